@@ -1,0 +1,60 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "base/time.h"
+#include "units/gravity.h"
+#include "units/temperature.h"
+
+namespace gyle {
+
+// What ends a hold.
+struct UntilAttenuated {
+  double fraction;
+};  // of the middle of the expected band; (0, 1.5]
+struct UntilDays {
+  double days;
+};  // since this hold became due; the first: since the pitch
+struct UntilGravity {
+  SpecificGravity gravity;
+};
+struct UntilFinalGravity {};
+using HoldEnd = std::variant<UntilAttenuated, UntilDays, UntilGravity, UntilFinalGravity>;
+
+// One temperature of the plan, kept until its condition is met.
+struct Hold {
+  Celsius temperature;
+  HoldEnd until;
+};
+
+struct Yeast {
+  std::string name;               // as the brewer calls it; may be empty
+  double attenuation_low = 0.70;  // expected apparent attenuation, 0 < low <= high < 1.1
+  double attenuation_high = 0.80;
+  Celsius temperature_low{15.0};  // the range it is happy in
+  Celsius temperature_high{24.0};
+
+  double expected_attenuation() const { return (attenuation_low + attenuation_high) / 2; }
+};
+
+// When gravity counts as stable: it changes by no more than `tolerance` over `window`.
+struct FinalGravityRule {
+  Duration window = hours(48);
+  GravityPoints tolerance{1.0};
+};
+
+// What the brewer said about a batch; checked by validate() before the core sees it.
+struct BatchSpec {
+  std::string name;
+  Time pitched;
+  std::optional<SpecificGravity> original_gravity;
+  std::optional<double> volume_l;
+  Yeast yeast;
+  FinalGravityRule final_gravity;
+  std::vector<Hold> plan;
+};
+
+}  // namespace gyle

@@ -1,0 +1,79 @@
+#include "fermentation/decision.h"
+
+#include <array>
+
+#include "fermentation/view.h"
+
+namespace gyle {
+namespace {
+
+struct Row {
+  AlertKind kind;
+  const char* word;
+  Severity severity;
+};
+
+// A new kind of alert is one row here and one sentence in alerts/.
+constexpr std::array<Row, 12> kKinds{{
+    {AlertKind::fermentation_started, "fermentation-started", Severity::informational},
+    {AlertKind::slow_start, "slow-start", Severity::warning},
+    {AlertKind::step_due, "step-due", Severity::notice},
+    {AlertKind::step_not_held, "step-not-held", Severity::warning},
+    {AlertKind::temperature_out_of_range, "temperature-out-of-range", Severity::warning},
+    {AlertKind::stuck, "stuck", Severity::warning},
+    {AlertKind::final_gravity_stable, "final-gravity-stable", Severity::notice},
+    {AlertKind::over_attenuated, "over-attenuated", Severity::warning},
+    {AlertKind::sensor_silent, "sensor-silent", Severity::warning},
+    {AlertKind::sensor_frozen, "sensor-frozen", Severity::warning},
+    {AlertKind::sensor_implausible, "sensor-implausible", Severity::warning},
+    {AlertKind::battery_low, "battery-low", Severity::notice},
+}};
+
+}  // namespace
+
+const char* name(AlertKind kind) {
+  for (const Row& row : kKinds) {
+    if (row.kind == kind) return row.word;
+  }
+  return "unknown";
+}
+
+std::optional<AlertKind> alert_kind_named(std::string_view text) {
+  for (const Row& row : kKinds) {
+    if (text == row.word) return row.kind;
+  }
+  return std::nullopt;
+}
+
+Severity severity_of(AlertKind kind) {
+  for (const Row& row : kKinds) {
+    if (row.kind == kind) return row.severity;
+  }
+  return Severity::notice;
+}
+
+const char* name(Severity severity) {
+  constexpr std::array<const char*, 8> kWords{"emergency", "alert",  "critical",      "error",
+                                              "warning",   "notice", "informational", "debug"};
+  return kWords[static_cast<std::size_t>(severity)];
+}
+
+const char* name(Decision::State state) { return state == Decision::State::raised ? "raised" : "withdrawn"; }
+
+const char* name(Standing standing) {
+  switch (standing) {
+    case Standing::lag:
+      return "lag";
+    case Standing::attenuating:
+      return "attenuating";
+    case Standing::slowing:
+      return "slowing";
+    case Standing::settled:
+      return "settled";
+    case Standing::stuck:
+      return "stuck";
+  }
+  return "unknown";
+}
+
+}  // namespace gyle

@@ -1,0 +1,76 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/time.h"
+#include "fermentation/decision.h"
+
+namespace gyle {
+
+enum class Standing { lag, attenuating, slowing, settled, stuck };
+const char* name(Standing standing);
+
+// A value with its 80 % interval, low <= value <= high.
+struct Interval {
+  double value;
+  double low;
+  double high;
+};
+
+// The curve at one accepted gravity reading: what was known at that time, never revised.
+struct CurvePoint {
+  Time time;
+  double gravity_raw;                 // SG as the sensor said
+  Interval gravity;                   // SG
+  std::optional<double> temperature;  // degC
+  std::optional<double> attenuation;  // apparent, 0 to 1; absent while the original gravity is unknown
+  Standing standing;
+};
+
+// What is expected to come. Whatever cannot be said honestly is absent. Times are seconds since the epoch.
+struct Forecast {
+  Time time;  // made at
+  std::optional<Interval> final_gravity;
+  std::optional<Interval> final_time;  // gravity within 0.0005 SG of the final gravity
+  std::optional<int> step;             // 1-based number of the next unfinished hold
+  std::optional<Interval> step_time;   // when it will be over
+};
+
+// How one sensor is doing.
+struct SensorHealth {
+  std::string sensor;
+  std::optional<Time> last_heard;
+  std::optional<double> usual_interval_s;  // learnt
+  std::optional<double> battery_v;
+  bool silent = false;
+  bool frozen = false;
+  bool implausible = false;
+};
+
+// One sentence of the reasons a batch stands where it stands, with the numbers behind it.
+struct Reason {
+  std::string text;
+  Evidence numbers;
+};
+
+// Where a batch stands now; for status, explain and pages. Cheap to make, made on demand.
+struct BatchView {
+  Time time;  // event time
+  Standing standing = Standing::lag;
+  std::optional<Interval> gravity;         // SG, absent before the first reading
+  std::optional<double> original_gravity;  // SG, given or inferred
+  bool original_gravity_inferred = false;
+  std::optional<double> rate_points_per_day;  // negative while gravity falls
+  std::optional<double> temperature;          // degC, smoothed
+  std::optional<double> attenuation;          // apparent, 0 to 1
+  std::optional<Time> started;
+  std::optional<Time> final_gravity_since;  // when final-gravity-stable was said, while it holds
+  int holds_over = 0;                       // holds whose condition has been met
+  Forecast forecast;
+  std::vector<SensorHealth> sensors;
+  std::vector<Reason> reasons;
+};
+
+}  // namespace gyle

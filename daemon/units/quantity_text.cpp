@@ -1,0 +1,121 @@
+#include "units/quantity_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+#include <charconv>
+#include <cmath>
+#include <string>
+
+namespace gyle {
+namespace {
+
+struct NumberAndUnit {
+  double number;
+  std::string unit;  // lower case
+};
+
+std::string_view trimmed(std::string_view text) {
+  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front()))) text.remove_prefix(1);
+  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back()))) text.remove_suffix(1);
+  return text;
+}
+
+Result<NumberAndUnit> split(std::string_view text, std::string_view example) {
+  const std::string_view whole = trimmed(text);
+  double number = 0;
+  const auto [end, error] = std::from_chars(whole.data(), whole.data() + whole.size(), number);
+  if (error != std::errc{} || !std::isfinite(number)) {
+    return fail(Errc::malformed, fmt::format("'{}' does not begin with a number; write for example \"{}\"",
+                                             text.substr(0, 40), example));
+  }
+  std::string unit(trimmed(whole.substr(static_cast<std::size_t>(end - whole.data()))));
+  std::transform(unit.begin(), unit.end(), unit.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return NumberAndUnit{number, std::move(unit)};
+}
+
+bool is_one_of(std::string_view unit, std::initializer_list<std::string_view> names) {
+  return std::find(names.begin(), names.end(), unit) != names.end();
+}
+
+auto unknown_unit(std::string_view text, std::string_view choices) {
+  return fail(Errc::malformed,
+              fmt::format("'{}' has no unit known here; write {}", text.substr(0, 40), choices));
+}
+
+}  // namespace
+
+Result<Celsius> parse_temperature(std::string_view text) {
+  BOOST_OUTCOME_TRY(auto parts, split(text, "18 Cel"));
+  Celsius t{};
+  if (is_one_of(parts.unit, {"cel", "c", "degc", "°c"})) {
+    t = Celsius{parts.number};
+  } else if (is_one_of(parts.unit, {"[degf]", "f", "degf", "°f"})) {
+    t = from_fahrenheit(parts.number);
+  } else if (parts.unit == "k") {
+    t = from_kelvin(parts.number);
+  } else {
+    return unknown_unit(text, "Cel, F or K");
+  }
+  if (t.value < -50 || t.value > 150) {
+    return fail(Errc::out_of_range, fmt::format("{} is {:.1f} °C, outside -50 to 150 °C", text, t.value));
+  }
+  return t;
+}
+
+Result<SpecificGravity> parse_gravity(std::string_view text) {
+  BOOST_OUTCOME_TRY(auto parts, split(text, "1.048"));
+  if (is_one_of(parts.unit, {"", "sg"})) return SpecificGravity::from(parts.number);
+  if (is_one_of(parts.unit, {"p", "degp", "°p", "plato"})) {
+    if (parts.number < -3 || parts.number > 40) {
+      return fail(Errc::out_of_range, fmt::format("{} is outside -3 to 40 °P", text));
+    }
+    return to_specific_gravity(Plato{parts.number});
+  }
+  return unknown_unit(text, "SG or P");
+}
+
+Result<double> parse_volume_litres(std::string_view text) {
+  constexpr double kLitresPerUsGallon = 3.785411784;
+  BOOST_OUTCOME_TRY(auto parts, split(text, "20 L"));
+  double litres = 0;
+  if (is_one_of(parts.unit, {"l", "litre", "litres", "liter", "liters"})) {
+    litres = parts.number;
+  } else if (is_one_of(parts.unit, {"gal", "[gal_us]", "gallon", "gallons"})) {
+    litres = parts.number * kLitresPerUsGallon;
+  } else {
+    return unknown_unit(text, "L or gal");
+  }
+  if (litres <= 0 || litres > 10000) {
+    return fail(Errc::out_of_range, fmt::format("{} is not a volume above 0 and up to 10000 L", text));
+  }
+  return litres;
+}
+
+Result<Duration> parse_duration(std::string_view text) {
+  BOOST_OUTCOME_TRY(auto parts, split(text, "48 h"));
+  double hours_per_unit = 0;
+  if (is_one_of(parts.unit, {"s", "second", "seconds"})) {
+    hours_per_unit = 1.0 / 3600;
+  } else if (is_one_of(parts.unit, {"min", "minute", "minutes"})) {
+    hours_per_unit = 1.0 / 60;
+  } else if (is_one_of(parts.unit, {"h", "hour", "hours"})) {
+    hours_per_unit = 1;
+  } else if (is_one_of(parts.unit, {"d", "day", "days"})) {
+    hours_per_unit = 24;
+  } else if (is_one_of(parts.unit, {"wk", "week", "weeks"})) {
+    hours_per_unit = 168;
+  } else {
+    return unknown_unit(text, "s, min, h, d or weeks");
+  }
+  const double length_h = parts.number * hours_per_unit;
+  if (length_h <= 0 || length_h > 24 * 3660) {
+    return fail(Errc::out_of_range,
+                fmt::format("{} is not a length of time above 0 and up to ten years", text));
+  }
+  return from_hours(length_h);
+}
+
+}  // namespace gyle

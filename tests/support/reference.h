@@ -1,0 +1,38 @@
+#pragma once
+
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+namespace gyle::test {
+
+// Files below tests/reference/; their sources are in its README.
+inline std::string reference_path(const std::string& file) {
+  return std::string(GYLE_REFERENCE_DIR) + "/" + file;
+}
+
+inline nlohmann::json reference_json(const std::string& file) {
+  std::ifstream in(reference_path(file));
+  if (!in) throw std::runtime_error("no reference file " + file);
+  return nlohmann::json::parse(in);
+}
+
+// Rows of a CSV without quoted fields, header included.
+inline std::vector<std::vector<std::string>> reference_csv(const std::string& file) {
+  std::ifstream in(reference_path(file));
+  if (!in) throw std::runtime_error("no reference file " + file);
+  std::vector<std::vector<std::string>> rows;
+  for (std::string line; std::getline(in, line);) {
+    if (!line.empty() && line.back() == '\r') line.pop_back();
+    std::vector<std::string> fields;
+    std::istringstream parts(line);
+    for (std::string field; std::getline(parts, field, ',');) fields.push_back(field);
+    rows.push_back(std::move(fields));
+  }
+  return rows;
+}
+
+}  // namespace gyle::test
