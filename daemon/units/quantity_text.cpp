@@ -48,7 +48,7 @@ auto unknown_unit(std::string_view text, std::string_view choices) {
 }  // namespace
 
 Result<Celsius> parse_temperature(std::string_view text) {
-  BOOST_OUTCOME_TRY(auto parts, split(text, "18 Cel"));
+  BOOST_OUTCOME_TRY(parts, split(text, "18 Cel"));
   Celsius t{};
   if (is_one_of(parts.unit, {"cel", "c", "degc", "°c"})) {
     t = Celsius{parts.number};
@@ -66,7 +66,7 @@ Result<Celsius> parse_temperature(std::string_view text) {
 }
 
 Result<SpecificGravity> parse_gravity(std::string_view text) {
-  BOOST_OUTCOME_TRY(auto parts, split(text, "1.048"));
+  BOOST_OUTCOME_TRY(parts, split(text, "1.048"));
   if (is_one_of(parts.unit, {"", "sg"})) return SpecificGravity::from(parts.number);
   if (is_one_of(parts.unit, {"p", "degp", "°p", "plato"})) {
     if (parts.number < -3 || parts.number > 40) {
@@ -79,7 +79,7 @@ Result<SpecificGravity> parse_gravity(std::string_view text) {
 
 Result<double> parse_volume_litres(std::string_view text) {
   constexpr double kLitresPerUsGallon = 3.785411784;
-  BOOST_OUTCOME_TRY(auto parts, split(text, "20 L"));
+  BOOST_OUTCOME_TRY(parts, split(text, "20 L"));
   double litres = 0;
   if (is_one_of(parts.unit, {"l", "litre", "litres", "liter", "liters"})) {
     litres = parts.number;
@@ -95,7 +95,7 @@ Result<double> parse_volume_litres(std::string_view text) {
 }
 
 Result<Duration> parse_duration(std::string_view text) {
-  BOOST_OUTCOME_TRY(auto parts, split(text, "48 h"));
+  BOOST_OUTCOME_TRY(parts, split(text, "48 h"));
   double hours_per_unit = 0;
   if (is_one_of(parts.unit, {"s", "second", "seconds"})) {
     hours_per_unit = 1.0 / 3600;
