@@ -1,0 +1,63 @@
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/time.h"
+#include "ingest/source.h"
+
+namespace gyle {
+
+// How numbers and times are shown to this brewer.
+struct DisplaySettings {
+  enum class Gravity { specific_gravity, plato } gravity = Gravity::specific_gravity;
+  enum class Temperature { celsius, fahrenheit } temperature = Temperature::celsius;
+  enum class Volume { litres, us_gallons } volume = Volume::litres;
+  std::string time_zone = "UTC";  // IANA name
+};
+
+struct MqttSettings {
+  std::string broker = "mqtt://localhost:1883";  // mqtt:// or mqtts://
+  int version = 5;                               // 5, or 3 for MQTT 3.1.1
+  std::string client_id = "gylekeeper";
+  std::string username;
+  std::filesystem::path password_file;  // empty: no password
+  std::filesystem::path ca_file;        // empty: the system's
+  Duration keep_alive = seconds(30);
+  Duration session_expiry = days(30);
+};
+
+struct StorageSettings {
+  std::filesystem::path database = "/var/lib/gylekeeper/journal.db";
+  int refusals_kept = 10000;
+};
+
+struct ControlSettings {
+  std::filesystem::path socket = "/run/gylekeeper/control.sock";
+  unsigned mode = 0660;  // of the socket: who may connect
+};
+
+struct AlertSettings {
+  bool log = true;
+  bool mqtt = true;
+  std::string mqtt_topic = "gylekeeper/alert";  // + /<vessel>/<kind>
+};
+
+struct Vessel {
+  std::string name;
+  std::vector<std::string> sensors;  // ids, each in one vessel at most
+};
+
+struct Settings {
+  DisplaySettings display;
+  MqttSettings mqtt;
+  StorageSettings storage;
+  ControlSettings control;
+  AlertSettings alerts;
+  std::vector<Source> sources;
+  std::vector<Vessel> vessels;
+};
+
+}  // namespace gyle
