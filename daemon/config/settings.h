@@ -7,16 +7,9 @@
 
 #include "base/time.h"
 #include "ingest/source.h"
+#include "wording/display.h"
 
 namespace gyle {
-
-// How numbers and times are shown to this brewer.
-struct DisplaySettings {
-  enum class Gravity { specific_gravity, plato } gravity = Gravity::specific_gravity;
-  enum class Temperature { celsius, fahrenheit } temperature = Temperature::celsius;
-  enum class Volume { litres, us_gallons } volume = Volume::litres;
-  std::string time_zone = "UTC";  // IANA name
-};
 
 struct MqttSettings {
   std::string broker = "mqtt://localhost:1883";  // mqtt:// or mqtts://

@@ -52,6 +52,13 @@ Severity severity_of(AlertKind kind) {
   return Severity::notice;
 }
 
+std::optional<double> find(const Evidence& evidence, std::string_view name) {
+  for (const auto& [key, value] : evidence) {
+    if (key == name) return value;
+  }
+  return std::nullopt;
+}
+
 const char* name(Severity severity) {
   constexpr std::array<const char*, 8> kWords{"emergency", "alert",  "critical",      "error",
                                               "warning",   "notice", "informational", "debug"};

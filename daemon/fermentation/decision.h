@@ -36,7 +36,26 @@ Severity severity_of(AlertKind kind);
 
 // The numbers a decision was made with, named "<quantity>_<unit>" where there is a unit, in the order in
 // which a person would want to read them. Times are seconds since the epoch, named "..._time".
+// What each kind carries at least (sentences rely on it; [x] = only when known):
+//   fermentation_started      original_gravity_sg gravity_sg fall_points start_time
+//   slow_start                hours_since_pitch gravity_sg [temperature_celsius]
+//   step_due                  gravity_sg attenuation due_time
+//   step_not_held             temperature_celsius wanted_celsius hours_since_due
+//   temperature_out_of_range  temperature_celsius low_celsius high_celsius hours_outside
+//   stuck                     gravity_sg expected_final_sg still_hours [temperature_celsius]
+//   [temperature_fall_celsius]
+//                             doubtful (1: a float that reads high would look the same, else 0)
+//   final_gravity_stable      final_gravity_sg final_gravity_low_sg final_gravity_high_sg change_points
+//   window_hours
+//                             confidence attenuation
+//   over_attenuated           attenuation expected_high gravity_sg
+//   sensor_silent             silent_hours usual_interval_minutes
+//   sensor_frozen             frozen_hours value
+//   sensor_implausible        refused_readings value
+//   battery_low               battery_volt
+// A withdrawal carries what changed, by the same names.
 using Evidence = std::vector<std::pair<std::string, double>>;
+std::optional<double> find(const Evidence& evidence, std::string_view name);
 
 // Something the core has concluded. (kind, sensor, step, occurrence) identify it within its batch: the same
 // events always produce the same identities, so that a restart repeats nothing.

@@ -15,8 +15,8 @@ struct Decoded {
   std::vector<Refusal> refusals;
 };
 
-// What a message says, by the first source whose filter matches its topic. Never throws, whatever the payload;
-// cost is linear in the payload, which is refused above 64 KiB. Every number is finite and plausible
+// What a message says, by the first source whose filter matches its topic. Never throws, whatever the
+// payload; cost is linear in the payload, which is refused above 64 KiB. Every number is finite and plausible
 // (ingest/plausibility.h) in the readings that come out; all else comes out as refusals.
 Decoded decode(const Message& message, std::span<const Source> sources);
 

@@ -12,7 +12,8 @@ namespace gyle {
 // What a number means before it becomes canonical.
 enum class Unit { specific_gravity, plato, celsius, fahrenheit, kelvin, degree_angle, volt, millivolt };
 
-// One quantity of a JSON source: where it is and how to read it. The number is scaled, offset, then converted.
+// One quantity of a JSON source: where it is and how to read it. The number is scaled, offset, then
+// converted.
 struct QuantityField {
   Quantity quantity;
   std::string pointer;  // RFC 6901; ignored by Format::number
@@ -21,9 +22,15 @@ struct QuantityField {
   double offset = 0.0;  // in `unit`, added after scaling
 };
 
-struct SensorFromLevel { std::size_t level; };         // 0-based level of the topic
-struct SensorFromPointer { std::string pointer; };     // RFC 6901, a string or an integer
-struct SensorNamed { std::string id; };                // said in the configuration
+struct SensorFromLevel {
+  std::size_t level;
+};  // 0-based level of the topic
+struct SensorFromPointer {
+  std::string pointer;
+};  // RFC 6901, a string or an integer
+struct SensorNamed {
+  std::string id;
+};  // said in the configuration
 using SensorId = std::variant<SensorFromLevel, SensorFromPointer, SensorNamed>;
 
 enum class TimeFormat { arrival, rfc3339, epoch_seconds, epoch_milliseconds };
@@ -32,7 +39,7 @@ enum class TimeFormat { arrival, rfc3339, epoch_seconds, epoch_milliseconds };
 struct Source {
   enum class Format { senml, json, number };
 
-  std::string filter;                // MQTT topic filter
+  std::string filter;  // MQTT topic filter
   Format format = Format::senml;
   // senml: what precedes the last separator of the record's name (":" or "/") unless given.
   std::optional<SensorId> sensor;
