@@ -1,0 +1,95 @@
+#include "wording/format.h"
+
+#include <date/tz.h>
+#include <fmt/format.h>
+
+#include <cmath>
+#include <stdexcept>
+
+#include "units/gravity.h"
+#include "units/temperature.h"
+
+namespace gyle {
+namespace {
+
+// One decimal, and none when it would be a zero; never "-0".
+std::string short_number(double value) {
+  const double tenths = std::round(value * 10) / 10;
+  const double shown = tenths == 0 ? 0.0 : tenths;
+  return std::floor(shown) == shown ? fmt::format("{:.0f}", shown) : fmt::format("{:.1f}", shown);
+}
+
+std::string count(long n, const char* singular, const char* plural) {
+  return fmt::format("{} {}", n, n == 1 ? singular : plural);
+}
+
+const date::time_zone* find_zone(const std::string& name) {
+  try {
+    return date::locate_zone(name);
+  } catch (const std::runtime_error&) {
+    return nullptr;
+  }
+}
+
+bool in_celsius(const DisplaySettings& display) {
+  return display.temperature == DisplaySettings::Temperature::celsius;
+}
+bool in_plato(const DisplaySettings& display) { return display.gravity == DisplaySettings::Gravity::plato; }
+
+double shown_degrees(double celsius, const DisplaySettings& display) {
+  return in_celsius(display) ? celsius : to_fahrenheit(Celsius{celsius});
+}
+const char* degree_unit(const DisplaySettings& display) { return in_celsius(display) ? "°C" : "°F"; }
+
+}  // namespace
+
+std::string show_gravity(double sg, const DisplaySettings& display, int decimals) {
+  if (!in_plato(display)) return fmt::format("{:.{}f}", sg, decimals);
+  return fmt::format("{:.{}f} °P", to_plato(SpecificGravity::unchecked(sg)).value, decimals - 2);
+}
+
+std::string show_gravity_change(double points, const DisplaySettings& display) {
+  // 0.001 SG is 0.255 degP near water and 0.24 at 12 degP; a difference needs no more than that.
+  if (in_plato(display)) return fmt::format("{:.2f} °P", points * 0.25);
+  const std::string number = short_number(points);
+  return number + (number == "1" ? " point" : " points");
+}
+
+std::string show_temperature(double celsius, const DisplaySettings& display) {
+  return fmt::format("{} {}", short_number(shown_degrees(celsius, display)), degree_unit(display));
+}
+
+std::string show_temperature_change(double celsius, const DisplaySettings& display) {
+  return fmt::format("{} {}", short_number(in_celsius(display) ? celsius : celsius * 1.8),
+                     degree_unit(display));
+}
+
+std::string show_temperature_range(double low, double high, const DisplaySettings& display) {
+  return fmt::format("{} to {} {}", short_number(shown_degrees(low, display)),
+                     short_number(shown_degrees(high, display)), degree_unit(display));
+}
+
+std::string show_percent(double fraction) { return fmt::format("{:.0f} %", fraction * 100); }
+
+std::string show_length(Duration length) {
+  const double h = std::abs(in_hours(length));
+  if (h < 1.75) return fmt::format("{:.0f} min", h * 60);
+  if (h < 71.5) return fmt::format("{:.0f} h", h);
+  return count(std::lround(h / 24), "day", "days");
+}
+
+std::string show_time(Time time, const DisplaySettings& display) {
+  const date::time_zone* zone = find_zone(display.time_zone);
+  if (zone == nullptr) zone = find_zone("UTC");
+  const char* const pattern = "%a %e %b %H:%M";
+  const auto instant = std::chrono::floor<minutes>(time);
+  std::string shown = zone == nullptr ? date::format(pattern, instant)
+                                      : date::format(pattern, date::make_zoned(zone, instant));
+  // %e pads a one-digit day with a second space.
+  if (const auto gap = shown.find("  "); gap != std::string::npos) shown.erase(gap, 1);
+  return shown;
+}
+
+bool time_zone_known(const std::string& name) { return find_zone(name) != nullptr; }
+
+}  // namespace gyle

@@ -1,0 +1,39 @@
+#pragma once
+
+#include <string>
+
+#include "base/time.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// Canonical numbers as this brewer reads them, each with its unit (specific gravity needs none).
+
+// "1.0116" with `decimals` 4 (the default is 3), or "2.97 °P" (one decimal fewer).
+std::string show_gravity(double sg, const DisplaySettings& display, int decimals = 3);
+
+// A difference of gravities: "0.4 points" (of 0.001 SG each) or "0.1 °P".
+std::string show_gravity_change(double points, const DisplaySettings& display);
+
+// "18.2 °C" or "64.8 °F"; a whole number without decimals.
+std::string show_temperature(double celsius, const DisplaySettings& display);
+
+// A difference of temperatures: "2 °C", "3.6 °F".
+std::string show_temperature_change(double celsius, const DisplaySettings& display);
+
+// "16 to 22 °C".
+std::string show_temperature_range(double low, double high, const DisplaySettings& display);
+
+// "74 %".
+std::string show_percent(double fraction);
+
+// How long: "40 min", "5 h", "3 days"; the unit that reads best. Negative lengths are shown as their size.
+std::string show_length(Duration length);
+
+// "Thu 12 Mar 18:30" in the brewer's time zone; UTC when the zone is not known to this machine.
+std::string show_time(Time time, const DisplaySettings& display);
+
+// Whether this machine knows the IANA time zone.
+bool time_zone_known(const std::string& name);
+
+}  // namespace gyle
