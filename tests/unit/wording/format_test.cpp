@@ -1,0 +1,61 @@
+#include "wording/format.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+
+namespace {
+
+DisplaySettings metric() { return {}; }
+DisplaySettings plato_fahrenheit() {
+  DisplaySettings d;
+  d.gravity = DisplaySettings::Gravity::plato;
+  d.temperature = DisplaySettings::Temperature::fahrenheit;
+  return d;
+}
+
+}  // namespace
+
+TEST_CASE("gravity is shown as specific gravity or in degrees Plato") {
+  CHECK(show_gravity(1.0484, metric()) == "1.048");
+  CHECK(show_gravity(1.01164, metric(), 4) == "1.0116");
+  // 12 degP has an apparent SG 20/20 of 1.04837: NBS Circular C440, table 114.
+  CHECK(show_gravity(1.04837, plato_fahrenheit()) == "12.0 °P");
+  CHECK(show_gravity_change(1.0, metric()) == "1 point");
+  CHECK(show_gravity_change(0.4, metric()) == "0.4 points");
+}
+
+TEST_CASE("temperature is shown in the brewer's unit") {
+  CHECK(show_temperature(18.0, metric()) == "18 °C");
+  CHECK(show_temperature(18.25, metric()) == "18.3 °C");
+  CHECK(show_temperature(-0.02, metric()) == "0 °C");
+  // 20 degC = 68 degF by definition; a difference of 5 K is 9 degF.
+  CHECK(show_temperature(20.0, plato_fahrenheit()) == "68 °F");
+  CHECK(show_temperature_change(5.0, plato_fahrenheit()) == "9 °F");
+  CHECK(show_temperature_range(16, 22, metric()) == "16 to 22 °C");
+}
+
+TEST_CASE("lengths of time read well") {
+  CHECK(show_length(minutes(40)) == "40 min");
+  CHECK(show_length(hours(5)) == "5 h");
+  CHECK(show_length(hours(48)) == "48 h");
+  CHECK(show_length(hours(72)) == "3 days");
+  CHECK(show_length(-hours(24 * 9)) == "9 days");
+}
+
+TEST_CASE("times follow the brewer's time zone through daylight saving") {
+  // European Union, Directive 2000/84/EC: summer time begins 01:00 UTC on the last Sunday of March (29 March
+  // 2026).
+  DisplaySettings berlin;
+  berlin.time_zone = "Europe/Berlin";
+  CHECK(show_time(parse_rfc3339("2026-03-29T00:30:00Z").value(), berlin) == "Sun 29 Mar 01:30");
+  CHECK(show_time(parse_rfc3339("2026-03-29T01:30:00Z").value(), berlin) == "Sun 29 Mar 03:30");
+  CHECK(show_time(parse_rfc3339("2026-03-01T18:30:00Z").value(), metric()) == "Sun 1 Mar 18:30");
+  CHECK(time_zone_known("Europe/Berlin"));
+  CHECK_FALSE(time_zone_known("Cellar/Shelf"));
+  DisplaySettings lost;
+  lost.time_zone = "Cellar/Shelf";
+  CHECK(show_time(parse_rfc3339("2026-03-01T18:30:00Z").value(), lost) == "Sun 1 Mar 18:30");
+}
