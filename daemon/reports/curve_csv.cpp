@@ -1,0 +1,20 @@
+#include "reports/curve_csv.h"
+
+#include "base/rfc3339.h"
+#include "reports/csv.h"
+
+namespace gyle {
+
+std::string curve_csv_header() {
+  return csv_record({"time", "gravity_raw", "gravity", "gravity_low", "gravity_high", "temperature",
+                     "attenuation", "standing"});
+}
+
+std::string curve_csv_row(const CurvePoint& point) {
+  return csv_record({format_rfc3339(point.time), csv_number(point.gravity_raw, 5),
+                     csv_number(point.gravity.value, 5), csv_number(point.gravity.low, 5),
+                     csv_number(point.gravity.high, 5), csv_number(point.temperature, 2),
+                     csv_number(point.attenuation, 4), name(point.standing)});
+}
+
+}  // namespace gyle

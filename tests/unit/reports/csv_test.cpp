@@ -1,0 +1,38 @@
+#include "reports/csv.h"
+
+#include <catch2/catch.hpp>
+#include <limits>
+
+using gyle::csv_number;
+using gyle::csv_record;
+using gyle::csv_time;
+
+// RFC 4180 section 2, rules 1, 6 and 7, with their examples.
+TEST_CASE("fields are quoted as RFC 4180 wants") {
+  CHECK(csv_record({"aaa", "bbb", "ccc"}) == "aaa,bbb,ccc\r\n");
+  CHECK(csv_record({"aaa", "b\r\nbb", "ccc"}) == "aaa,\"b\r\nbb\",ccc\r\n");
+  CHECK(csv_record({"aaa", "b\"bb", "ccc"}) == "aaa,\"b\"\"bb\",ccc\r\n");
+  CHECK(csv_record({"a,b", " c "}) == "\"a,b\", c \r\n");
+  CHECK(csv_record({"", ""}) == ",\r\n");
+}
+
+TEST_CASE("numbers have a fixed number of decimals, and nothing stands for nothing") {
+  CHECK(csv_number(1.04799996, 5) == "1.04800");
+  CHECK(csv_number(-0.004, 2) == "0.00");
+  CHECK(csv_number(-0.006, 2) == "-0.01");
+  CHECK(csv_number(std::nullopt, 2).empty());
+  CHECK(csv_number(std::numeric_limits<double>::quiet_NaN(), 2).empty());
+  CHECK(csv_number(-std::numeric_limits<double>::infinity(), 2).empty());
+}
+
+TEST_CASE("times are rounded to the second, and a time no calendar has is left empty") {
+  CHECK(csv_time(1772389800.0) == "2026-03-01T18:30:00Z");  // date -u -d 2026-03-01T18:30:00Z +%s
+  CHECK(csv_time(1772389799.6) == "2026-03-01T18:30:00Z");
+  CHECK(csv_time(0) == "1970-01-01T00:00:00Z");
+  CHECK(csv_time(253402300799.0) == "9999-12-31T23:59:59Z");
+  CHECK(csv_time(253402300799.5).empty());
+  CHECK(csv_time(1e300).empty());
+  CHECK(csv_time(-1e300).empty());
+  CHECK(csv_time(std::numeric_limits<double>::quiet_NaN()).empty());
+  CHECK(csv_time(std::nullopt).empty());
+}
