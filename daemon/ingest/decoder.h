@@ -10,6 +10,8 @@
 
 namespace gyle {
 
+constexpr std::size_t kRefusalsPerMessage = 32;
+
 struct Decoded {
   std::vector<Reading> readings;
   std::vector<Refusal> refusals;
@@ -17,7 +19,8 @@ struct Decoded {
 
 // What a message says, by the first source whose filter matches its topic. Never throws, whatever the
 // payload; cost is linear in the payload, which is refused above 64 KiB. Every number is finite and plausible
-// (ingest/plausibility.h) in the readings that come out; all else comes out as refusals.
+// (ingest/plausibility.h) in the readings that come out; all else comes out as refusals, the first
+// kRefusalsPerMessage of them. Texts in refusals can be shown and put into JSON (base/text.h).
 Decoded decode(const Message& message, std::span<const Source> sources);
 
 // For a topic that no source matches: a ready-to-paste [[source]] block of the configuration that would read

@@ -10,7 +10,18 @@
 namespace gyle {
 
 // What a number means before it becomes canonical.
-enum class Unit { specific_gravity, plato, celsius, fahrenheit, kelvin, degree_angle, volt, millivolt };
+enum class Unit {
+  specific_gravity,
+  plato,
+  kilogram_per_cubic_metre,  // density at 20 degC
+  celsius,
+  fahrenheit,
+  kelvin,
+  degree_angle,
+  radian,
+  volt,
+  millivolt,
+};
 
 // One quantity of a JSON source: where it is and how to read it. The number is scaled, offset, then
 // converted.

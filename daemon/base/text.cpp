@@ -1,0 +1,57 @@
+#include "base/text.h"
+
+namespace gyle {
+namespace {
+
+unsigned byte_at(std::string_view text, std::size_t i) { return static_cast<unsigned char>(text[i]); }
+
+// Length of the UTF-8 sequence that `text` begins with (RFC 3629 section 4); 0 when it begins with none.
+std::size_t sequence_length(std::string_view text) {
+  const unsigned lead = byte_at(text, 0);
+  if (lead < 0x80) return 1;
+  const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
+  if (lead < 0xC2 || lead > 0xF4 || text.size() < length) return 0;
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((byte_at(text, i) & 0xC0U) != 0x80) return 0;
+  }
+  const unsigned second = byte_at(text, 1);
+  const bool overlong = (lead == 0xE0 && second < 0xA0) || (lead == 0xF0 && second < 0x90);
+  const bool surrogate = lead == 0xED && second > 0x9F;
+  const bool beyond_unicode = lead == 0xF4 && second > 0x8F;
+  return overlong || surrogate || beyond_unicode ? 0 : length;
+}
+
+// C0 and C1 controls and DEL.
+bool is_control(std::string_view sequence) {
+  const unsigned lead = byte_at(sequence, 0);
+  return lead < 0x20 || lead == 0x7F || (lead == 0xC2 && byte_at(sequence, 1) < 0xA0);
+}
+
+}  // namespace
+
+std::string displayable(std::string_view bytes, std::size_t max_bytes) {
+  std::string text;
+  for (std::size_t i = 0; i < bytes.size() && i < max_bytes;) {
+    const std::size_t length = sequence_length(bytes.substr(i));
+    if (length == 0 || is_control(bytes.substr(i, length))) {
+      text += '?';
+      ++i;
+      continue;
+    }
+    if (i + length > max_bytes) break;
+    text += bytes.substr(i, length);
+    i += length;
+  }
+  return text;
+}
+
+bool is_clean_text(std::string_view text) {
+  for (std::size_t i = 0; i < text.size();) {
+    const std::size_t length = sequence_length(text.substr(i));
+    if (length == 0 || is_control(text.substr(i, length))) return false;
+    i += length;
+  }
+  return true;
+}
+
+}  // namespace gyle

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+namespace gyle {
+
+// The first `max_bytes` bytes of anything at all as text that can be shown and put into JSON: valid UTF-8 of
+// the same length (a character is never cut in two), each byte that is not, and each control character,
+// replaced by '?'.
+std::string displayable(std::string_view bytes, std::size_t max_bytes = 64);
+
+// Whether `text` is valid UTF-8 without control characters, as names and identifiers must be.
+bool is_clean_text(std::string_view text);
+
+}  // namespace gyle

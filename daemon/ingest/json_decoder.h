@@ -1,0 +1,11 @@
+#pragma once
+
+#include "ingest/intake.h"
+
+namespace gyle {
+
+// A JSON document by the pointers of the source. A field that is absent or null is refused alone; the others
+// are still read. Without a time at the source's pointer the message counts as unstamped.
+void decode_json(const Source& source, Intake& intake);
+
+}  // namespace gyle

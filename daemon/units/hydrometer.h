@@ -1,0 +1,16 @@
+#pragma once
+
+#include "base/result.h"
+#include "units/gravity.h"
+#include "units/temperature.h"
+
+namespace gyle {
+
+// What a glass hydrometer made for `calibrated_at` would read at that temperature when it reads `reading` at
+// `taken_at`. The liquid is taken to expand as water does and the glass by 25e-6 per kelvin: within 0.0006 SG
+// of sucrose solutions from 1.000 to 1.080 between 10 and 30 degC.
+//   range   both temperatures 0 to 60 degC, else Errc::out_of_range; so is a result outside [0.980, 1.200]
+Result<SpecificGravity> corrected_hydrometer_reading(SpecificGravity reading, Celsius taken_at,
+                                                     Celsius calibrated_at = Celsius{20});
+
+}  // namespace gyle
