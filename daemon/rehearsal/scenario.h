@@ -1,0 +1,38 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "rehearsal/beer_model.h"
+#include "rehearsal/sensor_model.h"
+
+namespace gyle {
+
+// A made-up batch before chance has its say.
+struct Scenario {
+  std::string name;
+  std::string about;  // one line for a person
+  BatchSpec spec;     // pitched is filled in by rehearse()
+  double original_gravity;
+  double nominal_final;
+  SigmoidShape shape;
+  double lag_h = 0.0;
+  Halt halt;
+  double creep = 0.0;          // fraction of the nominal fall beyond it
+  double creep_per_day = 0.0;  // same fraction
+  Vessel vessel;
+  Conduct conduct;
+  double lasts_days;
+  Float floating;
+  Probe probe;
+};
+
+// In the order in which they are shown; the first is the default.
+std::vector<std::string> scenario_names();
+
+// Unknown name: Errc::not_found, with the names there are.
+Result<Scenario> scenario_named(std::string_view name);
+
+}  // namespace gyle

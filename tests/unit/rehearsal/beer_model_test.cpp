@@ -1,0 +1,114 @@
+#include "rehearsal/beer_model.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <memory>
+
+using namespace gyle;
+
+namespace {
+
+BatchSpec two_holds() {
+  BatchSpec spec;
+  spec.pitched = Time(hours(24 * 20000));
+  spec.yeast.attenuation_low = 0.73;
+  spec.yeast.attenuation_high = 0.79;
+  spec.plan = {Hold{Celsius{18.0}, UntilAttenuated{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
+  return spec;
+}
+
+Truth ordinary(const BatchSpec& spec, Vessel vessel = {}, Conduct conduct = {}) {
+  return brew(spec, 1.050, 1.012, std::make_unique<SigmoidKinetics>(SigmoidShape{50.0, 0.08}), vessel,
+              conduct, 16.0);
+}
+
+}  // namespace
+
+TEST_CASE("gravity goes from the original to the final one and never up") {
+  const Truth truth = ordinary(two_holds());
+  CHECK(truth.gravity.front() == 1.050);
+  CHECK(truth.final_gravity == Approx(1.012).margin(1e-6));
+  CHECK(std::is_sorted(truth.gravity.rbegin(), truth.gravity.rend()));
+  CHECK(truth.end() - truth.pitched == days(16));
+}
+
+// The definitions in the header, checked on the series itself.
+TEST_CASE("start, end and steps are where the series says") {
+  const BatchSpec spec = two_holds();
+  const Truth truth = ordinary(spec);
+  REQUIRE(truth.started);
+  CHECK(truth.gravity_at(*truth.started) <= 1.049);
+  CHECK(truth.gravity_at(*truth.started - truth.grid) > 1.049);
+  REQUIRE(truth.finished);
+  CHECK(truth.gravity_at(*truth.finished) <= truth.final_gravity + 0.0005);
+  CHECK(truth.gravity_at(*truth.finished - truth.grid) > truth.final_gravity + 0.0005);
+  // 0.75 of 0.76 of 50 points is a fall of 28.5 points.
+  REQUIRE(truth.hold_over[0]);
+  CHECK(truth.gravity_at(*truth.hold_over[0]) == Approx(1.0215).margin(0.0002));
+  CHECK(*truth.hold_over[1] == *truth.finished + hours(48));
+  REQUIRE(truth.set_to[1]);
+  CHECK(in_hours(*truth.set_to[1] - *truth.hold_over[0]) == Approx(3.0).margin(0.2));
+}
+
+TEST_CASE("the thermostat holds the plan, and a step shows in the beer") {
+  const Truth truth = ordinary(two_holds());
+  CHECK(truth.beer_at(*truth.hold_over[0]) == Approx(18.0).margin(0.8));
+  CHECK(truth.beer_at(*truth.set_to[1] + hours(24)) == Approx(22.0).margin(0.5));
+  Conduct forgetful;
+  forgetful.carries_out = false;
+  const Truth unchanged = ordinary(two_holds(), Vessel{}, forgetful);
+  CHECK_FALSE(unchanged.set_to[1]);
+  CHECK(unchanged.beer_at(unchanged.end()) == Approx(18.0).margin(0.5));
+}
+
+// Section "heat" of the brewing references: an uncooled batch at its peak runs 2 to 5 degC above ambient.
+TEST_CASE("without a thermostat a working beer is warmer than its room") {
+  Vessel vessel;
+  vessel.controlled = false;
+  vessel.wort_celsius = vessel.room_celsius = 19.0;
+  vessel.room_swing_celsius = 0.0;
+  const Truth truth = ordinary(two_holds(), vessel);
+  const double peak = *std::max_element(truth.beer_temperature.begin(), truth.beer_temperature.end());
+  CHECK(peak > 21.0);
+  CHECK(peak < 24.0);
+  CHECK(truth.beer_temperature.back() == Approx(19.0).margin(0.1));
+}
+
+TEST_CASE("a heater alone cannot stop a warm afternoon") {
+  Vessel vessel;
+  vessel.warm_afternoon_celsius = 16.0;
+  vessel.warm_afternoon_h = 240.0;
+  const auto warmest = [](const Truth& truth) {
+    return *std::max_element(truth.beer_temperature.begin() + 240 * 6,
+                             truth.beer_temperature.begin() + 260 * 6);
+  };
+  CHECK(warmest(ordinary(two_holds(), vessel)) < 22.5);
+  vessel.can_cool = false;
+  CHECK(warmest(ordinary(two_holds(), vessel)) > 23.5);
+}
+
+TEST_CASE("a cold rest after the end, and days count from when the hold became due") {
+  BatchSpec spec = two_holds();
+  spec.plan = {Hold{Celsius{20.0}, UntilDays{2.0}}, Hold{Celsius{22.0}, UntilFinalGravity{}},
+               Hold{Celsius{3.0}, UntilDays{3.0}}};
+  Vessel cellar;
+  cellar.room_celsius = 10.0;
+  const Truth truth = ordinary(spec, cellar);
+  CHECK(*truth.hold_over[0] == spec.pitched + days(2));
+  REQUIRE(truth.hold_over[2]);
+  CHECK(*truth.hold_over[2] == *truth.hold_over[1] + days(3));
+  CHECK(truth.beer_at(truth.end()) == Approx(3.0).margin(1.0));
+}
+
+TEST_CASE("yeast that never starts: no start, no end of a hold") {
+  const BatchSpec spec = two_holds();
+  const Truth truth =
+      brew(spec, 1.050, 1.012,
+           std::make_unique<LaggingKinetics>(std::make_unique<SigmoidKinetics>(SigmoidShape{}), 1e6),
+           Vessel{}, Conduct{}, 5.0);
+  CHECK_FALSE(truth.started);
+  CHECK_FALSE(truth.hold_over[0]);
+  CHECK_FALSE(truth.hold_over[1]);
+  CHECK(truth.final_gravity == 1.050);
+}
