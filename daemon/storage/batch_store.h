@@ -1,0 +1,50 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "base/time.h"
+#include "storage/database.h"
+
+namespace gyle {
+
+struct NewBatch {
+  std::string vessel;
+  std::string name;
+  Time pitched;
+  std::string spec;  // TOML, kept as it is
+};
+
+struct StoredBatch : NewBatch {
+  std::int64_t id;
+  std::optional<Time> packaged;  // absent: the batch is open, it is in its vessel
+};
+
+// The batches, from pitch to package. Errc::storage: nothing has happened, the call may be made again.
+class BatchStore {
+ public:
+  explicit BatchStore(Database& database) : database_(&database) {}
+
+  // Returns the id of the new batch. Errc::conflict when the vessel has an open batch, or an open batch of
+  // that name is in another vessel; the message names it.
+  Result<std::int64_t> pitch(const NewBatch& batch);
+
+  // Ends a batch. Errc::not_found; Errc::conflict when it has ended already; Errc::out_of_range when `time`
+  // is before its pitch.
+  Status package(std::int64_t id, Time time);
+
+  Result<std::vector<StoredBatch>> all();   // in order of id
+  Result<std::vector<StoredBatch>> open();  // in order of id
+
+  // By id ("12") or name; among equal names the newest. Errc::not_found otherwise.
+  Result<StoredBatch> find(std::string_view id_or_name);
+
+ private:
+  Database* database_;
+};
+
+}  // namespace gyle

@@ -1,0 +1,21 @@
+#pragma once
+
+#include <span>
+#include <string_view>
+
+#include "base/result.h"
+
+namespace SQLite {
+class Database;
+}
+
+namespace gyle::storage {
+
+// The files of migrations/ in order, built in. The n-th takes a database from version n - 1 to n.
+std::span<const std::string_view> migrations();
+
+// Brings `db` to the newest version in one transaction. Errc::storage when it belongs to another program or
+// to a newer version; nothing is changed then. May throw what SQLite throws.
+Status migrate(SQLite::Database& db);
+
+}  // namespace gyle::storage
