@@ -1,5 +1,7 @@
 #include "base/text.h"
 
+#include <fmt/format.h>
+
 namespace gyle {
 namespace {
 
@@ -52,6 +54,20 @@ bool is_clean_text(std::string_view text) {
     i += length;
   }
   return true;
+}
+
+std::string toml_quoted(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    const auto code = static_cast<unsigned char>(c);
+    if (code < 0x20 || code == 0x7F) {
+      out += fmt::format("\\u{:04X}", code);
+      continue;
+    }
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out + '"';
 }
 
 }  // namespace gyle

@@ -1,0 +1,84 @@
+#include "config/batch_validation.h"
+
+#include <fmt/format.h>
+
+#include "base/text.h"
+
+namespace gyle {
+namespace {
+
+auto wrong(const std::string& key, const std::string& what) {
+  return fail(Errc::out_of_range, fmt::format("{}: {}", key, what));
+}
+
+// Comparisons are written so that NaN fails them.
+bool within(double value, double low, double high) { return value >= low && value <= high; }
+bool is_beer_temperature(Celsius t) { return within(t.value, -5, 50); }
+
+Status check(const Hold& hold, const std::string& path) {
+  if (!is_beer_temperature(hold.temperature))
+    return wrong(path + ".hold", "between -5 and 50 °C is expected");
+  const std::string until = path + ".until";
+  if (const auto* attenuated = std::get_if<UntilAttenuated>(&hold.until)) {
+    if (!(attenuated->fraction > 0 && attenuated->fraction <= 1.5)) {
+      return wrong(until, "attenuated is a fraction of the expected attenuation, above 0 and up to 1.5");
+    }
+  } else if (const auto* length = std::get_if<UntilDays>(&hold.until)) {
+    if (!(length->days > 0 && length->days <= 366)) return wrong(until, "days is above 0 and up to 366");
+  } else if (const auto* gravity = std::get_if<UntilGravity>(&hold.until)) {
+    const auto checked = SpecificGravity::from(gravity->gravity.value());
+    if (!checked) return wrong(until, checked.error().message);
+  }
+  return success();
+}
+
+}  // namespace
+
+Status validate(const BatchSpec& batch) {
+  constexpr std::size_t kLongestName = 200;
+  if (batch.name.empty() || batch.name.size() > kLongestName || !is_clean_text(batch.name)) {
+    return wrong("name", fmt::format("1 to {} characters on one line are expected", kLongestName));
+  }
+  const auto year = std::chrono::year_month_day(std::chrono::floor<std::chrono::days>(batch.pitched)).year();
+  if (year < std::chrono::year(1990) || year > std::chrono::year(2200)) {
+    return wrong("pitched", "a year from 1990 to 2200 is expected");
+  }
+  if (batch.original_gravity) {
+    const auto checked = SpecificGravity::from(batch.original_gravity->value());
+    if (!checked) return wrong("original_gravity", checked.error().message);
+    if (!(batch.original_gravity->value() > 1.005)) {
+      return wrong("original_gravity", "above 1.005 is expected; there is no extract to ferment");
+    }
+  }
+  if (batch.volume_l && !(*batch.volume_l > 0 && *batch.volume_l <= 10000)) {
+    return wrong("volume", "above 0 and up to 10000 L is expected");
+  }
+  const Yeast& yeast = batch.yeast;
+  if (yeast.name.size() > kLongestName || !is_clean_text(yeast.name)) {
+    return wrong("yeast.name", fmt::format("at most {} characters on one line are expected", kLongestName));
+  }
+  if (!(yeast.attenuation_low > 0 && yeast.attenuation_low <= yeast.attenuation_high &&
+        yeast.attenuation_high < 1.1)) {
+    return wrong("yeast.attenuation",
+                 "two fractions, low and high, are expected, such as [0.73, 0.79] for 73 to 79 %");
+  }
+  if (!is_beer_temperature(yeast.temperature_low) || !is_beer_temperature(yeast.temperature_high) ||
+      !(yeast.temperature_low < yeast.temperature_high)) {
+    return wrong("yeast.temperature",
+                 "low and high between -5 and 50 °C are expected, such as [\"16 Cel\", \"22 Cel\"]");
+  }
+  const FinalGravityRule& rule = batch.final_gravity;
+  if (rule.window < hours(1) || rule.window > days(60)) {
+    return wrong("final_gravity.window", "between 1 h and 60 d is expected");
+  }
+  if (!(rule.tolerance.value > 0 && rule.tolerance.value <= 10)) {
+    return wrong("final_gravity.tolerance", "above 0 and up to 0.010 SG is expected");
+  }
+  if (batch.plan.size() > 50) return wrong("plan", "at most 50 holds are expected");
+  for (std::size_t i = 0; i < batch.plan.size(); ++i) {
+    BOOST_OUTCOME_TRYV(check(batch.plan[i], fmt::format("plan[{}]", i + 1)));
+  }
+  return success();
+}
+
+}  // namespace gyle

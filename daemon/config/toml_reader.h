@@ -1,0 +1,92 @@
+#pragma once
+
+#include <fmt/format.h>
+
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "config/toml_value.h"
+
+namespace gyle {
+
+// What is wrong with a file, gathered while it is read, so that the first in the order of lines is reported
+// whatever the order of reading. Also notes every key that was asked for.
+class TomlProblems {
+ public:
+  explicit TomlProblems(std::string file_name) : file_name_(std::move(file_name)) {}
+
+  void add(int line, std::string_view key, std::string_view what);
+  void asked_for(std::string key) { keys_.insert(std::move(key)); }
+
+  // Success, or Errc::malformed: "FILE:LINE: KEY: what is wrong, what would be right".
+  Status status() const;
+  const std::set<std::string>& keys() const { return keys_; }
+
+ private:
+  std::string file_name_;
+  std::optional<std::pair<int, std::string>> first_;
+  std::set<std::string> keys_;
+};
+
+// Reads one table. Each read leaves its target alone when the key is absent, and adds a problem when the
+// value does not fit. finish() adds one for the first key that nobody asked for.
+class TomlTable {
+ public:
+  // `path` names the table in messages ("source[2].gravity"); a value that is no table is a problem.
+  TomlTable(const TomlValue& value, std::string path, TomlProblems& problems);
+  TomlTable(const TomlTable&) = delete;
+  TomlTable& operator=(const TomlTable&) = delete;
+
+  // The raw value; null when absent.
+  const TomlValue* find(std::string_view key);
+  bool has(std::string_view key) { return find(key) != nullptr; }
+
+  // true when the key was there and right.
+  bool read(std::string_view key, std::string& into);
+  bool read(std::string_view key, bool& into);
+  bool read(std::string_view key, int& into, int lowest, int highest);
+  bool read(std::string_view key, double& into, double lowest, double highest);
+  bool read(std::string_view key, std::vector<std::string>& into);
+
+  // A text that `parse` turns into a value: Result<T> parse(std::string_view).
+  template <class T, class Parse>
+  bool read_as(std::string_view key, T& into, Parse parse) {
+    std::string text;
+    if (!read(key, text)) return false;
+    auto parsed = parse(std::string_view(text));
+    if (!parsed) {
+      problem(key, parsed.error().message);
+      return false;
+    }
+    into = std::move(parsed).value();
+    return true;
+  }
+
+  // Elements of an array of tables; empty when absent.
+  std::vector<const TomlValue*> tables(std::string_view key);
+
+  // About one key, or about the whole table when `key` is empty.
+  void problem(std::string_view key, std::string_view what);
+  void must_have(std::string_view key, std::string_view example);
+  std::string path_of(std::string_view key) const;
+  void finish();
+
+ private:
+  const TomlValue& value_;
+  const TomlValue::Table* table_;
+  std::string path_;
+  TomlProblems& problems_;
+  std::vector<std::string> asked_;
+};
+
+// A number of either kind; absent when the value is none or is not finite.
+std::optional<double> number_in(const TomlValue& value);
+
+// The candidate nearest to `word` by edit distance; empty when none is near.
+std::string nearest(std::string_view word, const std::vector<std::string>& candidates);
+
+}  // namespace gyle
