@@ -1,0 +1,29 @@
+#pragma once
+
+#include "control/cellar.h"
+#include "control/http_message.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// Answers one request to the control socket.
+//
+//   GET  /v1/status                                the daemon, and the batches in the vessels
+//   GET  /v1/batches                               all batches, packaged ones included
+//   POST /v1/batches?vessel=V   (application/toml) pitches the batch that the body describes; 201
+//   GET  /v1/batches/B                             B: vessel, name or number (control/batch_reference.h)
+//   POST /v1/batches/B/package?time=T              T: RFC 3339; without it, now
+//   GET  /v1/batches/B/curve                       CSV (reports/curve_csv.h)
+//   GET  /v1/batches/B/alerts                      what the brewer was told, oldest first
+//   GET  /v1/sensors
+//   GET  /v1/refusals?limit=N                      N up to 1000, without it 20
+//
+// Bodies are JSON (control/view_json.h). Where people read, the words are made here, so that every tool shows
+// the same: `lines` of a batch (wording/status_lines.h), `line` of an alert with its local time. Failures are
+// problem details (RFC 9457), `detail` being a sentence for the brewer.
+HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display);
+
+// A failure as problem details.
+HttpResponse problem(int status, const std::string& detail);
+
+}  // namespace gyle

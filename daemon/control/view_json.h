@@ -1,0 +1,19 @@
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+
+#include "control/cellar.h"
+
+namespace gyle {
+
+// What the control socket says about the daemon's things, in canonical units with the unit in the name, times
+// in RFC 3339. What is not known is absent, what is not finite counts as not known.
+nlohmann::ordered_json to_json(const BatchRecord& batch);
+nlohmann::ordered_json to_json(const BatchSpec& spec);
+nlohmann::ordered_json to_json(const BatchView& view);
+nlohmann::ordered_json to_json(const ToldAlert& alert);
+nlohmann::ordered_json to_json(const SensorRecord& sensor);
+nlohmann::ordered_json to_json(const RefusalSummary& refusals);
+nlohmann::ordered_json to_json(const DaemonRecord& daemon);
+
+}  // namespace gyle
