@@ -79,7 +79,7 @@ void read_yeast(const TomlValue& value, Yeast& yeast, TomlProblems& problems) {
 
 void read_final_gravity(const TomlValue& value, FinalGravityRule& rule, TomlProblems& problems) {
   TomlTable table(value, "final_gravity", problems);
-  table.read_as("window", rule.window, parse_duration);
+  table.read_as("window", rule.window, parse_duration, "\"48 h\"");
   double tolerance_sg = 0;
   if (table.read("tolerance", tolerance_sg, 0, 0.010)) {
     // To a billionth of a point: a file written by format_batch then reads back to the last bit.
@@ -120,7 +120,7 @@ void read_plan(TomlTable& root, std::vector<Hold>& plan, TomlProblems& problems)
     table.must_have("hold", "\"18 Cel\"");
     table.must_have("until", "{ days = 7 }");
     Celsius temperature;
-    const bool held = table.read_as("hold", temperature, parse_temperature);
+    const bool held = table.read_as("hold", temperature, parse_temperature, "\"18 Cel\"");
     const TomlValue* end = table.find("until");
     const auto until = end ? read_until(*end, path + ".until", problems) : std::nullopt;
     if (held && until) plan.push_back({temperature, *until});
@@ -137,8 +137,8 @@ int line_of(const TomlValue& document, std::string_view key) {
     const std::string_view name = part.substr(0, part.find('['));
     const auto* table = std::get_if<TomlValue::Table>(&at->is);
     const TomlValue* found = nullptr;
-    for (const auto& [candidate, value] : table ? *table : TomlValue::Table{}) {
-      if (candidate == name) found = &value;
+    for (std::size_t i = 0; table && i < table->size(); ++i) {
+      if ((*table)[i].first == name) found = &(*table)[i].second;
     }
     if (!found) break;
     at = found;
@@ -175,7 +175,7 @@ Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name)
   read_pitched(root, batch.pitched);
   batch.original_gravity = read_gravity(root, "original_gravity");
   double volume_l = 0;
-  if (root.read_as("volume", volume_l, parse_volume_litres)) batch.volume_l = volume_l;
+  if (root.read_as("volume", volume_l, parse_volume_litres, "\"20 L\"")) batch.volume_l = volume_l;
   if (const TomlValue* yeast = root.find("yeast")) read_yeast(*yeast, batch.yeast, problems);
   if (const TomlValue* rule = root.find("final_gravity"))
     read_final_gravity(*rule, batch.final_gravity, problems);

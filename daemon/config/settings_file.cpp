@@ -107,9 +107,10 @@ void read_mqtt(TomlTable table, MqttSettings& mqtt) {
   std::string path;
   if (table.read("password_file", path)) mqtt.password_file = path;
   if (table.read("ca_file", path)) mqtt.ca_file = path;
-  table.read_as("keep_alive", mqtt.keep_alive, duration_between(seconds(5), hours(1), "5 s and 1 h"));
-  table.read_as("session_expiry", mqtt.session_expiry,
-                duration_between(hours(1), days(365), "1 h and 365 d"));
+  table.read_as("keep_alive", mqtt.keep_alive, duration_between(seconds(5), hours(1), "5 s and 1 h"),
+                "\"30 s\"");
+  table.read_as("session_expiry", mqtt.session_expiry, duration_between(hours(1), days(365), "1 h and 365 d"),
+                "\"30 d\"");
   table.finish();
 }
 
@@ -135,7 +136,7 @@ void read_control(TomlTable table, ControlSettings& control) {
   if (control.socket.empty() || control.socket.native().size() > kLongestSocket) {
     table.problem("socket", fmt::format("a path of 1 to {} bytes is expected", kLongestSocket));
   }
-  table.read_as("mode", control.mode, parse_mode);
+  table.read_as("mode", control.mode, parse_mode, "\"0660\"");
   table.finish();
 }
 

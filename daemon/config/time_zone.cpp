@@ -6,16 +6,15 @@
 namespace gyle {
 
 Status check_time_zone(std::string_view name) {
-  const date::tzdb* database = nullptr;
   try {
-    database = &date::get_tzdb();
+    date::get_tzdb();
   } catch (const std::exception& error) {
     return fail(
         Errc::unavailable,
         fmt::format("the time zones of the system cannot be read ({}); install tzdata", error.what()));
   }
   try {
-    database->locate_zone(name);
+    date::locate_zone(name);
     return success();
   } catch (const std::exception&) {
     return fail(

@@ -37,6 +37,13 @@ std::string without_indexes(std::string_view path) {
   return key;
 }
 
+// Never null: a value that is no table reads like an empty one.
+const TomlValue::Table& table_in(const TomlValue& value) {
+  static const TomlValue::Table kNone;
+  const auto* table = std::get_if<TomlValue::Table>(&value.is);
+  return table ? *table : kNone;
+}
+
 }  // namespace
 
 void TomlProblems::add(int line, std::string_view key, std::string_view what) {
@@ -50,29 +57,27 @@ Status TomlProblems::status() const {
 }
 
 TomlTable::TomlTable(const TomlValue& value, std::string path, TomlProblems& problems)
-    : value_(value),
-      table_(std::get_if<TomlValue::Table>(&value.is)),
-      path_(std::move(path)),
-      problems_(problems) {
-  if (!table_) problems_.add(value.line, path_, "a table of keys and values is expected");
+    : value_(value), table_(table_in(value)), path_(std::move(path)), problems_(problems) {
+  if (!std::holds_alternative<TomlValue::Table>(value.is))
+    problems_.add(value.line, path_, "a table of keys and values is expected");
 }
 
 const TomlValue* TomlTable::find(std::string_view key) {
   asked_.emplace_back(key);
   problems_.asked_for(without_indexes(path_of(key)));
-  if (!table_) return nullptr;
-  for (const auto& [name, value] : *table_) {
+  for (const auto& [name, value] : table_) {
     if (name == key) return &value;
   }
   return nullptr;
 }
 
-bool TomlTable::read(std::string_view key, std::string& into) {
+bool TomlTable::read(std::string_view key, std::string& into, std::string_view example) {
   const TomlValue* value = find(key);
   if (!value) return false;
   const auto* text = std::get_if<std::string>(&value->is);
   if (!text || !is_clean_text(*text)) {
-    problem(key, "text in quotation marks is expected, on one line");
+    problem(key, fmt::format("text in quotation marks is expected{}{}", example.empty() ? "" : ", such as ",
+                             example));
     return false;
   }
   into = *text;
@@ -120,7 +125,8 @@ bool TomlTable::read(std::string_view key, std::vector<std::string>& into) {
   if (!value) return false;
   const auto* array = std::get_if<TomlValue::Array>(&value->is);
   std::vector<std::string> texts;
-  for (const TomlValue& element : array ? *array : TomlValue::Array{}) {
+  for (std::size_t i = 0; array && i < array->size(); ++i) {
+    const TomlValue& element = (*array)[i];
     const auto* text = std::get_if<std::string>(&element.is);
     if (text && is_clean_text(*text)) texts.push_back(*text);
   }
@@ -147,14 +153,14 @@ std::vector<const TomlValue*> TomlTable::tables(std::string_view key) {
 
 void TomlTable::problem(std::string_view key, std::string_view what) {
   int line = value_.line;
-  for (const auto& [name, value] : table_ ? *table_ : TomlValue::Table{}) {
+  for (const auto& [name, value] : table_) {
     if (name == key) line = value.line;
   }
   problems_.add(line, path_of(key), what);
 }
 
 void TomlTable::must_have(std::string_view key, std::string_view example) {
-  if (table_ && !has(key)) problem(key, fmt::format("missing; write for example {} = {}", key, example));
+  if (!has(key)) problem(key, fmt::format("missing; write for example {} = {}", key, example));
 }
 
 std::string TomlTable::path_of(std::string_view key) const {
@@ -163,7 +169,7 @@ std::string TomlTable::path_of(std::string_view key) const {
 }
 
 void TomlTable::finish() {
-  for (const auto& [name, value] : table_ ? *table_ : TomlValue::Table{}) {
+  for (const auto& [name, value] : table_) {
     if (std::find(asked_.begin(), asked_.end(), name) != asked_.end()) continue;
     const std::string near = nearest(name, asked_);
     problems_.add(

@@ -46,17 +46,18 @@ class TomlTable {
   bool has(std::string_view key) { return find(key) != nullptr; }
 
   // true when the key was there and right.
-  bool read(std::string_view key, std::string& into);
+  bool read(std::string_view key, std::string& into, std::string_view example = "");
   bool read(std::string_view key, bool& into);
   bool read(std::string_view key, int& into, int lowest, int highest);
   bool read(std::string_view key, double& into, double lowest, double highest);
   bool read(std::string_view key, std::vector<std::string>& into);
 
-  // A text that `parse` turns into a value: Result<T> parse(std::string_view).
+  // A text that `parse` turns into a value: Result<T> parse(std::string_view). The example is for those who
+  // write a bare number.
   template <class T, class Parse>
-  bool read_as(std::string_view key, T& into, Parse parse) {
+  bool read_as(std::string_view key, T& into, Parse parse, std::string_view example = "") {
     std::string text;
-    if (!read(key, text)) return false;
+    if (!read(key, text, example)) return false;
     auto parsed = parse(std::string_view(text));
     if (!parsed) {
       problem(key, parsed.error().message);
@@ -77,7 +78,7 @@ class TomlTable {
 
  private:
   const TomlValue& value_;
-  const TomlValue::Table* table_;
+  const TomlValue::Table& table_;  // empty when the value is none
   std::string path_;
   TomlProblems& problems_;
   std::vector<std::string> asked_;
