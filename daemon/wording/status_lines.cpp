@@ -14,17 +14,21 @@
 namespace gyle {
 namespace {
 
-// The bytes of the first character, and the columns it takes; a stray byte counts as a character.
 struct Character {
-  std::size_t bytes;
+  std::string_view bytes;
   std::size_t columns;
+  bool printable;  // neither a control character nor broken UTF-8
 };
 
 Character first_character(std::string_view text) {
-  const auto lead = static_cast<unsigned char>(text.front());
+  const auto byte = [text](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+  const unsigned char lead = byte(0);
   const std::size_t wanted = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
-  const bool wide = lead >= 0xe3;  // from U+3000 on characters may be wide
-  return {std::min(wanted, text.size()), wide ? 2u : 1u};
+  std::size_t length = 1;
+  while (length < wanted && length < text.size() && (byte(length) & 0xc0) == 0x80) ++length;
+  const bool control = lead < 0x20 || lead == 0x7f || (lead == 0xc2 && length == 2 && byte(1) < 0xa0);
+  const bool whole = length == wanted && (lead < 0x80 || (lead >= 0xc2 && lead < 0xf5));
+  return {text.substr(0, length), lead >= 0xe3 ? 2u : 1u, whole && !control};  // wide only from U+3000 on
 }
 
 std::size_t width(std::string_view text) {
@@ -32,7 +36,7 @@ std::size_t width(std::string_view text) {
   while (!text.empty()) {
     const Character c = first_character(text);
     columns += c.columns;
-    text.remove_prefix(c.bytes);
+    text.remove_prefix(c.bytes.size());
   }
   return columns;
 }
@@ -46,12 +50,8 @@ std::string fitted(std::string_view text, std::size_t columns) {
     const Character c = first_character(text);
     if (c.columns > left) break;
     left -= c.columns;
-    const auto byte = static_cast<unsigned char>(text.front());
-    if (c.bytes == 1 && (byte < 0x20 || byte == 0x7f))
-      line += '?';
-    else
-      line += text.substr(0, c.bytes);
-    text.remove_prefix(c.bytes);
+    line += c.printable ? c.bytes : "?";
+    text.remove_prefix(c.bytes.size());
   }
   return whole ? line : line + "…";
 }

@@ -1,0 +1,292 @@
+#include "control/http_server.h"
+
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/post.hpp>
+#include <catch2/catch.hpp>
+#include <cstring>
+#include <filesystem>
+#include <fstream>
+#include <stdexcept>
+#include <thread>
+
+using namespace gyle;
+using Catch::Matchers::Contains;
+using Catch::Matchers::EndsWith;
+using Catch::Matchers::StartsWith;
+
+namespace {
+
+// A directory that is gone afterwards.
+struct TempDir {
+  TempDir() {
+    char name[] = "/tmp/gyle-control-XXXXXX";
+    path = ::mkdtemp(name);
+  }
+  ~TempDir() { std::filesystem::remove_all(path); }
+  std::filesystem::path path;
+};
+
+// A client that says exactly what it is told to say. Reads give up after ten seconds.
+class RawClient {
+ public:
+  explicit RawClient(const std::filesystem::path& socket) : fd_(::socket(AF_UNIX, SOCK_STREAM, 0)) {
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    std::strcpy(address.sun_path, socket.c_str());
+    const timeval patience{10, 0};
+    ::setsockopt(fd_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
+    connected_ = ::connect(fd_, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0;
+  }
+  RawClient(RawClient&& other) noexcept : fd_(std::exchange(other.fd_, -1)), connected_(other.connected_) {}
+  ~RawClient() {
+    if (fd_ >= 0) ::close(fd_);
+  }
+  bool connected() const { return connected_; }
+
+  // Whatever the server does not take is lost, as with a server that has closed.
+  void say(const std::string& bytes) const {
+    std::size_t sent = 0;
+    while (sent < bytes.size()) {
+      const ssize_t n = ::send(fd_, bytes.data() + sent, bytes.size() - sent, MSG_NOSIGNAL);
+      if (n <= 0) return;
+      sent += static_cast<std::size_t>(n);
+    }
+  }
+
+  std::string hear_until(const std::string& end) const {
+    std::string heard;
+    char c = 0;
+    while ((heard.size() < end.size() || heard.compare(heard.size() - end.size(), end.size(), end) != 0) &&
+           ::recv(fd_, &c, 1, 0) == 1) {
+      heard += c;
+    }
+    return heard;
+  }
+  std::string hear_all() const {
+    std::string heard;
+    char buffer[4096];
+    for (ssize_t n = 0; (n = ::recv(fd_, buffer, sizeof(buffer), 0)) > 0;) {
+      heard.append(buffer, static_cast<std::size_t>(n));
+    }
+    return heard;
+  }
+
+ private:
+  int fd_;
+  bool connected_ = false;
+};
+
+// A server that says back what it was asked, on its own thread.
+struct Running {
+  explicit Running(const std::filesystem::path& path, HttpLimits limits = {}, unsigned mode = 0660)
+      : server(HttpServer::listen(
+            io, path, mode,
+            [](const HttpRequest& request) {
+              if (request.target == "/throw") throw std::runtime_error("a bug");
+              return HttpResponse{.content_type = "text/plain",
+                                  .body = request.method + " " + request.target + " " + request.content_type +
+                                          " " + std::to_string(request.body.size()) + "."};
+            },
+            limits)) {
+    thread = std::thread([this] { io.run(); });
+  }
+  ~Running() {
+    boost::asio::post(io, [this] { server = fail(Errc::unavailable, "closed"); });
+    work.reset();
+    thread.join();
+  }
+  boost::asio::io_context io;
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work{io.get_executor()};
+  Result<std::unique_ptr<HttpServer>> server;
+  std::thread thread;
+};
+
+mode_t mode_of(const std::filesystem::path& path) {
+  struct stat file {};
+  REQUIRE(::stat(path.c_str(), &file) == 0);
+  return file.st_mode & 07777;
+}
+
+const std::string kClose = "Connection: close\r\n\r\n";
+
+}  // namespace
+
+TEST_CASE("requests are answered in turn on one connection until the client wants no more") {
+  const TempDir dir;
+  const Running running(dir.path / "s");
+  REQUIRE(running.server);
+  const RawClient client(dir.path / "s");
+  client.say("GET /a?b=c HTTP/1.1\r\nHost: x\r\n\r\n");
+  const std::string first = client.hear_until(" 0.");
+  CHECK_THAT(first, StartsWith("HTTP/1.1 200") && EndsWith("\r\n\r\nGET /a?b=c  0."));
+  client.say("POST /d HTTP/1.1\r\nHost: x\r\nContent-Type: application/toml\r\nContent-Length: 5\r\n" +
+             kClose + "12345");
+  CHECK_THAT(client.hear_all(), EndsWith("POST /d application/toml 5."));
+}
+
+TEST_CASE("a request may come in small pieces and in chunks") {
+  const TempDir dir;
+  const Running running(dir.path / "s");
+  const RawClient client(dir.path / "s");
+  const std::string request = "POST / HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n" + kClose +
+                              "3\r\nabc\r\n4\r\ndefg\r\n0\r\n\r\n";
+  for (const char c : request) client.say(std::string(1, c));
+  CHECK_THAT(client.hear_all(), EndsWith("POST /  7."));
+}
+
+TEST_CASE("what is not HTTP, or too much of it, is refused and the server goes on") {
+  const TempDir dir;
+  const Running running(dir.path / "s", HttpLimits{.body_bytes = 1000, .header_bytes = 2000});
+  struct Row {
+    const char* name;
+    std::string bytes;
+    const char* status;
+  };
+  const auto row = GENERATE_REF(values<Row>({
+      {"noise", std::string("\x16\x03\x01\x02\x00\x01\xfc\x03\x03\r\n\r\n", 13), "HTTP/1.1 400"},
+      {"another version", "GET / HTTP/9.9\r\n\r\n", "HTTP/1.1 400"},
+      {"no length that makes sense", "POST / HTTP/1.1\r\nContent-Length: -5\r\n\r\n", "HTTP/1.1 400"},
+      {"two lengths", "POST / HTTP/1.1\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\n12345",
+       "HTTP/1.1 400"},
+      {"announced too long", "POST / HTTP/1.1\r\nContent-Length: 1001\r\n\r\n", "HTTP/1.1 413"},
+      {"grows too long",
+       "POST / HTTP/1.1\r\nTransfer-Encoding: chunked\r\n\r\n3e9\r\n" + std::string(1001, 'x'),
+       "HTTP/1.1 413"},
+      {"headers too long", "GET / HTTP/1.1\r\nX: " + std::string(3000, 'x') + "\r\n\r\n", "HTTP/1.1 431"},
+      {"a handler that throws", "GET /throw HTTP/1.1\r\n" + kClose, "HTTP/1.1 500"},
+  }));
+  CAPTURE(row.name);
+  const RawClient client(dir.path / "s");
+  client.say(row.bytes);
+  CHECK_THAT(client.hear_all(), StartsWith(row.status) && Contains("application/problem+json"));
+  const RawClient next(dir.path / "s");
+  next.say("GET / HTTP/1.1\r\n" + kClose);
+  CHECK_THAT(next.hear_all(), StartsWith("HTTP/1.1 200"));
+}
+
+TEST_CASE("a body of exactly the limit is taken") {
+  const TempDir dir;
+  const Running running(dir.path / "s");
+  const RawClient client(dir.path / "s");
+  client.say("POST / HTTP/1.1\r\nContent-Length: 1048576\r\n" + kClose + std::string(1048576, 'x'));
+  CHECK_THAT(client.hear_all(), EndsWith(" 1048576."));
+}
+
+TEST_CASE("a client that dawdles or leaves is let go") {
+  const TempDir dir;
+  const Running running(dir.path / "s", HttpLimits{.connections = 1, .idle = Duration(200)});
+  {
+    const RawClient silent(dir.path / "s");
+    CHECK(silent.hear_all().empty());
+  }
+  {
+    const RawClient slow(dir.path / "s");
+    slow.say("GET / HTTP/1.1\r\nHo");
+    CHECK(slow.hear_all().empty());
+  }
+  { const RawClient gone(dir.path / "s"); }
+  // With one connection allowed, an answer shows that the others are closed.
+  std::string heard;
+  for (int i = 0; i < 100 && heard.rfind("HTTP/1.1 200", 0) != 0; ++i) {
+    const RawClient next(dir.path / "s");
+    next.say("GET / HTTP/1.1\r\n" + kClose);
+    heard = next.hear_all();
+  }
+  CHECK_THAT(heard, StartsWith("HTTP/1.1 200"));
+}
+
+TEST_CASE("a connection too many is told so") {
+  const TempDir dir;
+  const Running running(dir.path / "s", HttpLimits{.connections = 3});
+  std::vector<RawClient> open;
+  for (int i = 0; i < 3; ++i) {
+    open.emplace_back(dir.path / "s");
+    open.back().say("GET / HTTP/1.1\r\n\r\n");
+    CHECK_THAT(open.back().hear_until(" 0."), StartsWith("HTTP/1.1 200"));
+  }
+  const RawClient extra(dir.path / "s");
+  CHECK_THAT(extra.hear_all(), StartsWith("HTTP/1.1 503"));
+  open.front().say("GET / HTTP/1.1\r\n\r\n");
+  CHECK_THAT(open.front().hear_until(" 0."), StartsWith("HTTP/1.1 200"));
+}
+
+TEST_CASE("the socket has exactly the mode asked for, whatever the umask, and is removed at the end") {
+  const TempDir dir;
+  const mode_t mask = GENERATE(0000u, 0022u, 0077u);
+  const unsigned mode = GENERATE(0600u, 0660u, 0666u);
+  const mode_t before = ::umask(mask);
+  {
+    const Running running(dir.path / "s", {}, mode);
+    ::umask(before);
+    REQUIRE(running.server);
+    CHECK(mode_of(dir.path / "s") == mode);
+  }
+  CHECK_FALSE(std::filesystem::exists(dir.path / "s"));
+}
+
+TEST_CASE("a dead daemon's socket is replaced, a live one's and other files are not") {
+  const TempDir dir;
+  const auto path = dir.path / "s";
+  const auto take = [&path] {
+    boost::asio::io_context io;
+    return HttpServer::listen(io, path, 0660, {}).error();
+  };
+  {
+    const int fd = ::socket(AF_UNIX, SOCK_STREAM, 0);
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    std::strcpy(address.sun_path, path.c_str());
+    REQUIRE(::bind(fd, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0);
+    ::close(fd);
+    REQUIRE(std::filesystem::exists(path));
+  }
+  {
+    const Running running(path);
+    REQUIRE(running.server);
+    CHECK(take().code == Errc::conflict);
+    const RawClient client(path);
+    client.say("GET / HTTP/1.1\r\n" + kClose);
+    CHECK_THAT(client.hear_all(), StartsWith("HTTP/1.1 200"));
+  }
+  std::ofstream(path) << "precious";
+  CHECK(take().code == Errc::conflict);
+  CHECK(std::filesystem::file_size(path) == 8);
+}
+
+TEST_CASE("a server does not remove the socket of the one that took its place") {
+  const TempDir dir;
+  const auto path = dir.path / "s";
+  auto first = std::make_unique<Running>(path);
+  std::filesystem::remove(path);
+  const Running second(path);
+  REQUIRE(second.server);
+  first.reset();
+  CHECK(RawClient(path).connected());
+}
+
+TEST_CASE("a path that cannot hold a socket is refused with the reason") {
+  boost::asio::io_context io;
+  const auto too_long = HttpServer::listen(io, "/tmp/" + std::string(200, 'x'), 0660, {});
+  REQUIRE_FALSE(too_long);
+  CHECK_THAT(too_long.error().message, Contains("107"));
+  const auto nowhere = HttpServer::listen(io, "/nowhere/at/all/s", 0660, {});
+  REQUIRE_FALSE(nowhere);
+  CHECK_THAT(nowhere.error().message, Contains("/nowhere/at/all/s") && Contains("No such file"));
+}
+
+TEST_CASE("connections that are open when the server ends are closed") {
+  const TempDir dir;
+  auto running = std::make_unique<Running>(dir.path / "s");
+  const RawClient client(dir.path / "s");
+  client.say("GET / HTTP/1.1\r\n\r\n");
+  client.hear_until(" 0.");
+  running.reset();
+  CHECK(client.hear_all().empty());
+  CHECK_FALSE(RawClient(dir.path / "s").connected());
+}

@@ -1,0 +1,224 @@
+#include "control/routes.h"
+
+#include <catch2/catch.hpp>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+using nlohmann::json;
+
+namespace {
+
+Time at(const char* text) { return parse_rfc3339(text).value(); }
+
+const std::string kBatchToml = R"(name = "Harbour amber"
+pitched = 2026-03-01T18:30:00Z
+original_gravity = 1.048
+)";
+
+// Two batches, one of them packaged; remembers what it was asked to do.
+class FakeCellar final : public Cellar {
+ public:
+  FakeCellar() {
+    BatchRecord open;
+    open.id = 7;
+    open.vessel = "left";
+    open.spec.name = "Harbour amber, second run";
+    open.spec.pitched = at("2026-03-01T18:30:00Z");
+    open.spec.original_gravity = SpecificGravity::unchecked(1.048);
+    open.spec.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+    open.view.time = at("2026-03-03T12:00:00Z");
+    open.view.standing = Standing::attenuating;
+    open.view.gravity = Interval{1.0302, 1.0298, 1.0306};
+    open.view.temperature = 18.4;
+    open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
+    open.view.forecast.final_time = Interval{1772800000, 1772700000, 1e300};
+    BatchRecord packaged = open;
+    packaged.id = 3;
+    packaged.spec.name = "Gone";
+    packaged.packaged = at("2026-02-20T10:00:00Z");
+    batches_ = {packaged, open};
+  }
+
+  DaemonRecord daemon() const override {
+    DaemonRecord record;
+    record.version = "0.1.0";
+    record.now = at("2026-03-03T12:00:00Z");
+    record.readings = 5000000000;
+    return record;
+  }
+  std::vector<BatchRecord> batches() const override { return batches_; }
+  std::vector<SensorRecord> sensors() const override {
+    return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
+  }
+  RefusalSummary refusals(std::size_t at_most) const override {
+    RefusalSummary summary{{{RefusalReason::not_json, 12}}, {}};
+    summary.newest.resize(
+        at_most, {at("2026-03-03T12:00:00Z"), RefusalReason::not_json, "t", "", "no JSON", "\x1b\xff"});
+    return summary;
+  }
+  Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override {
+    if (vessel != "right") return fail(Errc::conflict, "left holds a batch");
+    BatchRecord record;
+    record.id = 8;
+    record.vessel = vessel;
+    record.spec = spec;
+    return record;
+  }
+  Result<BatchRecord> package(std::int64_t id, std::optional<Time> time) override {
+    if (id != 7) return fail(Errc::conflict, "packaged already");
+    BatchRecord record = batches_[1];
+    record.packaged = time.value_or(at("2026-03-03T12:00:00Z"));
+    return record;
+  }
+  Result<std::vector<CurvePoint>> curve(std::int64_t) const override {
+    return std::vector<CurvePoint>(
+        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Standing::lag});
+  }
+  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override {
+    Decision decision;
+    decision.time = at("2026-03-02T06:00:00Z");
+    decision.kind = AlertKind::step_due;
+    decision.step = 1;
+    decision.evidence = {{"gravity_sg", 1.0205}, {"bad", std::numeric_limits<double>::infinity()}};
+    return std::vector<ToldAlert>{{decision, "Raise it now."}};
+  }
+
+ private:
+  std::vector<BatchRecord> batches_;
+};
+
+HttpResponse ask(const char* method, const std::string& target, const std::string& body = "",
+                 const std::string& content_type = "application/toml") {
+  FakeCellar cellar;
+  DisplaySettings display;
+  display.time_zone = "Europe/Berlin";
+  return respond({method, target, content_type, body}, cellar, display);
+}
+
+json get(const std::string& target) {
+  const HttpResponse response = ask("GET", target);
+  REQUIRE(response.status == 200);
+  REQUIRE(response.content_type == "application/json");
+  return json::parse(response.body);
+}
+
+}  // namespace
+
+TEST_CASE("status shows the daemon and the batches in the vessels") {
+  const json status = get("/v1/status");
+  CHECK(status["daemon"]["now"] == "2026-03-03T12:00:00Z");
+  CHECK(status["daemon"]["readings"] == 5000000000);
+  CHECK_FALSE(status["daemon"].contains("last_message"));
+  REQUIRE(status["batches"].size() == 1);
+  const json& batch = status["batches"][0];
+  CHECK(batch["id"] == 7);
+  CHECK(batch["vessel"] == "left");
+  CHECK(batch["lines"].size() == 3);
+  CHECK(batch["lines"][0] == "left: Harbour amber, second run, day 2");
+  CHECK(batch["spec"]["plan"] == json::parse(R"([{"hold_celsius": 18.0, "until": {"attenuated": 0.75}},
+                                                 {"hold_celsius": 22.0, "until": "final-gravity"}])"));
+  CHECK(batch["view"]["gravity_sg"] == json{{"value", 1.0302}, {"low", 1.0298}, {"high", 1.0306}});
+  CHECK(batch["view"]["standing"] == "attenuating");
+}
+
+TEST_CASE("what is not finite is not known") {
+  const json view = get("/v1/batches/left")["view"];
+  CHECK_FALSE(view.contains("rate_points_per_day"));
+  CHECK_FALSE(view["forecast"].contains("final_time"));
+}
+
+TEST_CASE("the list of batches holds packaged ones too") {
+  const json batches = get("/v1/batches")["batches"];
+  REQUIRE(batches.size() == 2);
+  CHECK(batches[0]["packaged"] == "2026-02-20T10:00:00Z");
+  CHECK_FALSE(batches[1].contains("packaged"));
+}
+
+TEST_CASE("a batch is pitched from its TOML") {
+  const HttpResponse response =
+      ask("POST", "/v1/batches?vessel=right", kBatchToml, "application/toml; charset=utf-8");
+  CHECK(response.status == 201);
+  CHECK(response.headers == decltype(response.headers){{"Location", "/v1/batches/8"}});
+  const json batch = json::parse(response.body);
+  CHECK(batch["spec"]["name"] == "Harbour amber");
+  CHECK(batch["spec"]["original_gravity_sg"] == 1.048);
+}
+
+TEST_CASE("a batch is packaged now or at a time") {
+  CHECK(json::parse(ask("POST", "/v1/batches/left/package").body)["packaged"] == "2026-03-03T12:00:00Z");
+  CHECK(json::parse(
+            ask("POST", "/v1/batches/left/package?time=2026-03-03T10:00:00%2B01:00").body)["packaged"] ==
+        "2026-03-03T09:00:00Z");
+}
+
+TEST_CASE("the curve comes as CSV") {
+  const HttpResponse response = ask("GET", "/v1/batches/Harbour%20amber,%20second%20run/curve");
+  CHECK(response.status == 200);
+  CHECK(response.content_type.rfind("text/csv", 0) == 0);
+  CHECK(std::count(response.body.begin(), response.body.end(), '\n') == 3);
+}
+
+TEST_CASE("alerts come with their local time and the words that were said") {
+  const json alerts = get("/v1/batches/7/alerts")["alerts"];
+  REQUIRE(alerts.size() == 1);
+  CHECK(alerts[0]["kind"] == "step-due");
+  CHECK(alerts[0]["step"] == 1);
+  CHECK(alerts[0]["line"] == "Mon 2 Mar 07:00  Raise it now.");
+  CHECK(alerts[0]["evidence"] == json{{"gravity_sg", 1.0205}});
+}
+
+TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
+  CHECK(get("/v1/sensors")["sensors"][0]["sensor"] == "bad\xef\xbf\xbd");
+  CHECK(get("/v1/refusals")["newest"].size() == 20);
+  const json refusals = get("/v1/refusals?limit=3");
+  CHECK(refusals["newest"].size() == 3);
+  CHECK(refusals["counts"]["not_json"] == 12);
+}
+
+// RFC 9457 sections 3 and 4.2.1; RFC 9110 section 15.5.6 for Allow.
+TEST_CASE("every failure is a problem with its status and a sentence") {
+  struct Row {
+    const char* method;
+    const char* target;
+    std::string body;
+    const char* content_type;
+    int status;
+    const char* detail;
+  };
+  const auto row = GENERATE_REF(values<Row>({
+      {"GET", "/", "", "", 404, "nothing"},
+      {"GET", "/v1", "", "", 404, "nothing"},
+      {"GET", "/v2/status", "", "", 404, "nothing"},
+      {"GET", "/v1/kegs", "", "", 404, "nothing"},
+      {"GET", "/v1/status/more", "", "", 404, "nothing"},
+      {"GET", "/v1/batches/left/smell", "", "", 404, "nothing"},
+      {"GET", "/v1/batches/left/curve/more", "", "", 404, "nothing"},
+      {"GET", "/v1/%zz", "", "", 400, "percent"},
+      {"POST", "/v1/status", "", "", 405, "GET"},
+      {"DELETE", "/v1/batches", "", "", 405, "GET, POST"},
+      {"GET", "/v1/batches/left/package", "", "", 405, "POST"},
+      {"POST", "/v1/batches/left/curve", "", "", 405, "GET"},
+      {"GET", "/v1/batches/middle", "", "", 404, "'middle'"},
+      {"GET", "/v1/refusals?limit=-1", "", "", 400, "limit"},
+      {"GET", "/v1/refusals?limit=1001", "", "", 400, "limit"},
+      {"GET", "/v1/refusals?limit=10x", "", "", 400, "limit"},
+      {"POST", "/v1/batches", kBatchToml, "application/toml", 400, "vessel"},
+      {"POST", "/v1/batches?vessel=right", kBatchToml, "text/plain", 415, "application/toml"},
+      {"POST", "/v1/batches?vessel=right", "name =", "application/toml", 400, "batch:1"},
+      {"POST", "/v1/batches?vessel=left", kBatchToml, "application/toml", 409, "left holds a batch"},
+      {"POST", "/v1/batches/left/package?time=yesterday", "", "", 400, "RFC 3339"},
+      {"POST", "/v1/batches/Gone/package", "", "", 409, "packaged already"},
+  }));
+  CAPTURE(row.method, row.target);
+  const HttpResponse response = ask(row.method, row.target, row.body, row.content_type);
+  CHECK(response.status == row.status);
+  CHECK(response.content_type == "application/problem+json");
+  const json body = json::parse(response.body);
+  CHECK(body["status"] == row.status);
+  CHECK(body["title"].get<std::string>().size() > 4);
+  CHECK_THAT(body["detail"].get<std::string>(), Catch::Contains(row.detail));
+  CHECK((row.status == 405) == (response.headers.size() == 1));
+}
