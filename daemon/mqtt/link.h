@@ -1,0 +1,77 @@
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <stop_token>
+#include <string>
+#include <vector>
+
+#include "base/clock.h"
+#include "base/result.h"
+#include "base/time.h"
+#include "config/settings.h"
+#include "ingest/message.h"
+
+namespace gyle {
+
+// Something about the connection that the brewer may want to know; `text` is a sentence.
+struct LinkEvent {
+  enum class Kind {
+    connected,  // and subscribed, or about to be
+    lost,       // a connection that was there is gone; it is tried again
+    refused,    // no connection can be had for a new reason; it is tried again
+    degraded,   // connected, but the broker does not grant a subscription as asked
+  };
+  Kind kind;
+  bool session_present = false;  // connected: the broker remembers us and has kept what came meanwhile
+  std::string text;
+};
+
+// All are called on threads of the link, one at a time for the messages and `connected`; none may throw.
+struct LinkHandlers {
+  // Keeps the message for ever. The broker is told that it was received only after this has returned success,
+  // so it may block, but while it does nothing else arrives, and after 1.5 times the keep-alive the broker
+  // gives the connection up and delivers again later. A message cannot be handed back: on an error worth
+  // retrying the same message comes again after a pause, until it succeeds or the link is stopped (`stop` is
+  // requested then); after any other error it is given up. `packet_id` and `duplicate` of the message are
+  // set.
+  std::function<Status(const Message&, std::stop_token stop)> on_message;
+
+  // `connected` comes before the first message of that connection, on the same thread.
+  std::function<void(const LinkEvent&)> on_event;
+};
+
+// The daemon's side of an MQTT connection that heals itself: keeps trying with jittered back-off, subscribes
+// again after every connect, keeps its session at the broker over restarts.
+//   threads  any thread may call; nothing here waits for the network or for on_message, except stop()
+class MqttLink {
+ public:
+  // `filters` at QoS 1; those that another covers are left out. An empty client id of the settings makes the
+  // session end with the connection.
+  MqttLink(MqttSettings settings, std::string password, std::vector<std::string> filters,
+           LinkHandlers handlers, const Clock& clock);
+  ~MqttLink();  // stops
+  MqttLink(const MqttLink&) = delete;
+  MqttLink& operator=(const MqttLink&) = delete;
+
+  // Errc::malformed when the broker's address is not mqtt://host[:port] or mqtts://host[:port]. An absent
+  // broker is no error. Once.
+  Status start();
+
+  // QoS 1. Waits its turn, over reconnections too; `on_done` is called exactly once: success when the broker
+  // has acknowledged; Errc::unavailable when 1,000 wait already or the link stops first; Errc::refused when
+  // the broker does not permit it. It is called on a thread of the link, or from inside publish().
+  void publish(std::string topic, std::string payload, bool retained, std::function<void(Status)> on_done);
+
+  // Says goodbye to the broker and returns within `max_wait`; no handler is called any more. Fails with
+  // Errc::unavailable when that was not possible because a message is not kept yet; the broker has not been
+  // told that it was received and delivers it again. What the handlers use must then stay until the process
+  // ends.
+  Status stop(Duration max_wait = std::chrono::milliseconds(800));
+
+ private:
+  struct Impl;
+  std::shared_ptr<Impl> impl_;
+};
+
+}  // namespace gyle

@@ -1,0 +1,538 @@
+// The only file that knows paho. What it relies on, each seen by experiment or in paho 1.3.12:
+//   - a message is acknowledged after messageArrived has returned, whatever it returns;
+//   - messageArrived is called with paho's own lock held, so most calls from other threads wait until it
+//   returns:
+//     every call is made either from a callback or from the link's own thread, never from a caller's;
+//   - callbacks of one client for CONNACK and for messages come on one thread, in the order of the packets.
+#include <MQTTAsync.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <condition_variable>
+#include <deque>
+#include <map>
+#include <mutex>
+#include <random>
+#include <thread>
+#include <utility>
+
+#include "mqtt/announcements.h"
+#include "mqtt/backlog_gate.h"
+#include "mqtt/backoff.h"
+#include "mqtt/link.h"
+#include "mqtt/subscriptions.h"
+
+namespace gyle {
+namespace {
+
+using Instant = std::chrono::steady_clock::time_point;
+using std::chrono::steady_clock;
+
+constexpr std::size_t kPublishesWaiting = 1000;
+constexpr std::size_t kPublishesInFlight = 20;     // what a broker accepts at once by default
+constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
+constexpr int kConnectTimeout_s = 10;
+constexpr auto kConnectGivenUp = seconds(60);
+constexpr auto kRetryFirst = std::chrono::milliseconds(50);
+constexpr auto kRetryLongest = seconds(2);
+
+void add_integer(MQTTProperties& properties, MQTTPropertyCodes code, unsigned value) {
+  MQTTProperty property{};
+  property.identifier = code;
+  property.value.integer4 = value;
+  MQTTProperties_add(&properties, &property);
+}
+
+unsigned to_seconds(Duration d) {
+  return static_cast<unsigned>(std::clamp<std::int64_t>(d.count() / 1000, 0, 0xfffffffe));
+}
+
+std::string detail(int code, const char* message) {
+  if (message != nullptr) return message;
+  const char* text = MQTTAsync_strerror(code);
+  return text != nullptr ? text : fmt::format("error {}", code);
+}
+
+}  // namespace
+
+struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
+  struct Publication {
+    std::string topic;
+    std::string payload;
+    bool retained;
+    std::function<void(Status)> on_done;
+    Impl* link;
+  };
+  enum class Phase { waiting, connecting, connected };
+
+  Impl(MqttSettings s, std::string p, std::vector<std::string> f, LinkHandlers h, const Clock& c)
+      : settings(std::move(s)),
+        password(std::move(p)),
+        filters(without_covered(f)),
+        handlers(std::move(h)),
+        clock(c) {}
+
+  // --- the link's own thread ---
+
+  void run() {
+    std::unique_lock lock(mutex);
+    while (!stopping.stop_requested()) {
+      const Instant now = steady_clock::now();
+      if (!done.empty()) {
+        tell_done(lock);
+      } else if (!news.empty()) {
+        tell_news(lock);
+      } else if (phase == Phase::connecting && now >= next_attempt) {
+        failed("the broker does not answer");  // should paho ever forget an attempt
+      } else if (phase == Phase::waiting && now >= next_attempt) {
+        phase = Phase::connecting;
+        next_attempt = now + kConnectGivenUp;
+        lock.unlock();
+        const int code = connect();
+        lock.lock();
+        if (code != MQTTASYNC_SUCCESS) failed(detail(code, nullptr));
+      } else if (may_send()) {
+        send_next(lock);
+      } else {
+        const auto wake = [this] {
+          return stopping.stop_requested() || !done.empty() || !news.empty() || may_send() || woken;
+        };
+        if (phase == Phase::connected) {
+          changed.wait(lock, wake);
+        } else {
+          changed.wait_until(lock, next_attempt, wake);
+        }
+        woken = false;
+      }
+    }
+    finish(lock);
+  }
+
+  bool may_send() const {
+    return phase == Phase::connected && !waiting.empty() && in_flight.size() < kPublishesInFlight;
+  }
+
+  int connect() {
+    const bool v5 = settings.version == 5;
+    MQTTAsync_connectOptions options = MQTTAsync_connectOptions_initializer;
+    if (v5) options = MQTTAsync_connectOptions_initializer5;
+    options.MQTTVersion = v5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1;
+    options.cleansession = 0;
+    options.cleanstart = 0;
+    options.keepAliveInterval = static_cast<int>(to_seconds(settings.keep_alive));
+    options.connectTimeout = kConnectTimeout_s;
+    options.maxInflight = static_cast<int>(kPublishesInFlight);
+    options.context = this;
+    if (!settings.username.empty()) options.username = settings.username.c_str();
+    if (!password.empty()) options.password = password.c_str();
+    MQTTAsync_SSLOptions tls = MQTTAsync_SSLOptions_initializer;
+    if (settings.broker.starts_with("mqtts://")) {
+      tls.verify = 1;
+      if (!settings.ca_file.empty()) tls.trustStore = settings.ca_file.c_str();
+      options.ssl = &tls;
+    }
+    MQTTProperties properties = MQTTProperties_initializer;
+    if (v5) {
+      add_integer(properties, MQTTPROPERTY_CODE_SESSION_EXPIRY_INTERVAL, to_seconds(settings.session_expiry));
+      add_integer(properties, MQTTPROPERTY_CODE_MAXIMUM_PACKET_SIZE, kLargestPacket);
+      options.connectProperties = &properties;
+      options.onSuccess5 = [](void* self, MQTTAsync_successData5* data) {
+        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0);
+      };
+      options.onFailure5 = [](void* self, MQTTAsync_failureData5* data) {
+        static_cast<Impl*>(self)->connect_failed(
+            data->reasonCode, detail(data->code, data->reasonCode >= MQTTREASONCODE_UNSPECIFIED_ERROR
+                                                     ? MQTTReasonCode_toString(data->reasonCode)
+                                                     : data->message));
+      };
+    } else {
+      options.onSuccess = [](void* self, MQTTAsync_successData* data) {
+        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0);
+      };
+      options.onFailure = [](void* self, MQTTAsync_failureData* data) {
+        static_cast<Impl*>(self)->connect_failed(data->code, detail(data->code, data->message));
+      };
+    }
+    const int code = MQTTAsync_connect(client, &options);
+    MQTTProperties_free(&properties);
+    return code;
+  }
+
+  void send_next(std::unique_lock<std::mutex>& lock) {
+    auto publication = std::make_unique<Publication>(std::move(waiting.front()));
+    waiting.pop_front();
+    Publication* const key = publication.get();
+    in_flight[key] = std::move(publication);
+    lock.unlock();
+
+    MQTTAsync_message message = MQTTAsync_message_initializer;
+    message.payload = key->payload.data();
+    message.payloadlen = static_cast<int>(key->payload.size());
+    message.qos = 1;
+    message.retained = key->retained ? 1 : 0;
+    MQTTAsync_responseOptions response = MQTTAsync_responseOptions_initializer;
+    response.context = key;
+    if (settings.version == 5) {
+      response.onSuccess5 = [](void* k, MQTTAsync_successData5*) { published(k, success()); };
+      response.onFailure5 = [](void* k, MQTTAsync_failureData5* data) {
+        if (data->reasonCode >= MQTTREASONCODE_UNSPECIFIED_ERROR) {
+          published(k,
+                    fail(Errc::refused, fmt::format("the broker does not take it: {}",
+                                                    detail(0, MQTTReasonCode_toString(data->reasonCode)))));
+        } else {
+          published(k, fail(Errc::unavailable, detail(data->code, data->message)));
+        }
+      };
+    } else {
+      response.onSuccess = [](void* k, MQTTAsync_successData*) { published(k, success()); };
+      response.onFailure = [](void* k, MQTTAsync_failureData* data) {
+        published(k, fail(Errc::unavailable, detail(data->code, data->message)));
+      };
+    }
+    const int code = MQTTAsync_sendMessage(client, key->topic.c_str(), &message, &response);
+
+    lock.lock();
+    if (code != MQTTASYNC_SUCCESS) settle(key, fail(Errc::unavailable, detail(code, nullptr)));
+  }
+
+  static void published(void* key, Status status) {
+    auto* const publication = static_cast<Publication*>(key);
+    Impl* const link = publication->link;
+    const std::lock_guard lock(link->mutex);
+    link->settle(publication, std::move(status));
+  }
+
+  void settle(Publication* key, Status status) {
+    const auto found = in_flight.find(key);
+    if (found == in_flight.end()) return;
+    done.emplace_back(std::move(found->second->on_done), std::move(status));
+    in_flight.erase(found);
+    changed.notify_all();
+  }
+
+  void tell_done(std::unique_lock<std::mutex>& lock) {
+    const auto told = std::exchange(done, {});
+    lock.unlock();
+    for (const auto& [on_done, status] : told) {
+      if (on_done) on_done(status);
+    }
+    lock.lock();
+  }
+
+  void tell_news(std::unique_lock<std::mutex>& lock) {
+    const auto told = std::exchange(news, {});
+    lock.unlock();
+    for (const LinkEvent& event : told) handlers.on_event(event);
+    lock.lock();
+  }
+
+  // Leaves the broker and destroys the client, unless a message is held: then everything stays as it is for
+  // the rest of the process.
+  void finish(std::unique_lock<std::mutex>& lock) {
+    lock.unlock();
+    MQTTAsync_disconnectOptions options = MQTTAsync_disconnectOptions_initializer;
+    if (settings.version == 5) options = MQTTAsync_disconnectOptions_initializer5;
+    options.timeout = 200;
+    options.context = this;
+    if (settings.version == 5) {
+      options.onSuccess5 = [](void* self, MQTTAsync_successData5*) { static_cast<Impl*>(self)->gone(); };
+      options.onFailure5 = [](void* self, MQTTAsync_failureData5*) { static_cast<Impl*>(self)->gone(); };
+    } else {
+      options.onSuccess = [](void* self, MQTTAsync_successData*) { static_cast<Impl*>(self)->gone(); };
+      options.onFailure = [](void* self, MQTTAsync_failureData*) { static_cast<Impl*>(self)->gone(); };
+    }
+    const int code = MQTTAsync_disconnect(client, &options);
+    lock.lock();
+    if (code == MQTTASYNC_SUCCESS) changed.wait(lock, [this] { return disconnected || held || abandoned; });
+    if (!held && !abandoned) {
+      lock.unlock();
+      MQTTAsync_destroy(&client);
+      lock.lock();
+      for (auto& [key, publication] : in_flight) {
+        done.emplace_back(std::move(publication->on_done),
+                          fail(Errc::unavailable, "the connection is being closed"));
+      }
+      in_flight.clear();
+      for (Publication& publication : waiting) {
+        done.emplace_back(std::move(publication.on_done),
+                          fail(Errc::unavailable, "the connection is being closed"));
+      }
+      waiting.clear();
+      tell_done(lock);
+    }
+    finished = true;
+    changed.notify_all();
+  }
+
+  // --- paho's threads ---
+
+  void gone() {
+    const std::lock_guard lock(mutex);
+    disconnected = true;
+    changed.notify_all();
+  }
+
+  void connected(bool session_present) {
+    {
+      const std::lock_guard lock(mutex);
+      phase = Phase::connected;
+      connected_at = steady_clock::now();
+      announcements.connected();
+      gate.connected(session_present, connected_at);
+    }
+    handlers.on_event({LinkEvent::Kind::connected, session_present,
+                       fmt::format("connected to the broker {}{}", settings.broker,
+                                   session_present ? ", which has kept what came meanwhile" : "")});
+    subscribe();
+    const std::lock_guard lock(mutex);
+    changed.notify_all();
+  }
+
+  void subscribe() {
+    if (filters.empty()) return;
+    std::vector<char*> topics;
+    for (std::string& filter : filters) topics.push_back(filter.data());
+    const std::vector<int> qos(filters.size(), 1);
+    std::vector<MQTTSubscribe_options> retained_once(filters.size(), MQTTSubscribe_options_initializer);
+    for (MQTTSubscribe_options& option : retained_once) option.retainHandling = 1;
+    MQTTAsync_responseOptions response = MQTTAsync_responseOptions_initializer;
+    response.context = this;
+    if (settings.version == 5) {
+      response.subscribeOptions = retained_once.front();  // used when there is one only
+      response.subscribeOptionsList = retained_once.data();
+      response.subscribeOptionsCount = static_cast<int>(retained_once.size());
+      response.onSuccess5 = [](void* self, MQTTAsync_successData5* data) {
+        std::vector<int> granted;
+        if (data->alt.sub.reasonCodeCount > 1) {
+          granted.assign(data->alt.sub.reasonCodes,
+                         data->alt.sub.reasonCodes + data->alt.sub.reasonCodeCount);
+        } else {
+          granted.push_back(data->reasonCode);
+        }
+        static_cast<Impl*>(self)->granted(granted);
+      };
+      response.onFailure5 = [](void* self, MQTTAsync_failureData5* data) {
+        static_cast<Impl*>(self)->not_subscribed(
+            detail(data->code, MQTTReasonCode_toString(data->reasonCode)));
+      };
+    } else {
+      response.onSuccess = [](void* self, MQTTAsync_successData* data) {
+        auto* const link = static_cast<Impl*>(self);
+        if (link->filters.size() > 1) {
+          link->granted({data->alt.qosList, data->alt.qosList + link->filters.size()});
+        } else {
+          link->granted({data->alt.qos});
+        }
+      };
+      response.onFailure = [](void* self, MQTTAsync_failureData* data) {
+        static_cast<Impl*>(self)->not_subscribed(detail(data->code, data->message));
+      };
+    }
+    const int code = MQTTAsync_subscribeMany(client, static_cast<int>(topics.size()), topics.data(),
+                                             qos.data(), &response);
+    if (code != MQTTASYNC_SUCCESS) not_subscribed(detail(code, nullptr));
+  }
+
+  void granted(const std::vector<int>& codes) {
+    for (std::size_t i = 0; i < codes.size() && i < filters.size(); ++i) {
+      if (codes[i] == 1) continue;
+      handlers.on_event({LinkEvent::Kind::degraded, false,
+                         codes[i] == 0
+                             ? fmt::format("the broker delivers {} at QoS 0 only: messages that come while "
+                                           "the connection is down are lost",
+                                           filters[i])
+                             : fmt::format("the broker does not permit subscribing to {}", filters[i])});
+    }
+  }
+
+  void not_subscribed(const std::string& why) {
+    handlers.on_event(
+        {LinkEvent::Kind::degraded, false,
+         fmt::format("the broker does not permit subscribing to {}: {}", fmt::join(filters, ", "), why)});
+  }
+
+  void connect_failed(int code, const std::string& why) {
+    const bool credentials = code == 4 || code == 5 || code == MQTTREASONCODE_BAD_USER_NAME_OR_PASSWORD ||
+                             code == MQTTREASONCODE_NOT_AUTHORIZED;
+    const std::lock_guard lock(mutex);
+    failed(credentials ? "it does not accept the user name and password" : why);
+  }
+
+  // `mutex` is held.
+  void failed(const std::string& why) {
+    if (phase != Phase::connecting) return;
+    phase = Phase::waiting;
+    next_attempt = steady_clock::now() + backoff.after_failure(uniform(random));
+    const std::string reason = fmt::format("no connection to the broker {}: {}", settings.broker, why);
+    if (announcements.tell_refused(reason)) news.push_back({LinkEvent::Kind::refused, false, reason});
+    woken = true;
+    changed.notify_all();
+  }
+
+  void lost(const std::string& why) {
+    const std::lock_guard lock(mutex);
+    if (phase != Phase::connected) return;
+    phase = Phase::waiting;
+    const Instant now = steady_clock::now();
+    const auto lived = std::chrono::duration_cast<Duration>(now - connected_at);
+    next_attempt = now + backoff.after_loss(lived, uniform(random));
+    news.push_back(
+        {LinkEvent::Kind::lost, false,
+         fmt::format("the connection to the broker {} is lost{}; trying again", settings.broker, why)});
+    woken = true;
+    changed.notify_all();
+  }
+
+  void arrived(std::string topic, const MQTTAsync_message& from) {
+    Message message;
+    message.topic = std::move(topic);
+    message.payload.assign(static_cast<const char*>(from.payload), static_cast<std::size_t>(from.payloadlen));
+    message.received = clock.now();
+    message.retained = from.retained != 0;
+    message.duplicate = from.dup != 0;
+    if (from.qos > 0) message.packet_id = static_cast<std::uint16_t>(from.msgid);
+    {
+      const std::lock_guard lock(mutex);
+      message.backlog = !message.retained && gate.is_backlog(message.topic, steady_clock::now());
+    }
+    auto pause = std::chrono::duration_cast<std::chrono::milliseconds>(kRetryFirst);
+    for (Status kept = handlers.on_message(message, stopping.get_token());
+         !kept && kept.error().worth_retrying(); kept = handlers.on_message(message, stopping.get_token())) {
+      std::unique_lock lock(mutex);
+      if (changed.wait_for(lock, pause, [this] { return stopping.stop_requested(); })) hold(lock);
+      pause = std::min<std::chrono::milliseconds>(pause * 2, kRetryLongest);
+    }
+    const std::lock_guard lock(mutex);
+    if (!message.retained) gate.finished(steady_clock::now());
+  }
+
+  // Never returns: to return is to acknowledge, and there is no other way to leave the message with the
+  // broker.
+  [[noreturn]] void hold(std::unique_lock<std::mutex>& lock) {
+    held = true;
+    changed.notify_all();
+    for (;;) changed.wait(lock);
+  }
+
+  const MqttSettings settings;
+  const std::string password;
+  std::vector<std::string> filters;
+  const LinkHandlers handlers;
+  const Clock& clock;
+  MQTTAsync client = nullptr;
+  std::stop_source stopping;
+
+  // Never held while paho or a handler is called.
+  std::mutex mutex;
+  std::condition_variable changed;
+  Phase phase = Phase::waiting;
+  Instant next_attempt;  // waiting: when; connecting: when to give it up
+  Instant connected_at;
+  Backoff backoff;
+  Announcements announcements;
+  BacklogGate gate;
+  std::mt19937 random{std::random_device{}()};
+  std::uniform_real_distribution<double> uniform{0.0, 1.0};
+  std::deque<Publication> waiting;
+  std::map<Publication*, std::unique_ptr<Publication>> in_flight;  // paho holds the key
+  std::vector<std::pair<std::function<void(Status)>, Status>> done;
+  std::vector<LinkEvent> news;
+  bool woken = false;
+  bool started = false;
+  bool disconnected = false;  // the goodbye has been said
+  bool held = false;          // a message is neither kept nor acknowledged
+  bool abandoned = false;     // stop() did not wait any longer
+  bool finished = false;      // the link's thread is at its end
+};
+
+MqttLink::MqttLink(MqttSettings settings, std::string password, std::vector<std::string> filters,
+                   LinkHandlers handlers, const Clock& clock)
+    : impl_(std::make_shared<Impl>(std::move(settings), std::move(password), std::move(filters),
+                                   std::move(handlers), clock)) {}
+
+MqttLink::~MqttLink() {
+  if (impl_) static_cast<void>(stop());
+}
+
+Status MqttLink::start() {
+  const std::string& broker = impl_->settings.broker;
+  const bool tls = broker.starts_with("mqtts://");
+  const std::size_t prefix = tls ? 8 : 7;
+  if ((!tls && !broker.starts_with("mqtt://")) || broker.size() <= prefix) {
+    return fail(
+        Errc::malformed,
+        fmt::format("the broker's address \"{}\" is not mqtt://host[:port] or mqtts://host[:port]", broker));
+  }
+  const std::string uri = (tls ? "ssl://" : "tcp://") + broker.substr(prefix);
+  MQTTAsync_createOptions options = MQTTAsync_createOptions_initializer;
+  options.MQTTVersion = impl_->settings.version == 5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1;
+  options.maxBufferedMessages = static_cast<int>(2 * kPublishesInFlight);
+  int code = MQTTAsync_createWithOptions(&impl_->client, uri.c_str(), impl_->settings.client_id.c_str(),
+                                         MQTTCLIENT_PERSISTENCE_NONE, nullptr, &options);
+  if (code == MQTTASYNC_SUCCESS) {
+    code = MQTTAsync_setCallbacks(
+        impl_->client, impl_.get(),
+        [](void* self, char* cause) {
+          static_cast<Impl*>(self)->lost(cause != nullptr ? fmt::format(" ({})", cause) : "");
+        },
+        [](void* self, char* topic, int length, MQTTAsync_message* message) {
+          static_cast<Impl*>(self)->arrived(
+              length > 0 ? std::string(topic, static_cast<std::size_t>(length)) : std::string(topic),
+              *message);
+          MQTTAsync_freeMessage(&message);
+          MQTTAsync_free(topic);
+          return 1;
+        },
+        nullptr);
+  }
+  if (code == MQTTASYNC_SUCCESS && impl_->settings.version == 5) {
+    code = MQTTAsync_setDisconnected(
+        impl_->client, impl_.get(), [](void* self, MQTTProperties*, enum MQTTReasonCodes reason) {
+          static_cast<Impl*>(self)->lost(
+              reason == MQTTREASONCODE_SESSION_TAKEN_OVER
+                  ? ": another client uses our client id; give one of them another"
+                  : fmt::format(": the broker says {}", detail(0, MQTTReasonCode_toString(reason))));
+        });
+  }
+  if (code != MQTTASYNC_SUCCESS) {
+    return fail(Errc::malformed,
+                fmt::format("the broker's address \"{}\" cannot be used: {}", broker, detail(code, nullptr)));
+  }
+  const std::lock_guard lock(impl_->mutex);
+  impl_->started = true;
+  std::thread([link = impl_] { link->run(); }).detach();
+  return success();
+}
+
+void MqttLink::publish(std::string topic, std::string payload, bool retained,
+                       std::function<void(Status)> on_done) {
+  std::unique_lock lock(impl_->mutex);
+  if (impl_->waiting.size() >= kPublishesWaiting || impl_->stopping.stop_requested()) {
+    lock.unlock();
+    if (on_done)
+      on_done(fail(Errc::unavailable, "too many messages wait for the broker, or the link is stopping"));
+    return;
+  }
+  impl_->waiting.push_back({std::move(topic), std::move(payload), retained, std::move(on_done), impl_.get()});
+  impl_->changed.notify_all();
+}
+
+Status MqttLink::stop(Duration max_wait) {
+  std::unique_lock lock(impl_->mutex);
+  if (!impl_->started) return success();
+  impl_->stopping.request_stop();
+  impl_->changed.notify_all();
+  const bool in_time = impl_->changed.wait_for(lock, impl_->abandoned ? Duration(0) : max_wait,
+                                               [this] { return impl_->finished || impl_->held; });
+  if (in_time && !impl_->held) return success();
+  if (!std::exchange(impl_->abandoned, true)) {
+    // A thread of paho's is still inside; what it uses stays for ever.
+    static auto& kept_for_ever = *new std::vector<std::shared_ptr<Impl>>;
+    kept_for_ever.push_back(impl_);
+    impl_->changed.notify_all();
+  }
+  return fail(Errc::unavailable,
+              "a message could not be kept before the end; the broker will deliver it again");
+}
+
+}  // namespace gyle
