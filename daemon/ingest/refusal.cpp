@@ -1,35 +1,40 @@
 #include "ingest/refusal.h"
 
+#include <array>
+#include <utility>
+
 namespace gyle {
+namespace {
+
+constexpr std::array<std::pair<RefusalReason, const char*>, 12> kNames{{
+    {RefusalReason::too_large, "too_large"},
+    {RefusalReason::not_json, "not_json"},
+    {RefusalReason::not_a_number, "not_a_number"},
+    {RefusalReason::missing_field, "missing_field"},
+    {RefusalReason::unknown_unit, "unknown_unit"},
+    {RefusalReason::out_of_range, "out_of_range"},
+    {RefusalReason::probe_error, "probe_error"},
+    {RefusalReason::bad_time, "bad_time"},
+    {RefusalReason::retained, "retained"},
+    {RefusalReason::no_sensor, "no_sensor"},
+    {RefusalReason::bad_pack, "bad_pack"},
+    {RefusalReason::unmapped, "unmapped"},
+}};
+
+}  // namespace
 
 const char* name(RefusalReason reason) {
-  switch (reason) {
-    case RefusalReason::too_large:
-      return "too_large";
-    case RefusalReason::not_json:
-      return "not_json";
-    case RefusalReason::not_a_number:
-      return "not_a_number";
-    case RefusalReason::missing_field:
-      return "missing_field";
-    case RefusalReason::unknown_unit:
-      return "unknown_unit";
-    case RefusalReason::out_of_range:
-      return "out_of_range";
-    case RefusalReason::probe_error:
-      return "probe_error";
-    case RefusalReason::bad_time:
-      return "bad_time";
-    case RefusalReason::retained:
-      return "retained";
-    case RefusalReason::no_sensor:
-      return "no_sensor";
-    case RefusalReason::bad_pack:
-      return "bad_pack";
-    case RefusalReason::unmapped:
-      return "unmapped";
+  for (const auto& [candidate, word] : kNames) {
+    if (candidate == reason) return word;
   }
   return "unknown";
+}
+
+std::optional<RefusalReason> refusal_reason_named(std::string_view text) {
+  for (const auto& [candidate, word] : kNames) {
+    if (text == word) return candidate;
+  }
+  return std::nullopt;
 }
 
 }  // namespace gyle

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <optional>
 #include <string>
+#include <string_view>
 
 #include "base/time.h"
 
@@ -21,6 +23,7 @@ enum class RefusalReason {
   unmapped,       // no source is configured for the topic
 };
 const char* name(RefusalReason reason);
+std::optional<RefusalReason> refusal_reason_named(std::string_view text);
 
 // A message, or one quantity of it, that is not used.
 struct Refusal {

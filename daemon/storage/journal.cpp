@@ -42,6 +42,19 @@ TimeQuality quality_stored_as(int code) {
   return code == 0 ? TimeQuality::stamped : code == 1 ? TimeQuality::arrival : TimeQuality::backlog;
 }
 
+constexpr const char* kSelectRows =
+    "SELECT r.id, r.received_ms, r.time_ms, s.text, q.text, r.value, r.time_quality FROM reading r "
+    "JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity ";
+
+Result<JournalRow> row_at(SQLite::Statement& select) {
+  const auto quantity = quantity_named(select.getColumn(4).getString());
+  if (!quantity) return fail(Errc::storage, "the journal holds an unknown quantity");
+  return JournalRow{
+      select.getColumn(0).getInt64(), from_ms(select.getColumn(1).getInt64()),
+      Reading{from_ms(select.getColumn(2).getInt64()), select.getColumn(3).getString(), *quantity,
+              select.getColumn(5).getDouble(), quality_stored_as(select.getColumn(6).getInt())}};
+}
+
 }  // namespace
 
 struct Journal::Statements {
@@ -191,9 +204,8 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
     // The + keeps SQLite on the table itself, which is in the order wanted.
     SQLite::Statement select(
         statements_->db,
-        "SELECT r.id, r.received_ms, r.time_ms, s.text, q.text, r.value, r.time_quality FROM reading r "
-        "JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity "
-        "WHERE r.id > ? AND r.received_ms >= ? AND +r.sensor IN (SELECT id FROM word WHERE text IN (" +
+        std::string(kSelectRows) +
+            "WHERE r.id > ? AND r.received_ms >= ? AND +r.sensor IN (SELECT id FROM word WHERE text IN (" +
             marks + ")) ORDER BY r.id LIMIT ?");
     int place = 0;
     select.bind(++place, query.after_id);
@@ -202,14 +214,26 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
     select.bind(++place, query.limit);
     std::int64_t last = query.after_id;
     while (select.executeStep()) {
-      const auto quantity = quantity_named(select.getColumn(4).getString());
-      if (!quantity) return fail(Errc::storage, "the journal holds an unknown quantity");
-      last = select.getColumn(0).getInt64();
-      row({last, from_ms(select.getColumn(1).getInt64()),
-           Reading{from_ms(select.getColumn(2).getInt64()), select.getColumn(3).getString(), *quantity,
-                   select.getColumn(5).getDouble(), quality_stored_as(select.getColumn(6).getInt())}});
+      BOOST_OUTCOME_TRY(read, row_at(select));
+      last = read.id;
+      row(read);
     }
     return last;
+  });
+}
+
+Result<std::vector<JournalRow>> Journal::newest_of_each() {
+  return storage::guarded("read the journal", [&]() -> Result<std::vector<JournalRow>> {
+    SQLite::Statement select(
+        statements_->db,
+        std::string(kSelectRows) +
+            "WHERE r.id IN (SELECT max(id) FROM reading GROUP BY sensor, quantity) ORDER BY r.id");
+    std::vector<JournalRow> rows;
+    while (select.executeStep()) {
+      BOOST_OUTCOME_TRY(row, row_at(select));
+      rows.push_back(std::move(row));
+    }
+    return rows;
   });
 }
 

@@ -71,6 +71,9 @@ class Journal {
   // Returns the id of the last one, or `after_id` when there is none: give it as the next `after_id`.
   Result<std::int64_t> rows(const RowQuery& query, const std::function<void(const JournalRow&)>& row);
 
+  // The newest row of each quantity of each sensor, in order. Looks at every row: for the start only.
+  Result<std::vector<JournalRow>> newest_of_each();
+
   Result<JournalCounts> counts();
   Result<std::vector<RefusalRow>> recent_refusals(int limit);  // newest first
   Result<std::vector<SensorHeard>> sensors();                  // by name

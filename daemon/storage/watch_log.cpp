@@ -1,0 +1,92 @@
+#include "storage/watch_log.h"
+
+#include <algorithm>
+
+#include "storage/connection.h"
+
+namespace gyle {
+namespace {
+
+std::vector<Assignment> read_assignments(SQLite::Database& db, std::int64_t batch) {
+  SQLite::Statement select(
+      db, "SELECT sensor, after_reading, until_reading FROM assignment WHERE batch = ? ORDER BY rowid");
+  select.bind(1, batch);
+  std::vector<Assignment> assignments;
+  while (select.executeStep()) {
+    Assignment& one = assignments.emplace_back();
+    one.sensor = select.getColumn(0).getString();
+    one.after_reading = select.getColumn(1).getInt64();
+    if (!select.isColumnNull(2)) one.until_reading = select.getColumn(2).getInt64();
+  }
+  return assignments;
+}
+
+}  // namespace
+
+Status WatchLog::ticked(const TickRow& tick) {
+  return storage::guarded("store the time", [&]() -> Status {
+    SQLite::Statement insert(database_->connection().db,
+                             "INSERT INTO tick(after_reading, time_ms) VALUES (?, ?)");
+    insert.bind(1, tick.after_reading);
+    insert.bind(2, storage::to_ms(tick.time));
+    insert.exec();
+    return success();
+  });
+}
+
+Result<std::vector<TickRow>> WatchLog::ticks(Time from) {
+  return storage::guarded("read the ticks", [&]() -> Result<std::vector<TickRow>> {
+    SQLite::Statement select(database_->connection().db,
+                             "SELECT after_reading, time_ms FROM tick WHERE time_ms >= ? ORDER BY id");
+    select.bind(1, storage::to_ms(from));
+    std::vector<TickRow> ticks;
+    while (select.executeStep()) {
+      ticks.push_back({select.getColumn(0).getInt64(), storage::from_ms(select.getColumn(1).getInt64())});
+    }
+    return ticks;
+  });
+}
+
+Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sensors,
+                        std::int64_t newest_reading) {
+  SQLite::Database& db = database_->connection().db;
+  return storage::guarded("store the sensors of the batch", [&]() -> Status {
+    storage::WriteTransaction transaction(db);
+    const std::vector<Assignment> before = read_assignments(db, batch);
+    const auto heeded = [&](const std::string& sensor) {
+      return std::any_of(before.begin(), before.end(), [&](const Assignment& a) {
+        return a.sensor == sensor && a.covers(std::numeric_limits<std::int64_t>::max());
+      });
+    };
+    SQLite::Statement end(
+        db,
+        "UPDATE assignment SET until_reading = ? WHERE batch = ? AND sensor = ? AND until_reading IS NULL");
+    for (const Assignment& old : before) {
+      if (std::find(sensors.begin(), sensors.end(), old.sensor) != sensors.end()) continue;
+      end.bind(1, newest_reading);
+      end.bind(2, batch);
+      end.bind(3, old.sensor);
+      end.exec();
+      end.reset();
+    }
+    SQLite::Statement begin(db, "INSERT INTO assignment(batch, sensor, after_reading) VALUES (?, ?, ?)");
+    for (const std::string& sensor : sensors) {
+      if (heeded(sensor)) continue;
+      begin.bind(1, batch);
+      begin.bind(2, sensor);
+      begin.bind(3, before.empty() ? 0 : newest_reading);
+      begin.exec();
+      begin.reset();
+    }
+    transaction.commit();
+    return success();
+  });
+}
+
+Result<std::vector<Assignment>> WatchLog::assignments(std::int64_t batch) {
+  return storage::guarded("read the sensors of the batch", [&]() -> Result<std::vector<Assignment>> {
+    return read_assignments(database_->connection().db, batch);
+  });
+}
+
+}  // namespace gyle

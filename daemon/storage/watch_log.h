@@ -1,0 +1,49 @@
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "base/time.h"
+#include "storage/database.h"
+
+namespace gyle {
+
+// The clock was said to have reached `time` when `after_reading` was the newest reading.
+struct TickRow {
+  std::int64_t after_reading;
+  Time time;
+};
+
+// A batch heeds a sensor's readings with after_reading < id <= until_reading.
+struct Assignment {
+  std::string sensor;
+  std::int64_t after_reading = 0;
+  std::int64_t until_reading = std::numeric_limits<std::int64_t>::max();
+
+  bool covers(std::int64_t reading) const { return after_reading < reading && reading <= until_reading; }
+};
+
+// What the judgement of each batch was fed beside readings: when the clock ticked, and whose readings it
+// heeds. With the journal it gives the same events in the same order again. Errc::storage: nothing has
+// happened, call again.
+class WatchLog {
+ public:
+  explicit WatchLog(Database& database) : database_(&database) {}
+
+  Status ticked(const TickRow& tick);
+  Result<std::vector<TickRow>> ticks(Time from);  // in order
+
+  // From the reading after `newest_reading` on the batch heeds these sensors and no others. Its first ones
+  // count from the beginning of the journal, so that a pitch may be entered late. No sensors: nothing more is
+  // heeded.
+  Status assign(std::int64_t batch, const std::vector<std::string>& sensors, std::int64_t newest_reading);
+  Result<std::vector<Assignment>> assignments(std::int64_t batch);
+
+ private:
+  Database* database_;
+};
+
+}  // namespace gyle
