@@ -2,13 +2,9 @@
 
 #include <utility>
 
-namespace gyle {
+#include "fermentation/judgement.h"
 
-class Tracker::Judgement {
- public:
-  explicit Judgement(BatchSpec spec) : spec_(std::move(spec)) {}
-  BatchSpec spec_;
-};
+namespace gyle {
 
 Tracker::Tracker(BatchSpec spec) : judgement_(std::make_unique<Judgement>(std::move(spec))) {}
 Tracker::Tracker(const Tracker& other) : judgement_(std::make_unique<Judgement>(*other.judgement_)) {}
@@ -20,8 +16,8 @@ Tracker& Tracker::operator=(const Tracker& other) {
 Tracker& Tracker::operator=(Tracker&&) noexcept = default;
 Tracker::~Tracker() = default;
 
-Outcome Tracker::advance(const Event&) { return {}; }
-BatchView Tracker::view() const { return {}; }
-const BatchSpec& Tracker::spec() const { return judgement_->spec_; }
+Outcome Tracker::advance(const Event& event) { return judgement_->advance(event); }
+BatchView Tracker::view() const { return judgement_->view(); }
+const BatchSpec& Tracker::spec() const { return judgement_->spec(); }
 
 }  // namespace gyle

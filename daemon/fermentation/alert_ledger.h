@@ -1,0 +1,36 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "fermentation/decision.h"
+
+namespace gyle {
+
+// Which alerts of a batch stand, and how often each has been raised: gives every decision its identity and
+// says nothing twice.
+class AlertLedger {
+ public:
+  // Raises or withdraws unless it is so already; appends the decision to `out`.
+  void raise(Time time, AlertKind kind, Evidence evidence, std::vector<Decision>& out,
+             const std::string& sensor = {}, std::optional<int> step = {});
+  void withdraw(Time time, AlertKind kind, Evidence evidence, std::vector<Decision>& out,
+                const std::string& sensor = {}, std::optional<int> step = {});
+
+  bool stands(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
+  int times_raised(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
+
+ private:
+  struct Entry {
+    AlertKind kind;
+    std::string sensor;
+    std::optional<int> step;
+    int raises;
+    bool stands;
+  };
+  const Entry* find(AlertKind kind, const std::string& sensor, std::optional<int> step) const;
+  std::vector<Entry> entries_;
+};
+
+}  // namespace gyle

@@ -1,0 +1,64 @@
+#include "fermentation/event_clock.h"
+
+#include <algorithm>
+
+namespace gyle {
+namespace {
+
+// Leads beyond this need several rows although nobody contradicts.
+constexpr Duration kLongLead = days(14);
+constexpr int kRowsForLongLead = 5;
+
+}  // namespace
+
+EventClock::Verdict EventClock::offer(Time time, std::size_t sensor) {
+  if (time < pitched_ - kBeforePitch || time > now_ + kFarthestLead) return Verdict::refused;
+  if (time > now_ + kFreeLead && !confirms(time, sensor)) return Verdict::refused;
+  if (time <= now_ - kLate) return Verdict::late;
+  accept(time, sensor);
+  return Verdict::accepted;
+}
+
+void EventClock::tick(Time time) {
+  if (time <= now_ || time > now_ + kFarthestLead) return;
+  now_ = time;
+  if (candidate_ && candidate_->latest <= now_ + kFreeLead) candidate_.reset();
+}
+
+bool EventClock::confirms(Time time, std::size_t sensor) {
+  if (!candidate_ || time < candidate_->first - hours(1) || time > candidate_->latest + kFreeLead) {
+    candidate_ = Candidate{time, time, sensor, 1};
+    return false;
+  }
+  Candidate& candidate = *candidate_;
+  ++candidate.rows;
+  candidate.latest = std::max(candidate.latest, time);
+  const bool another = sensor != candidate.sensor;
+  if (candidate.first - now_ > kLongLead) return another && candidate.rows >= kRowsForLongLead;
+  // Alone it must have gone on for so long that the others would have been heard.
+  return another || candidate.latest - candidate.first >= longest_silence_of_others(sensor);
+}
+
+Duration EventClock::longest_silence_of_others(std::size_t sensor) const {
+  Duration longest{};
+  for (std::size_t i = 0; i < rhythms_.size(); ++i) {
+    const Rhythm& other = rhythms_[i];
+    if (i == sensor || !other.last || *other.last < now_ - days(1)) continue;
+    longest = std::max(longest, std::min<Duration>(other.interval * 5 / 2 + minutes(5), kFreeLead));
+  }
+  return longest;
+}
+
+void EventClock::accept(Time time, std::size_t sensor) {
+  candidate_.reset();
+  now_ = std::max(now_, time);
+  if (sensor >= rhythms_.size()) rhythms_.resize(sensor + 1);
+  Rhythm& rhythm = rhythms_[sensor];
+  if (rhythm.last && time > *rhythm.last) {
+    const Duration gap = std::min<Duration>(time - *rhythm.last, hours(6));
+    rhythm.interval = rhythm.interval == Duration{} ? gap : (rhythm.interval * 7 + gap) / 8;
+  }
+  rhythm.last = std::max(rhythm.last.value_or(time), time);
+}
+
+}  // namespace gyle

@@ -1,0 +1,84 @@
+#include <cmath>
+
+#include "fermentation/judgement.h"
+
+namespace gyle {
+
+BatchView Tracker::Judgement::view() const {
+  BatchView view{};
+  view.time = clock_.now();
+  view.standing = standing();
+  const auto now = beer();
+  if (now) {
+    const double half = 1.2816 * now->points_sd;
+    view.gravity =
+        Interval{1 + now->points / 1000, 1 + (now->points - half) / 1000, 1 + (now->points + half) / 1000};
+    view.rate_points_per_day = 24 * now->float_says.rate;
+    view.original_gravity = 1 + now->original / 1000;
+    view.original_gravity_inferred = !spec_.original_gravity;
+    view.attenuation = now->attenuation;
+  }
+  view.temperature = beer_temperature_.value();
+  view.started = started_;
+  view.final_gravity_since = final_since_;
+  view.holds_over = static_cast<int>(holds_over_);
+  view.forecast = make_forecast(clock_.now());
+  for (std::size_t i = 0; i < watch_.sensors().size(); ++i) {
+    const SensorWatch::Sensor& sensor = watch_.at(i);
+    SensorHealth health{};
+    health.sensor = sensor.id;
+    if (sensor.last_heard_h) health.last_heard = spec_.pitched + from_hours(*sensor.last_heard_h);
+    if (sensor.interval_h > 0) health.usual_interval_s = sensor.interval_h * 3600;
+    health.battery_v = sensor.battery_v;
+    health.silent = ledger_.stands(AlertKind::sensor_silent, sensor.id);
+    health.frozen = ledger_.stands(AlertKind::sensor_frozen, sensor.id);
+    health.implausible = ledger_.stands(AlertKind::sensor_implausible, sensor.id);
+    view.sensors.push_back(std::move(health));
+  }
+  const auto say = [&](std::string text, Evidence numbers) {
+    view.reasons.push_back({std::move(text), std::move(numbers)});
+  };
+  if (!now) {
+    say("No gravity reading has arrived yet.", {});
+    return view;
+  }
+  switch (view.standing) {
+    case Standing::lag:
+      say("Gravity has not yet fallen by more than the float's own noise.",
+          {{"gravity_sg", view.gravity->value}, {"rate_points_per_day", *view.rate_points_per_day}});
+      break;
+    case Standing::attenuating:
+      say("Gravity is falling.",
+          {{"rate_points_per_day", *view.rate_points_per_day}, {"attenuation", now->attenuation}});
+      break;
+    case Standing::slowing:
+      say("Gravity falls much slower than at its fastest.",
+          {{"rate_points_per_day", *view.rate_points_per_day},
+           {"fastest_points_per_day", -24 * fastest_rate_}});
+      break;
+    case Standing::settled:
+      say("Gravity has been stable over the whole window, and no more than the tolerance is expected to "
+          "follow.",
+          {{"window_hours", in_hours(spec_.final_gravity.window)}, {"attenuation", now->attenuation}});
+      break;
+    case Standing::stuck:
+      say("Gravity has stopped although more sugar is left than the yeast should leave.",
+          {{"gravity_sg", view.gravity->value}, {"attenuation", now->attenuation}});
+      break;
+  }
+  if (std::abs(now->offset) > 1 && now->offset_sd < std::abs(now->offset)) {
+    say(now->offset > 0
+            ? "The float reads high against the original gravity or the hand samples; this is taken off."
+            : "The float reads low against the original gravity or the hand samples; this is added.",
+        {{"offset_points", now->offset}});
+  }
+  if (started_ && !final_since_ && end_window_) {
+    say("What still separates the beer from stable: the change over the window, and what is left to fall.",
+        {{"change_points", -end_window_->fall},
+         {"change_error_points", end_window_->fall_se},
+         {"chance_more_than_tolerance_left", chance_left_above(spec_.final_gravity.tolerance.value)}});
+  }
+  return view;
+}
+
+}  // namespace gyle

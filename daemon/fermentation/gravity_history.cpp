@@ -1,0 +1,61 @@
+#include "fermentation/gravity_history.h"
+
+#include <cmath>
+
+namespace gyle {
+namespace {
+
+void absorb(HourMean& into, const HourMean& from) {
+  const double sum = into.readings + from.readings;
+  const double part = sum > 0 ? from.readings / sum : 0.5;
+  into.time_h += part * (from.time_h - into.time_h);
+  into.thermal_h += part * (from.thermal_h - into.thermal_h);
+  into.points += part * (from.points - into.points);
+  into.warmth += part * (from.warmth - into.warmth);
+  into.readings = sum;
+}
+
+}  // namespace
+
+void GravityHistory::add(double time_h, double thermal_h, double points, double warmth, double weight) {
+  const HourMean reading{time_h, thermal_h, points, warmth, weight, 1.0, false};
+  const double hour = std::floor(time_h);
+  if (!hours_.empty() && hour == hour_began_) {
+    absorb(hours_.back(), reading);
+    return;
+  }
+  if (hours_.size() >= kMost) merge_oldest();
+  hours_.push_back(reading);
+  hour_began_ = hour;
+}
+
+void GravityHistory::suspect(double from_h, double to_h) {
+  for (HourMean& hour : hours_) {
+    if (hour.time_h >= from_h && hour.time_h <= to_h) hour.suspect = true;
+  }
+}
+
+void GravityHistory::shift(double from_h, double by_points) {
+  for (HourMean& hour : hours_) {
+    if (hour.time_h >= from_h) hour.points += by_points;
+  }
+}
+
+void GravityHistory::merge_oldest() {
+  const std::size_t half = hours_.size() / 2;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i + 1 < half; i += 2) {
+    HourMean merged = hours_[i];
+    if (merged.suspect == hours_[i + 1].suspect) {
+      absorb(merged, hours_[i + 1]);
+      merged.span_h += hours_[i + 1].span_h;
+    } else if (merged.suspect) {
+      merged = hours_[i + 1];
+    }
+    hours_[kept++] = merged;
+  }
+  hours_.erase(hours_.begin() + static_cast<std::ptrdiff_t>(kept),
+               hours_.begin() + static_cast<std::ptrdiff_t>(half - half % 2));
+}
+
+}  // namespace gyle

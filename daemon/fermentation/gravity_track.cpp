@@ -1,0 +1,148 @@
+#include "fermentation/gravity_track.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "series/robust_statistics.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kWanderH = 3;          // memory of a float's slow noise
+constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
+constexpr double kSlopePriorSd = 0.12;  // points per K
+constexpr double kLeastWhiteVar = 0.02;
+constexpr double kFirstWanderVar = 0.15;
+constexpr std::size_t kDoubtsForJump = 5;
+constexpr std::size_t kMostDoubts = 24;
+
+}  // namespace
+
+GravityTrack::GravityTrack(double time_h, double points, double warmth_reference)
+    : bank_(points, -0.02, {9.0, 0.09, kFirstWanderVar, kSlopePriorSd * kSlopePriorSd}),
+      reference_(warmth_reference),
+      first_h_(time_h),
+      last_h_(time_h),
+      wander_var_(kFirstWanderVar) {
+  doubts_.reserve(kMostDoubts + 1);
+}
+
+double GravityTrack::white_sd() const { return std::sqrt(white_var_); }
+double GravityTrack::wander_sd() const { return std::sqrt(wander_var_); }
+
+void GravityTrack::offer(double time_h, double thermal_h, double points, std::optional<double> celsius) {
+  if (celsius) warmth_ = *celsius - reference_;
+  const double gap_h = time_h - last_h_;
+  if (gap_h > 0) {
+    const double capped = std::min(gap_h, 4.0);
+    interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
+  }
+  bank_.predict(gap_h, wander_sd(), kWanderH);
+  last_h_ = time_h;
+  learn_noise(time_h, points);
+  const double reading = points - lifted_;
+  const auto expected = bank_.expect(warmth_, white_var_);
+  const double z = (reading - expected.value) / std::sqrt(expected.variance);
+  if (std::abs(z) > kGate) {
+    doubt(time_h, points);
+    return;
+  }
+  if (!doubts_.empty()) doubts_.erase(doubts_.begin());
+  const double noise_var = white_var_ * std::max(1.0, z * z / 4);
+  bank_.update(reading, warmth_, noise_var);
+  history_.add(time_h, thermal_h, reading, warmth_, white_var_ / noise_var);
+}
+
+void GravityTrack::learn_noise(double time_h, double points) {
+  ++seen_;
+  if (seen_ > 2) {
+    const double bend = points - 2 * recent_[1] + recent_[0];
+    const double square = std::min(bend * bend / 6, 9 * white_var_ + 0.05);
+    const double gain = std::max(1.0 / (seen_ + 8), 0.02);
+    white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
+  }
+  recent_ = {recent_[1], points};
+  // Hourly means bend by what is left of the white noise and by the slow noise.
+  const auto& hours = history_.hours();
+  if (hours.size() < hours_seen_ || hours.size() < 4 || std::floor(time_h) == std::floor(hours.back().time_h))
+    return;
+  if (hours.size() == hours_seen_) return;
+  hours_seen_ = hours.size();
+  const HourMean& a = hours[hours.size() - 3];
+  const HourMean& b = hours[hours.size() - 2];
+  const HourMean& c = hours[hours.size() - 1];
+  if (c.time_h - a.time_h > 3.5) return;
+  const double part = (b.time_h - a.time_h) / (c.time_h - a.time_h);
+  const double bend = 2 * (a.points + part * (c.points - a.points) - b.points);
+  constexpr double kWanderBend = 1.3;  // 6 - 8 r(1 h) + 2 r(2 h) for kWanderH
+  const double own = 6 * white_var_ / std::max(1.0, std::min({a.readings, b.readings, c.readings}));
+  const double square = std::clamp((bend * bend - own) / kWanderBend, -wander_var_, 6 * wander_var_ + 0.05);
+  wander_var_ = std::clamp(wander_var_ + 0.04 * (square - wander_var_), 0.01, 4.0);
+}
+
+void GravityTrack::doubt(double time_h, double points) {
+  doubts_.push_back({time_h, points});
+  if (doubts_.size() > kMostDoubts) doubts_.erase(doubts_.begin());
+  const double span_h = doubts_.back().time_h - doubts_.front().time_h;
+  if (doubts_.size() < kDoubtsForJump || span_h < std::max(0.75, 3 * interval_h_)) return;
+  std::vector<double> values;
+  for (std::size_t i = doubts_.size() - kDoubtsForJump; i < doubts_.size(); ++i)
+    values.push_back(doubts_[i].size);
+  const double spread = mad_sigma(values);
+  if (spread > std::max(1.5, 2.5 * white_sd())) return;
+  const double to = median_in_place(values);
+  jump(time_h, to, to - lifted_ - bank_.expect(warmth_, white_var_).value);
+  doubts_.clear();
+}
+
+void GravityTrack::jump(double time_h, double to, double size) {
+  const auto release = [&] {
+    const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
+    bank_.release_level(to - lifted_ - slope * warmth_, 1.0 + 0.04 * size * size, 0.02);
+  };
+  last_jump_ = Jump{time_h, size};
+  if (size > 0) {
+    if (unexplained_fall_ && std::abs(unexplained_fall_->size + size) < 0.4 * size + 1) {
+      // What fell has come back: the float had been pressed down, the beer had not moved.
+      history_.suspect(unexplained_fall_->time_h - 2, time_h);
+      unexplained_fall_.reset();
+      release();
+      return;
+    }
+    lifted_ += size;
+    return;
+  }
+  const double back = std::min(lifted_, -size);
+  lifted_ -= back;
+  if (size + back > -1) return;
+  unexplained_fall_ = Jump{time_h, size + back};
+  // A float that hung while the beer went on: what it showed meanwhile is not the beer's.
+  const auto& hours = history_.hours();
+  const double held = hours.empty() ? to : hours.back().points;
+  double since_h = time_h;
+  for (std::size_t i = hours.size(); i-- > 3;) {
+    if (std::abs(hours[i].points - held) > -0.3 * size || time_h - hours[i].time_h > 96) break;
+    since_h = hours[i].time_h;
+  }
+  history_.suspect(since_h, time_h);
+  release();
+}
+
+GravityTrack::Estimate GravityTrack::estimate() const {
+  const TrendFilter now = bank_.mixture();
+  const auto& mean = now.mean();
+  const auto& var = now.covariance();
+  return {mean[TrendFilter::kLevel], std::sqrt(std::max(var[0][0], 1e-6)),
+          mean[TrendFilter::kRate],  std::sqrt(std::max(var[1][1], 1e-10)),
+          mean[TrendFilter::kSlope], std::sqrt(std::max(var[3][3], 0.0))};
+}
+
+double GravityTrack::shown(const Estimate& at, double* sd) const {
+  if (sd != nullptr) {
+    const auto var = bank_.mixture().covariance();
+    *sd = std::sqrt(std::max(1e-6, var[0][0] + 2 * warmth_ * var[0][3] + warmth_ * warmth_ * var[3][3]));
+  }
+  return at.level + at.warmth_slope * warmth_;
+}
+
+}  // namespace gyle

@@ -1,0 +1,73 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "fermentation/gravity_history.h"
+#include "series/trend_bank.h"
+
+namespace gyle {
+
+// What one float says about the beer: level and rate of its own reading at a reference temperature, freed of
+// spikes, of the bias with temperature, and of being lifted or pinned by foam.
+//   units  gravity points above 1.000; hours since the pitch; points per hour
+class GravityTrack {
+ public:
+  struct Estimate {
+    double level;  // points at the reference temperature
+    double level_sd;
+    double rate;  // points per hour, negative while falling
+    double rate_sd;
+    double warmth_slope;  // points per K
+    double warmth_slope_sd;
+  };
+  struct Jump {
+    double time_h;
+    double size;  // points, as shown
+  };
+
+  GravityTrack(double time_h, double points, double warmth_reference);
+
+  // A reading later than the one before. `celsius`: the beer's temperature if known.
+  void offer(double time_h, double thermal_h, double points, std::optional<double> celsius);
+
+  Estimate estimate() const;                           // at the last reading
+  double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
+
+  double warmth() const { return warmth_; }
+  double white_sd() const;   // of one reading
+  double wander_sd() const;  // of the slow noise
+  double last_h() const { return last_h_; }
+  double first_h() const { return first_h_; }
+  bool displaced() const { return lifted_ > 0.5; }
+  std::optional<Jump> last_jump() const { return last_jump_; }
+  double last_spread_h() const { return doubt_since_h_; }
+  const GravityHistory& history() const { return history_; }
+  double usual_interval_h() const { return interval_h_; }
+
+ private:
+  void learn_noise(double time_h, double points);
+  void doubt(double time_h, double points);
+  void jump(double time_h, double to, double size);
+
+  TrendBank bank_;
+  GravityHistory history_;
+  double reference_;  // degC
+  double warmth_ = 0;
+  double first_h_;
+  double last_h_;
+  double interval_h_ = 0;
+  double lifted_ = 0;  // by foam or debris: taken off every reading
+  std::optional<Jump> last_jump_;
+  std::optional<Jump> unexplained_fall_;
+  std::vector<Jump> doubts_;  // outliers that may become a jump; `size` holds the reading
+  double doubt_since_h_ = 0;
+
+  std::array<double, 2> recent_{};  // last two readings
+  int seen_ = 0;
+  double white_var_ = 0.5;  // points^2
+  double wander_var_;
+  std::size_t hours_seen_ = 0;
+};
+
+}  // namespace gyle

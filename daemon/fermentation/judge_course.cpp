@@ -1,0 +1,95 @@
+#include <algorithm>
+#include <cmath>
+
+#include "fermentation/judgement.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kReached = 0.5;  // points from the final gravity: it is reached
+constexpr double kFarthestH = 24 * 90;
+
+double gravity_of(double points) { return 1 + points / 1000; }
+
+Interval interval_of(std::vector<WeightedValue>& values) {
+  const double low = weighted_quantile(values, 0.1);
+  const double middle = weighted_quantile(values, 0.5);
+  return {middle, low, weighted_quantile(values, 0.9)};
+}
+
+}  // namespace
+
+void Tracker::Judgement::forecast_row(Time time, Outcome& out) {
+  next_forecast_ = time + hours(6);
+  if (primary_ && floats_.at(*primary_).last_h() > fitted_to_h_) refit();
+  out.forecasts.push_back(make_forecast(time));
+}
+
+Forecast Tracker::Judgement::make_forecast(Time time) const {
+  Forecast row{};
+  row.time = time;
+  const double now_h = hours_since_pitch(time);
+  const double pitched_s = in_seconds(spec_.pitched.time_since_epoch());
+  const Hold* next = holds_over_ < spec_.plan.size() ? &spec_.plan[holds_over_] : nullptr;
+  if (next != nullptr) row.step = static_cast<int>(holds_over_) + 1;
+  if (next != nullptr && std::holds_alternative<UntilDays>(next->until)) {
+    const Time from = hold_due_.empty() ? spec_.pitched : hold_due_.back();
+    const double due = in_seconds(from.time_since_epoch()) + 86400 * std::get<UntilDays>(next->until).days;
+    row.step_time = Interval{due, due, due};
+  }
+  if (!course_.ready() || ledger_.stands(AlertKind::stuck)) return row;
+
+  const double celsius_now = beer_temperature_.value().value_or(ThermalTime::kReference);
+  const double speed_now = ThermalTime::speed(celsius_now);
+  const bool warms = next != nullptr && holds_over_ + 1 < spec_.plan.size();
+  const double speed_next =
+      warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature.value) : speed_now;
+
+  std::vector<WeightedValue> finals, ends, steps;
+  double never_step = 0, sum = 0;
+  for (const CourseDraw& draw : course_.draws()) {
+    sum += draw.weight;
+    finals.push_back({draw.final(), draw.weight});
+    // When the step is due in this course; after it the beer is as warm as the plan wants.
+    double step_at = CourseCurve::kNever;
+    if (next != nullptr) {
+      double wanted = -1;
+      if (const auto* until = std::get_if<UntilAttenuated>(&next->until)) {
+        wanted = until->fraction * spec_.yeast.expected_attenuation() * draw.start / draw.fall;
+      } else if (const auto* gravity = std::get_if<UntilGravity>(&next->until)) {
+        wanted = (draw.start - (gravity->gravity.value() - 1) * 1000) / draw.fall;
+      }
+      if (wanted > 0 && wanted < 0.999) step_at = draw.curve.when(wanted);
+    }
+    const auto hour_of = [&](double thermal_h) {
+      const double u_now = thermal_.now();
+      if (thermal_h <= u_now) return thermal_.when(thermal_h);
+      if (thermal_h <= step_at) return now_h + (thermal_h - u_now) / speed_now;
+      const double step_u = std::max(step_at, u_now);
+      return now_h + (step_u - u_now) / speed_now + (thermal_h - step_u) / speed_next;
+    };
+    const double end_u = draw.curve.when(std::max(0.02, 1 - kReached / draw.fall));
+    const double end_h = std::min(hour_of(end_u), now_h + kFarthestH);
+    ends.push_back({end_h, draw.weight});
+    if (next != nullptr && std::holds_alternative<UntilFinalGravity>(next->until)) {
+      steps.push_back({std::max(end_h + in_hours(spec_.final_gravity.window), now_h), draw.weight});
+    } else if (step_at < CourseCurve::kNever) {
+      steps.push_back({std::max(hour_of(step_at), now_h), draw.weight});
+    } else {
+      never_step += draw.weight;
+    }
+  }
+  Interval final_points = interval_of(finals);
+  row.final_gravity =
+      Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
+  const auto at = [&](double hour) { return pitched_s + 3600 * hour; };
+  Interval end = interval_of(ends);
+  if (end.high < now_h + kFarthestH) row.final_time = Interval{at(end.value), at(end.low), at(end.high)};
+  if (!steps.empty() && never_step < 0.2 * sum) {
+    Interval step = interval_of(steps);
+    row.step_time = Interval{at(step.value), at(step.low), at(step.high)};
+  }
+  return row;
+}
+
+}  // namespace gyle

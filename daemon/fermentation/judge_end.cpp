@@ -1,0 +1,122 @@
+#include <algorithm>
+#include <cmath>
+
+#include "fermentation/judgement.h"
+#include "series/equivalence.h"
+
+namespace gyle {
+namespace {
+
+constexpr int kVotesToEnd = 3;            // hours in a row
+constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
+constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
+constexpr double kFinishedHigh = 3;       // points above the band that can still be an end
+constexpr double kStuckAbove = 4.5;       // points above the band that cannot
+constexpr double kStillH = 18;
+constexpr double kAbruptStillH = 30;  // a float that stops at full speed more likely hangs
+constexpr double kStillFall = 0.8;    // points in kStillH: still
+constexpr double kOverMargin = 0.8;   // points below the band
+constexpr int kVotesOver = 12;
+constexpr double kFreshH = 3;
+
+double gravity_of(double points) { return 1 + points / 1000; }
+
+}  // namespace
+
+void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
+  const GravityTrack& track = floats_.at(*primary_);
+  const double now_h = hours_since_pitch(time);
+  fastest_rate_ = started_ ? std::max(fastest_rate_, -beer.float_says.rate - beer.float_says.rate_sd) : 0;
+  const auto& rule = spec_.final_gravity;
+  const double tolerance = rule.tolerance.value;
+
+  if (final_since_) {
+    const double fallen = final_level_ - beer.float_says.level;
+    const double sd = std::hypot(beer.float_says.level_sd, final_level_sd_);
+    if (fallen > std::max(1.5 * tolerance, 3 * sd) && !track.displaced()) {
+      ledger_.withdraw(time, AlertKind::final_gravity_stable,
+                       {{"gravity_sg", gravity_of(beer.points)}, {"change_points", -fallen}}, out.decisions);
+      final_since_.reset();
+      end_votes_ = 0;
+    }
+    return;
+  }
+  end_window_ = still_window(track.history(), now_h, in_hours(rule.window), beer.float_says.warmth_slope,
+                             beer.float_says.warmth_slope_sd);
+  const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
+  const bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
+                     !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
+                     !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
+                     (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
+                     beer.points < highest &&
+                     equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom,
+                                   tolerance) < 1 - kEndConfidence &&
+                     chance_left_above(tolerance) < kMostChanceLeft;
+  end_votes_ = ended ? end_votes_ + 1 : 0;
+  if (end_votes_ < kVotesToEnd) return;
+  final_since_ = time;
+  final_level_ = beer.float_says.level;
+  final_level_sd_ = beer.float_says.level_sd;
+  ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
+  const double half = 1.2816 * beer.points_sd;
+  const double p =
+      equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom, tolerance);
+  ledger_.raise(time, AlertKind::final_gravity_stable,
+                {{"final_gravity_sg", gravity_of(beer.points)},
+                 {"final_gravity_low_sg", gravity_of(beer.points - half)},
+                 {"final_gravity_high_sg", gravity_of(beer.points + half)},
+                 {"change_points", -end_window_->fall},
+                 {"window_hours", in_hours(rule.window)},
+                 {"confidence", 1 - p},
+                 {"attenuation", beer.attenuation}},
+                out.decisions);
+  judge_plan(time, beer, out);
+}
+
+void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) {
+  if (!started_) return;
+  const GravityTrack& track = floats_.at(*primary_);
+  const double now_h = hours_since_pitch(time);
+  const double band_edge = beer.original * (1 - spec_.yeast.attenuation_low);
+  if (ledger_.stands(AlertKind::stuck)) {
+    if (beer.float_says.level < stuck_level_ - 1.5) {
+      ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
+    }
+    return;
+  }
+  if (final_since_ || now_h - track.last_h() > kFreshH || track.displaced() ||
+      watch_.frozen_evidence(*primary_) > 5 || beer.points < band_edge + kStuckAbove + beer.offset_sd) {
+    return;
+  }
+  const auto before = still_window(track.history(), now_h - kStillH, kStillH, beer.float_says.warmth_slope,
+                                   beer.float_says.warmth_slope_sd);
+  const bool abrupt = before && before->fall > 4;
+  const double length_h = abrupt ? kAbruptStillH : kStillH;
+  const auto still = still_window(track.history(), now_h, length_h, beer.float_says.warmth_slope,
+                                  beer.float_says.warmth_slope_sd);
+  if (!still || std::abs(still->fall) + 0.8 * still->fall_se > kStillFall) return;
+  if (track.last_jump() && now_h - track.last_jump()->time_h < length_h) return;
+  stuck_level_ = beer.float_says.level;
+  const double expected = beer.original * (1 - spec_.yeast.expected_attenuation());
+  Evidence evidence{{"gravity_sg", gravity_of(beer.points)},
+                    {"expected_final_sg", gravity_of(expected)},
+                    {"still_hours", length_h}};
+  if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
+  evidence.emplace_back("doubtful", beer.points - band_edge < kStuckAbove + 2 * beer.offset_sd ? 1.0 : 0.0);
+  ledger_.raise(time, AlertKind::stuck, evidence, out.decisions);
+}
+
+void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Outcome& out) {
+  if (!started_) return;
+  const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
+  const double below = edge - beer.points;
+  const bool over = below > kOverMargin + 1.3 * beer.points_sd;
+  over_votes_ = over ? over_votes_ + 1 : 0;
+  const Evidence evidence{{"attenuation", beer.attenuation},
+                          {"expected_high", spec_.yeast.attenuation_high},
+                          {"gravity_sg", gravity_of(beer.points)}};
+  if (over_votes_ >= kVotesOver) ledger_.raise(time, AlertKind::over_attenuated, evidence, out.decisions);
+  if (below < 0) ledger_.withdraw(time, AlertKind::over_attenuated, evidence, out.decisions);
+}
+
+}  // namespace gyle

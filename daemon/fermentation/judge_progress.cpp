@@ -1,0 +1,87 @@
+#include <algorithm>
+#include <cmath>
+
+#include "fermentation/judgement.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kSlowStartH = 72;
+constexpr double kLeastFall = 0.8;       // points
+constexpr int kVotesToStart = 2;         // hours in a row
+constexpr double kFarBelowOriginal = 8;  // points: no float is off by so much
+
+double gravity_of(double points) { return 1 + points / 1000; }
+
+}  // namespace
+
+void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) {
+  if (started_) return;
+  const double now_h = hours_since_pitch(time);
+  if (primary_) {
+    const auto& says = beer.float_says;
+    const GravityTrack& track = floats_.at(*primary_);
+    const bool fresh = now_h - track.last_h() < 3;
+    if (!start_level_ || says.level > *start_level_ ||
+        (says.level_sd < start_level_sd_ && track.last_h() - track.first_h() < 6)) {
+      start_level_ = says.level;
+      start_level_sd_ = says.level_sd;
+    }
+    const double fall = *start_level_ - says.level;
+    const double sd = std::hypot(says.level_sd, 0.5 * start_level_sd_);
+    const bool falling = says.rate < -2 * says.rate_sd && fall > std::max(kLeastFall, 3 * sd);
+    const bool fallen = spec_.original_gravity && track.last_h() - track.first_h() > 1 &&
+                        says.level < (spec_.original_gravity->value() - 1) * 1000 - kFarBelowOriginal;
+    start_votes_ = fresh && (falling || fallen) ? start_votes_ + 1 : 0;
+    if (start_votes_ >= kVotesToStart) {
+      started_ = time;
+      refit();
+      ledger_.withdraw(time, AlertKind::slow_start, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
+      ledger_.raise(time, AlertKind::fermentation_started,
+                    {{"original_gravity_sg", gravity_of(beer.original)},
+                     {"gravity_sg", gravity_of(beer.points)},
+                     {"fall_points", fallen ? beer.original - beer.points : fall},
+                     {"start_time", in_seconds(time.time_since_epoch())}},
+                    out.decisions);
+      return;
+    }
+    if (now_h >= kSlowStartH && fresh) {
+      Evidence evidence{{"hours_since_pitch", now_h}, {"gravity_sg", gravity_of(beer.points)}};
+      if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
+      ledger_.raise(time, AlertKind::slow_start, evidence, out.decisions);
+    }
+  }
+}
+
+bool Tracker::Judgement::hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const {
+  if (const auto* until = std::get_if<UntilDays>(&hold.until)) {
+    const Time from = hold_due_.empty() ? spec_.pitched : hold_due_.back();
+    return time - from >= from_hours(24 * until->days);
+  }
+  if (std::get_if<UntilFinalGravity>(&hold.until) != nullptr) return final_since_.has_value();
+  if (!beer || !started_ || !course_.ready()) return false;
+  const double now_h = hours_since_pitch(time);
+  const double level =
+      beer->points + beer->float_says.rate * std::min(now_h - floats_.at(*primary_).last_h(), 1.0);
+  if (const auto* until = std::get_if<UntilAttenuated>(&hold.until)) {
+    return level <= beer->original * (1 - until->fraction * spec_.yeast.expected_attenuation());
+  }
+  return level <= (std::get<UntilGravity>(hold.until).gravity.value() - 1) * 1000;
+}
+
+void Tracker::Judgement::judge_plan(Time time, const std::optional<Beer>& beer, Outcome& out) {
+  while (holds_over_ < spec_.plan.size() && hold_is_over(spec_.plan[holds_over_], time, beer)) {
+    ++holds_over_;
+    hold_due_.push_back(time);
+    if (holds_over_ == spec_.plan.size()) return;
+    Evidence evidence;
+    if (beer) {
+      evidence.emplace_back("gravity_sg", gravity_of(beer->points));
+      evidence.emplace_back("attenuation", beer->attenuation);
+    }
+    evidence.emplace_back("due_time", in_seconds(time.time_since_epoch()));
+    ledger_.raise(time, AlertKind::step_due, evidence, out.decisions, {}, static_cast<int>(holds_over_));
+  }
+}
+
+}  // namespace gyle

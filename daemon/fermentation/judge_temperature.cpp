@@ -1,0 +1,75 @@
+#include <algorithm>
+#include <cmath>
+
+#include "fermentation/judgement.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kOutsideBy = 0.5;   // K beyond the range before it counts
+constexpr double kOutsideForH = 4;   // raised after so long outside
+constexpr double kFarOutsideBy = 3;  // K: raised four times as fast
+constexpr double kProbeStaleH = 3;
+constexpr double kNotHeldAfterH = 24;  // a step must be under way by then
+constexpr double kSmallStep = 1.0;     // K: too small to see done or not
+
+}  // namespace
+
+void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
+  const auto celsius = beer_temperature_.value();
+  const double now_h = hours_since_pitch(time);
+  if (!celsius || now_h - *beer_temperature_.last_h() > kProbeStaleH) return;
+  double low = spec_.yeast.temperature_low.value;
+  double high = spec_.yeast.temperature_high.value;
+  // What the plan itself wants, before and after its changes, is wanted.
+  for (std::size_t i = 0; i <= holds_over_ && i < spec_.plan.size(); ++i) {
+    if (i + 1 < holds_over_) continue;
+    low = std::min(low, spec_.plan[i].temperature.value - 1);
+    high = std::max(high, spec_.plan[i].temperature.value + 1);
+  }
+  if (final_since_) low = -50;  // a finished beer may be cooled
+  const double outside = std::max(low - *celsius, *celsius - high);
+  if (outside > kOutsideBy) {
+    outside_h_ += outside > kFarOutsideBy ? 1.0 : 0.25;
+  } else if (outside < 0) {
+    outside_h_ = 0;
+  }
+  if (outside_h_ >= kOutsideForH) {
+    ledger_.raise(time, AlertKind::temperature_out_of_range,
+                  {{"temperature_celsius", *celsius},
+                   {"low_celsius", low},
+                   {"high_celsius", high},
+                   {"hours_outside", outside_h_}},
+                  out.decisions);
+  } else if (outside_h_ == 0) {
+    ledger_.withdraw(time, AlertKind::temperature_out_of_range,
+                     {{"temperature_celsius", *celsius}, {"low_celsius", low}, {"high_celsius", high}},
+                     out.decisions);
+  }
+}
+
+void Tracker::Judgement::judge_step_held(Time time, Outcome& out) {
+  if (holds_over_ == 0 || holds_over_ >= spec_.plan.size()) return;
+  const auto celsius = beer_temperature_.value();
+  const double now_h = hours_since_pitch(time);
+  if (!celsius || now_h - *beer_temperature_.last_h() > kProbeStaleH) return;
+  const double from = spec_.plan[holds_over_ - 1].temperature.value;
+  const double wanted = spec_.plan[holds_over_].temperature.value;
+  if (std::abs(wanted - from) < kSmallStep) return;
+  const int step = static_cast<int>(holds_over_);
+  const double since_h = in_hours(time - hold_due_.back());
+  const double way = (*celsius - from) / (wanted - from);
+  if (since_h >= kNotHeldAfterH && way < 0.4) {
+    ledger_.raise(
+        time, AlertKind::step_not_held,
+        {{"temperature_celsius", *celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
+        out.decisions, {}, step);
+  } else if (way > 0.7) {
+    ledger_.withdraw(
+        time, AlertKind::step_not_held,
+        {{"temperature_celsius", *celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
+        out.decisions, {}, step);
+  }
+}
+
+}  // namespace gyle

@@ -1,0 +1,102 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "fermentation/alert_ledger.h"
+#include "fermentation/course.h"
+#include "fermentation/event_clock.h"
+#include "fermentation/gravity_track.h"
+#include "fermentation/sensor_watch.h"
+#include "fermentation/still_window.h"
+#include "fermentation/temperature_track.h"
+#include "fermentation/tracker.h"
+
+namespace gyle {
+
+// Everything the tracker knows, and the order in which it looks at it.
+class Tracker::Judgement {
+ public:
+  explicit Judgement(BatchSpec spec);
+
+  Outcome advance(const Event& event);
+  BatchView view() const;
+  const BatchSpec& spec() const { return spec_; }
+
+ private:
+  // The float that speaks for the batch, freed of its offset.
+  struct Beer {
+    GravityTrack::Estimate float_says;
+    double offset;  // shown - true, points
+    double offset_sd;
+    double points;  // true
+    double points_sd;
+    double original;  // points
+    double attenuation;
+  };
+
+  void advance_to(Time time, Outcome& out);
+  void look(Time time, Outcome& out);        // every quarter of an hour
+  void deliberate(Time time, Outcome& out);  // every hour
+  void forecast_row(Time time, Outcome& out);
+  void accept(const Reading& reading, std::size_t sensor, Outcome& out);
+  void accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out);
+
+  void judge_sensors(Time time, Outcome& out);
+  void judge_temperature(Time time, Outcome& out);
+  void judge_start(Time time, const Beer& beer, Outcome& out);
+  void judge_plan(Time time, const std::optional<Beer>& beer, Outcome& out);
+  void judge_step_held(Time time, Outcome& out);
+  void judge_end(Time time, const Beer& beer, Outcome& out);
+  void judge_stall(Time time, const Beer& beer, Outcome& out);
+  void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
+
+  void refit();
+  std::optional<Beer> beer() const;
+  Standing standing() const;
+  bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;
+  Forecast make_forecast(Time time) const;
+  double chance_left_above(double points) const;  // of the fall still to come
+  double hours_since_pitch(Time time) const { return in_hours(time - spec_.pitched); }
+  const Hold* current_hold() const;
+
+  BatchSpec spec_;
+  EventClock clock_;
+  SensorWatch watch_;
+  AlertLedger ledger_;
+  TemperatureTrack beer_temperature_;
+  TemperatureTrack ambient_temperature_;
+  ThermalTime thermal_;
+  std::map<std::size_t, GravityTrack> floats_;
+  std::optional<std::size_t> primary_;
+  std::vector<HandSample> samples_;
+  CourseFit course_;
+  double fitted_to_h_ = -1;
+
+  Time looked_;  // last grid point
+  std::optional<Time> next_forecast_;
+  std::optional<Time> last_curve_;
+  bool packaged_ = false;
+
+  // Progress.
+  std::optional<double> start_level_;  // highest level of the lag, points shown
+  double start_level_sd_ = 1;
+  int start_votes_ = 0;
+  std::optional<Time> started_;
+  double fastest_rate_ = 0;  // points per hour, positive
+  std::size_t holds_over_ = 0;
+  std::vector<Time> hold_due_;
+  std::optional<double> temperature_when_due_;
+  int end_votes_ = 0;
+  std::optional<Time> final_since_;
+  double final_level_ = 0;
+  double final_level_sd_ = 0;
+  double stuck_level_ = 0;
+  int over_votes_ = 0;
+  double outside_h_ = 0;  // how long the temperature has been outside
+  std::optional<StillWindow> end_window_;
+};
+
+}  // namespace gyle

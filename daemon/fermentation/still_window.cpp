@@ -1,0 +1,43 @@
+#include "fermentation/still_window.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "series/robust_line.h"
+
+namespace gyle {
+
+std::optional<StillWindow> still_window(const GravityHistory& history, double now_h, double length_h,
+                                        double warmth_slope, double warmth_slope_sd) {
+  std::vector<double> t, y, warmth;
+  const auto& hours = history.hours();
+  for (std::size_t i = hours.size(); i-- > 0;) {
+    const HourMean& hour = hours[i];
+    if (hour.time_h < now_h - length_h - 0.5) break;
+    if (hour.suspect) continue;
+    t.push_back(hour.time_h);
+    y.push_back(hour.points - warmth_slope * hour.warmth);
+    warmth.push_back(hour.warmth);
+  }
+  if (t.size() < 6 || t.back() > now_h - 0.9 * length_h || t.front() < now_h - length_h / 6)
+    return std::nullopt;
+  const auto line = huber_line(t, y);
+  if (!line) return std::nullopt;
+  // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
+  const double r = std::max(0.3, line.value().autocorrelation);
+  const double inflation = (1 + r) / (1 - r);
+  const auto warming = huber_line(t, warmth);
+  const double bias_se = warming ? warming.value().slope * warmth_slope_sd : 0.0;
+  StillWindow window{};
+  window.from_h = t.back();
+  window.to_h = t.front();
+  window.hours = static_cast<int>(t.size());
+  window.fall = -line.value().slope * length_h;
+  window.fall_se = length_h * std::hypot(line.value().slope_se * std::sqrt(inflation), bias_se);
+  window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);
+  window.level = line.value().centre;
+  return window;
+}
+
+}  // namespace gyle

@@ -1,0 +1,26 @@
+#pragma once
+
+#include <optional>
+
+#include "fermentation/gravity_history.h"
+
+namespace gyle {
+
+// What the last hours say about whether gravity still moves: a robust line through the hourly means, freed of
+// the bias with temperature, its error widened for the noise's memory.
+struct StillWindow {
+  double from_h;
+  double to_h;
+  double fall;  // points over the window, positive when falling
+  double fall_se;
+  double degrees_freedom;
+  double level;  // mean level, points at the reference temperature
+  int hours;
+};
+
+// Absent when the window is not covered: fewer than 6 good hours, more than a tenth of it missing at its
+// start, or nothing in its last sixth.
+std::optional<StillWindow> still_window(const GravityHistory& history, double now_h, double length_h,
+                                        double warmth_slope, double warmth_slope_sd);
+
+}  // namespace gyle

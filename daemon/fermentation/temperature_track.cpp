@@ -1,0 +1,72 @@
+#include "fermentation/temperature_track.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace gyle {
+namespace {
+
+constexpr double kProbeLostH = 3;  // then another probe takes over
+constexpr double kJump = 4;        // degC between readings that needs confirming
+constexpr double kSmoothingH = 0.7;
+constexpr double kKnotEveryH = 1;
+
+}  // namespace
+
+bool TemperatureTrack::plausible(double celsius) {
+  return std::isfinite(celsius) && celsius > -15 && celsius < 60 && celsius != 85.0;
+}
+
+bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
+  if (last_h_ && time_h < *last_h_) return false;
+  if (probe_ != probe) {
+    if (probe_ && last_h_ && time_h - *last_h_ < kProbeLostH) return false;
+    probe_ = probe;
+  }
+  const double gap_h = last_h_ ? time_h - *last_h_ : 0;
+  if (smooth_ && std::abs(celsius - *smooth_) > kJump + 2 * gap_h) {
+    const bool confirmed = doubted_ && std::abs(*doubted_ - celsius) < kJump / 2;
+    doubted_ = celsius;
+    if (!confirmed) return false;
+    smooth_ = celsius;
+  }
+  doubted_.reset();
+  last_h_ = time_h;
+  if (!smooth_) smooth_ = celsius;
+  *smooth_ += (1 - std::exp(-std::max(gap_h, 1.0 / 60) / kSmoothingH)) * (celsius - *smooth_);
+  return true;
+}
+
+double ThermalTime::speed(double celsius) { return std::pow(kQ10, (celsius - kReference) / 10); }
+
+void ThermalTime::advance(double time_h, double celsius) {
+  if (time_h <= time_h_) return;
+  if (knots_.empty()) knots_.push_back({time_h_, thermal_h_});
+  thermal_h_ += (time_h - time_h_) * speed(celsius);
+  time_h_ = time_h;
+  if (time_h_ - knots_.back().time_h >= kKnotEveryH) knots_.push_back({time_h_, thermal_h_});
+}
+
+double ThermalTime::at(double time_h) const {
+  if (time_h >= time_h_ || knots_.empty()) return thermal_h_;
+  const auto after = std::upper_bound(knots_.begin(), knots_.end(), time_h,
+                                      [](double t, const Knot& knot) { return t < knot.time_h; });
+  if (after == knots_.begin()) return knots_.front().thermal_h;
+  const Knot a = *(after - 1);
+  const Knot b = after == knots_.end() ? Knot{time_h_, thermal_h_} : *after;
+  if (b.time_h <= a.time_h) return b.thermal_h;
+  return a.thermal_h + (b.thermal_h - a.thermal_h) * (time_h - a.time_h) / (b.time_h - a.time_h);
+}
+
+double ThermalTime::when(double thermal_h) const {
+  if (thermal_h >= thermal_h_ || knots_.empty()) return time_h_;
+  const auto after = std::upper_bound(knots_.begin(), knots_.end(), thermal_h,
+                                      [](double u, const Knot& knot) { return u < knot.thermal_h; });
+  if (after == knots_.begin()) return knots_.front().time_h;
+  const Knot a = *(after - 1);
+  const Knot b = after == knots_.end() ? Knot{time_h_, thermal_h_} : *after;
+  if (b.thermal_h <= a.thermal_h) return b.time_h;
+  return a.time_h + (b.time_h - a.time_h) * (thermal_h - a.thermal_h) / (b.thermal_h - a.thermal_h);
+}
+
+}  // namespace gyle

@@ -1,0 +1,55 @@
+#pragma once
+
+#include <deque>
+#include <optional>
+#include <vector>
+
+namespace gyle {
+
+// One temperature, from any number of probes, freed of error values and single wild readings.
+//   units  degC; hours since the pitch
+class TemperatureTrack {
+ public:
+  // What a probe in a cellar can mean; 85 and -127 degC are what a lost probe says.
+  static bool plausible(double celsius);
+
+  // False: a lone jump that nothing has confirmed yet, or another probe has the word.
+  bool offer(double time_h, double celsius, std::size_t probe);
+
+  // Smoothed over about an hour; absent before the first reading.
+  std::optional<double> value() const { return smooth_; }
+  std::optional<double> last_h() const { return last_h_; }
+
+ private:
+  std::optional<std::size_t> probe_;  // the one that is listened to
+  std::optional<double> last_h_;
+  std::optional<double> smooth_;
+  std::optional<double> doubted_;  // a jump waiting for a second reading like it
+};
+
+// Hourly means of the beer's temperature, and thermal time: hours at 20 degC that did as much as the hours
+// that were, by a factor Q10 for ten degrees (2 is the usual planning figure).
+class ThermalTime {
+ public:
+  static constexpr double kQ10 = 2.2;
+  static constexpr double kReference = 20;  // degC
+
+  static double speed(double celsius);  // thermal hours per hour
+
+  // Times never run backwards.
+  void advance(double time_h, double celsius);
+  double now() const { return thermal_h_; }
+  double at(double time_h) const;       // thermal hours then; interpolated
+  double when(double thermal_h) const;  // the hour at which it was reached; within what has passed
+
+ private:
+  struct Knot {
+    double time_h;
+    double thermal_h;
+  };
+  double time_h_ = 0;
+  double thermal_h_ = 0;
+  std::vector<Knot> knots_;  // hourly
+};
+
+}  // namespace gyle

@@ -1,0 +1,38 @@
+#pragma once
+
+#include <array>
+
+#include "series/trend_filter.h"
+
+namespace gyle {
+
+// Several trend filters that differ in how restless they take the rate to be, mixed by how well each has
+// predicted lately: the bank follows a quiet series closely and a lively one quickly.
+//   source  interacting multiple models, Blom and Bar-Shalom 1988
+//   cost    four filter steps per reading; no allocation
+class TrendBank {
+ public:
+  static constexpr std::size_t kFilters = 4;
+  // Standard deviation gained by the rate in an hour, in the reading's units per hour.
+  static constexpr std::array<double, kFilters> kRestlessness{0.003, 0.015, 0.06, 0.25};
+
+  TrendBank(double level, double rate, const TrendFilter::Vector& variances);
+
+  // `wander_sd`, `wander_h`: the sensor's slow noise.
+  void predict(double dt_h, double wander_sd, double wander_h);
+  // Of the whole mixture.
+  TrendFilter::Expectation expect(double covariate, double noise_var) const;
+  void update(double reading, double covariate, double noise_var);
+
+  TrendFilter mixture() const { return TrendFilter::mixture(filters_, weights_); }
+  const std::array<double, kFilters>& weights() const { return weights_; }
+
+  // The series has moved to a new level by itself: forget the level, keep the rest.
+  void release_level(double to, double level_var, double rate_var);
+
+ private:
+  std::array<TrendFilter, kFilters> filters_;
+  std::array<double, kFilters> weights_;
+};
+
+}  // namespace gyle
