@@ -16,10 +16,7 @@ Result<SpecificGravity> corrected_hydrometer_reading(SpecificGravity reading, Ce
                               t.value));
     }
   }
-  constexpr double kGlassPerKelvin = 25e-6;  // cubic expansion of soda-lime glass
-  const double water = water_density(calibrated_at) / water_density(taken_at);
-  const double glass = 1 - kGlassPerKelvin * (taken_at - calibrated_at).value;
-  return SpecificGravity::from(reading.value() * water * glass);
+  return SpecificGravity::from(reading.value() * water_density(calibrated_at) / water_density(taken_at));
 }
 
 }  // namespace gyle

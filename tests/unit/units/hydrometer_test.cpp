@@ -1,0 +1,48 @@
+#include "units/hydrometer.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <limits>
+
+#include "support/reference.h"
+
+using namespace gyle;
+
+// tests/reference/hydrometer_temperature.csv: the water rule evaluated elsewhere, and the truth for sucrose
+// solutions with the expansion of the glass.
+TEST_CASE("a hydrometer reading is corrected by the expansion of water, near the truth for wort") {
+  const auto rows = test::reference_csv("hydrometer_temperature.csv");
+  REQUIRE(rows.size() == 81);
+  double most = 0;
+  double most_to_1050 = 0;
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    CAPTURE(i, rows[i][0], rows[i][2]);
+    const double at = std::stod(rows[i][0]);
+    const double reading = std::stod(rows[i][2]);
+    const auto corrected = corrected_hydrometer_reading(SpecificGravity::unchecked(reading), Celsius{at},
+                                                        Celsius{std::stod(rows[i][3])});
+    REQUIRE(corrected.has_value());
+    CHECK(corrected.value().value() == Approx(std::stod(rows[i][4])).margin(1e-5).epsilon(0));
+    if (at < 10 || at > 30 || rows[i].size() < 7 || rows[i][6].empty()) continue;
+    const double error = std::abs(corrected.value().value() - std::stod(rows[i][6]));
+    most = std::max(most, error);
+    if (reading <= 1.0501) most_to_1050 = std::max(most_to_1050, error);
+  }
+  CHECK(most_to_1050 <= 0.0004);
+  CHECK(most <= 0.0008);
+  CHECK(most > 0);
+}
+
+TEST_CASE("at its own temperature a hydrometer needs no correction") {
+  const auto reading = SpecificGravity::unchecked(1.048);
+  CHECK(corrected_hydrometer_reading(reading, Celsius{20}).value() == reading);
+}
+
+TEST_CASE("samples too hot to be corrected are refused") {
+  const auto reading = SpecificGravity::unchecked(1.048);
+  for (const double at : {-1.0, 61.0, 100.0, std::numeric_limits<double>::quiet_NaN()}) {
+    CAPTURE(at);
+    CHECK_FALSE(corrected_hydrometer_reading(reading, Celsius{at}).has_value());
+    CHECK_FALSE(corrected_hydrometer_reading(reading, Celsius{20}, Celsius{at}).has_value());
+  }
+}

@@ -1,0 +1,85 @@
+#include "units/quantity_text.h"
+
+#include <catch2/catch.hpp>
+
+using namespace gyle;
+
+TEST_CASE("temperatures are read in every unit a brewer writes") {
+  struct Row {
+    const char* text;
+    double celsius;
+  };
+  // Fixed points: 32 degF = 0 degC, 212 degF = 100 degC, 0 degC = 273.15 K.
+  const auto row = GENERATE(values<Row>({{"18 Cel", 18},
+                                         {"18Cel", 18},
+                                         {"  18.5 C ", 18.5},
+                                         {"18 °C", 18},
+                                         {"-1 cel", -1},
+                                         {"32 F", 0},
+                                         {"212 [degF]", 100},
+                                         {"64.4 °F", 18},
+                                         {"273.15 K", 0}}));
+  CAPTURE(row.text);
+  const auto parsed = parse_temperature(row.text);
+  REQUIRE(parsed.has_value());
+  CHECK(parsed.value().value == Approx(row.celsius).margin(1e-9));
+}
+
+TEST_CASE("gravities are read in both scales") {
+  CHECK(parse_gravity("1.048").value().value() == 1.048);
+  CHECK(parse_gravity("1.048 SG").value().value() == 1.048);
+  // NBS Circular C440 table 114: 12 % is 1.04837.
+  for (const char* text : {"12 P", "12 °P", "12P", "12 Plato"}) {
+    CAPTURE(text);
+    CHECK(parse_gravity(text).value().value() == Approx(1.04837).margin(2.5e-5).epsilon(0));
+  }
+}
+
+TEST_CASE("volumes are litres inside") {
+  CHECK(parse_volume_litres("20 L").value() == 20);
+  CHECK(parse_volume_litres("20 l").value() == 20);
+  CHECK(parse_volume_litres("5 gal").value() == Approx(18.92705892));  // a US gallon is 3.785411784 L
+}
+
+TEST_CASE("lengths of time are read in every unit") {
+  CHECK(parse_duration("48 h").value() == hours(48));
+  CHECK(parse_duration("2 days").value() == hours(48));
+  CHECK(parse_duration("90 s").value() == seconds(90));
+  CHECK(parse_duration("1.5 min").value() == seconds(90));
+  CHECK(parse_duration("3 weeks").value() == days(21));
+}
+
+TEST_CASE("what is no quantity is refused with what would be right") {
+  struct Row {
+    const char* text;
+    const char* hint;
+  };
+  const auto temperature = GENERATE(values<Row>({{"", "18 Cel"},
+                                                 {"18", "Cel, F or K"},
+                                                 {"warm", "18 Cel"},
+                                                 {"18 R", "Cel, F or K"},
+                                                 {"18,5 Cel", "Cel, F or K"},
+                                                 {"nan Cel", "18 Cel"},
+                                                 {"inf Cel", "18 Cel"},
+                                                 {"1e999 Cel", "18 Cel"},
+                                                 {"500 Cel", "-50 to 150"}}));
+  CAPTURE(temperature.text);
+  const auto parsed = parse_temperature(temperature.text);
+  REQUIRE_FALSE(parsed.has_value());
+  CHECK_THAT(parsed.error().message, Catch::Contains(temperature.hint));
+}
+
+TEST_CASE("impossible quantities are refused") {
+  for (const char* text : {"1048", "48", "12 brix", "500 P", "", "1.048 P P"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_gravity(text).has_value());
+  }
+  for (const char* text : {"0 L", "-5 L", "20", "20 pints", "1e9 L"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_volume_litres(text).has_value());
+  }
+  for (const char* text : {"0 h", "-1 h", "48", "5 fortnights", "1e300 weeks"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_duration(text).has_value());
+  }
+}
