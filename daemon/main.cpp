@@ -1,1 +1,84 @@
-int main() { return 0; }
+#include <spdlog/spdlog.h>
+
+#include <CLI/CLI.hpp>
+
+#include "app/logging.h"
+#include "app/service.h"
+#include "app/systemd_notify.h"
+#include "config/settings_file.h"
+
+namespace {
+
+constexpr int kFailed = 1;
+constexpr int kWrongConfiguration = 2;
+
+struct Arguments {
+  std::string config = "/etc/gylekeeper/gylekeeper.toml";
+  bool check = false;
+  bool clock_follows_messages = false;
+};
+
+int run(const Arguments& arguments) {
+  auto settings = gyle::load_settings(arguments.config);
+  if (!settings) {
+    spdlog::error("{}", settings.error().message);
+    return kWrongConfiguration;
+  }
+  if (arguments.check) {
+    spdlog::info("{} is right", arguments.config);
+    return 0;
+  }
+  gyle::EventLoop loop;
+  const gyle::ServiceOptions options{arguments.clock_follows_messages};
+  auto started = gyle::Service::start(loop, settings.value(), options);
+  if (!started) {
+    spdlog::error("{}", started.error().message);
+    return kFailed;
+  }
+  std::unique_ptr<gyle::Service> service = std::move(started.value());
+
+  int outcome = 0;
+  loop.handle_signals([&] {
+    gyle::systemd::reloading();
+    auto changed = gyle::load_settings(arguments.config);
+    if (changed) {
+      service.reset();
+      auto again = gyle::Service::start(loop, changed.value(), options);
+      if (!again) {
+        spdlog::error("{}", again.error().message);
+        outcome = kFailed;
+        loop.stop();
+        return;
+      }
+      service = std::move(again.value());
+      spdlog::info("the configuration has been read again");
+    } else {
+      spdlog::error("{}; the running configuration stays", changed.error().message);
+    }
+    gyle::systemd::ready();
+  });
+  if (const auto interval = gyle::systemd::watchdog_interval()) {
+    loop.every(*interval, gyle::systemd::feed_watchdog);
+  }
+  gyle::systemd::ready();
+  spdlog::info("gylekeeperd {} watches", GYLE_VERSION);
+  const int signal = loop.run();
+  gyle::systemd::stopping();
+  if (signal != 0) spdlog::info("ended by signal {}", signal);
+  return outcome;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{"Keeps watch over fermenting beer: reads sensors over MQTT, tells the brewer what to do."};
+  Arguments arguments;
+  app.add_option("--config", arguments.config, "the configuration file")->capture_default_str();
+  app.add_flag("--check", arguments.check, "read the configuration, say what is wrong with it, and end");
+  app.add_flag("--clock-follows-messages", arguments.clock_follows_messages,
+               "for rehearsals: the time is that of the newest message");
+  app.set_version_flag("--version", GYLE_VERSION);
+  CLI11_PARSE(app, argc, argv);
+  gyle::start_logging();
+  return run(arguments);
+}

@@ -1,5 +1,6 @@
 #include "app/logging.h"
 
+#include <spdlog/pattern_formatter.h>
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 

@@ -1,0 +1,157 @@
+#include "app/daemon_cellar.h"
+
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+namespace gyle {
+namespace {
+
+Evidence evidence_of(const std::string& json) {
+  Evidence evidence;
+  const auto object = nlohmann::ordered_json::parse(json, nullptr, /*allow_exceptions=*/false);
+  if (!object.is_object()) return evidence;
+  for (const auto& [name, value] : object.items()) {
+    if (value.is_number()) evidence.emplace_back(name, value.get<double>());
+  }
+  return evidence;
+}
+
+}  // namespace
+
+DaemonCellar::DaemonCellar(Watch& watch, Database& database, const Clock& clock, std::string broker)
+    : watch_(watch),
+      clock_(clock),
+      broker_(std::move(broker)),
+      running_since_(clock.now()),
+      journal_(database),
+      batches_(database),
+      outbox_(database) {}
+
+Status DaemonCellar::open() {
+  BOOST_OUTCOME_TRY(rows, journal_.newest_of_each());
+  for (const JournalRow& row : rows) heard(row);
+  return success();
+}
+
+void DaemonCellar::heard(const JournalRow& row) {
+  newest_[row.reading.sensor].insert_or_assign(row.reading.quantity, row.reading);
+}
+
+DaemonRecord DaemonCellar::daemon() const {
+  DaemonRecord record;
+  record.version = GYLE_VERSION;
+  record.broker = broker_;
+  record.broker_connected = broker_connected_;
+  record.now = clock_.now();
+  record.running_since = running_since_;
+  record.last_message = last_message_;
+  if (const auto counts = journal_.counts()) {
+    record.readings = static_cast<std::uint64_t>(counts.value().readings);
+    for (const auto& [reason, count] : counts.value().refusals)
+      record.refusals += static_cast<std::uint64_t>(count);
+  }
+  return record;
+}
+
+Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
+  BOOST_OUTCOME_TRY(spec, watch_.spec(batch));
+  BOOST_OUTCOME_TRY(view, watch_.view(batch));
+  return BatchRecord{batch.id, batch.vessel, spec, batch.packaged, view};
+}
+
+std::vector<BatchRecord> DaemonCellar::batches() const {
+  std::vector<BatchRecord> records;
+  const auto all = batches_.all();
+  if (!all) {
+    spdlog::error("{}", all.error().message);
+    return records;
+  }
+  for (const StoredBatch& batch : all.value()) {
+    if (auto one = record(batch)) {
+      records.push_back(std::move(one.value()));
+    } else {
+      spdlog::error("batch {}: {}", batch.id, one.error().message);
+    }
+  }
+  std::stable_sort(records.begin(), records.end(), [](const BatchRecord& a, const BatchRecord& b) {
+    return a.spec.pitched < b.spec.pitched;
+  });
+  return records;
+}
+
+std::vector<SensorRecord> DaemonCellar::sensors() const {
+  std::vector<SensorRecord> records;
+  for (const auto& [sensor, quantities] : newest_) {
+    SensorRecord& one = records.emplace_back();
+    one.sensor = sensor;
+    for (const Vessel& vessel : watch_.vessels()) {
+      if (std::find(vessel.sensors.begin(), vessel.sensors.end(), sensor) != vessel.sensors.end()) {
+        one.vessel = vessel.name;
+      }
+    }
+    for (const auto& [quantity, reading] : quantities) one.newest.push_back(reading);
+  }
+  return records;
+}
+
+RefusalSummary DaemonCellar::refusals(std::size_t at_most) const {
+  RefusalSummary summary;
+  const auto counts = journal_.counts();
+  const auto rows = journal_.recent_refusals(static_cast<int>(at_most));
+  if (!counts || !rows) {
+    spdlog::error("{}", counts ? rows.error().message : counts.error().message);
+    return summary;
+  }
+  for (const auto& [reason, count] : counts.value().refusals) {
+    if (const auto known = refusal_reason_named(reason)) {
+      summary.counts.emplace_back(*known, static_cast<std::uint64_t>(count));
+    }
+  }
+  for (const RefusalRow& row : rows.value()) {
+    if (const auto known = refusal_reason_named(row.reason)) {
+      summary.newest.push_back({row.received, *known, row.topic, row.sensor, row.detail, row.head});
+    }
+  }
+  return summary;
+}
+
+Result<BatchRecord> DaemonCellar::pitch(const std::string& vessel, const BatchSpec& spec) {
+  BOOST_OUTCOME_TRY(id, watch_.pitch(vessel, spec));
+  BOOST_OUTCOME_TRY(batch, stored(id));
+  return record(batch);
+}
+
+Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time> time) {
+  BOOST_OUTCOME_TRY(watch_.package(batch, time.value_or(clock_.now())));
+  BOOST_OUTCOME_TRY(ended, stored(batch));
+  return record(ended);
+}
+
+Result<std::vector<CurvePoint>> DaemonCellar::curve(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  return watch_.curve(known);
+}
+
+Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(stored(batch));
+  BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
+  std::vector<ToldAlert> told;
+  for (const StoredAlert& row : rows) {
+    told.push_back({row.decision, row.sentence});
+    told.back().decision.evidence = evidence_of(row.evidence);
+  }
+  return told;
+}
+
+Result<StoredBatch> DaemonCellar::stored(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(all, batches_.all());
+  for (const StoredBatch& one : all) {
+    if (one.id == batch) return one;
+  }
+  return fail(Errc::not_found, fmt::format("there is no batch number {}", batch));
+}
+
+}  // namespace gyle

@@ -1,0 +1,51 @@
+#pragma once
+
+#include <map>
+#include <utility>
+
+#include "app/watch.h"
+#include "base/clock.h"
+#include "control/cellar.h"
+
+namespace gyle {
+
+// What the control socket may ask, answered from the watched batches and the database.
+//   threads  the loop's
+class DaemonCellar final : public Cellar {
+ public:
+  // `watch`, `database` and `clock` must outlive this.
+  DaemonCellar(Watch& watch, Database& database, const Clock& clock, std::string broker);
+
+  // Kept up to date by the service.
+  void heard(const JournalRow& row);
+  void message_received(Time time) { last_message_ = time; }
+  void broker_connected(bool yes) { broker_connected_ = yes; }
+  Status open();  // reads what was heard before the start
+
+  DaemonRecord daemon() const override;
+  std::vector<BatchRecord> batches() const override;
+  std::vector<SensorRecord> sensors() const override;
+  RefusalSummary refusals(std::size_t at_most) const override;
+  Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;
+  Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
+  Result<std::vector<CurvePoint>> curve(std::int64_t batch) const override;
+  Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
+
+ private:
+  Result<StoredBatch> stored(std::int64_t batch) const;
+  Result<BatchRecord> record(const StoredBatch& batch) const;
+
+  Watch& watch_;
+  const Clock& clock_;
+  std::string broker_;
+  Time running_since_;
+  bool broker_connected_ = false;
+  std::optional<Time> last_message_;
+  std::map<std::string, std::map<Quantity, Reading>> newest_;
+  // Reading prepares statements, which the classes count as a change.
+  mutable Journal journal_;
+  mutable BatchStore batches_;
+  mutable Outbox outbox_;
+};
+
+}  // namespace gyle

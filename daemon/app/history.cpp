@@ -1,0 +1,42 @@
+#include "app/history.h"
+
+#include <algorithm>
+
+namespace gyle {
+
+Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
+                                  Time from, const std::function<void(const Event&)>& feed) {
+  BOOST_OUTCOME_TRY(ticks, log.ticks(from));
+  auto next_tick = ticks.begin();
+  const auto tick_up_to = [&](std::int64_t reading) {
+    for (; next_tick != ticks.end() && next_tick->after_reading < reading; ++next_tick)
+      feed(Tick{next_tick->time});
+  };
+
+  RowQuery query;
+  std::int64_t last = 0;
+  for (const Assignment& a : assignments) {
+    if (std::find(query.sensors.begin(), query.sensors.end(), a.sensor) == query.sensors.end()) {
+      query.sensors.push_back(a.sensor);
+    }
+    last = std::max(last, a.until_reading);
+  }
+  // A sensor's clock may run a little behind the daemon's.
+  query.received_from = from - minutes(10);
+  for (std::int64_t before = -1; before != query.after_id;) {
+    before = query.after_id;
+    BOOST_OUTCOME_TRY(after, journal.rows(query, [&](const JournalRow& row) {
+      const bool heeded = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& a) {
+        return a.sensor == row.reading.sensor && a.covers(row.id);
+      });
+      if (!heeded) return;
+      tick_up_to(row.id);
+      feed(row.reading);
+    }));
+    query.after_id = after;
+  }
+  tick_up_to(last);
+  return query.after_id;
+}
+
+}  // namespace gyle

@@ -1,0 +1,43 @@
+#include "app/receiver.h"
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+
+namespace gyle {
+
+Receiver::Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
+                   std::function<void(Received&&)> on_received)
+    : database_(std::move(database)),
+      journal_(database_, refusals_kept),
+      sources_(std::move(sources)),
+      clock_(clock),
+      on_received_(std::move(on_received)) {}
+
+Status Receiver::connected(bool session_present) { return journal_.connected(session_present); }
+
+Status Receiver::take(const Message& arrived) {
+  Message message = arrived;
+  message.stamp_is_clock = clock_ != nullptr;
+  const Decoded decoded = decode(message, sources_);
+  if (clock_ != nullptr) {
+    for (const Reading& reading : decoded.readings) clock_->observe(reading.time);
+    message.received = clock_->now();
+  }
+  auto rows = journal_.record(message, decoded);
+  if (!rows) {
+    if (rows.error().worth_retrying() && !complained_) {
+      spdlog::error("{}; the broker is kept waiting until it works", rows.error().message);
+      complained_ = true;
+    }
+    return rows.error();
+  }
+  if (complained_) {
+    spdlog::info("the journal can be written again; nothing is lost");
+    complained_ = false;
+  }
+  on_received_({std::move(rows.value()), decoded.refusals.size(), message.backlog, message.received});
+  return success();
+}
+
+}  // namespace gyle

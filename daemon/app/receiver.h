@@ -1,0 +1,43 @@
+#pragma once
+
+#include <functional>
+#include <stop_token>
+#include <vector>
+
+#include "app/message_clock.h"
+#include "ingest/source.h"
+#include "storage/journal.h"
+
+namespace gyle {
+
+// A message that is in the journal, on its way to the judgement.
+struct Received {
+  std::vector<JournalRow> rows;  // what of it was new
+  std::size_t refused = 0;
+  bool backlog = false;  // it had waited at the broker
+  Time received;
+};
+
+// Turns messages into rows of the journal, each durable before the broker is told that it was received.
+//   threads  the link's; it has a connection to the database of its own
+class Receiver {
+ public:
+  // `clock` is absent but in a rehearsal. `on_received` is called after each message, on the link's thread.
+  Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
+           std::function<void(Received&&)> on_received);
+
+  Status connected(bool session_present);
+
+  // Errc::storage: not kept, to be called again with the same message.
+  Status take(const Message& message);
+
+ private:
+  Database database_;
+  Journal journal_;
+  const std::vector<Source> sources_;
+  MessageClock* clock_;
+  std::function<void(Received&&)> on_received_;
+  bool complained_ = false;
+};
+
+}  // namespace gyle

@@ -1,0 +1,43 @@
+#pragma once
+
+#include <filesystem>
+#include <memory>
+
+#include "app/event_loop.h"
+#include "base/result.h"
+#include "config/settings.h"
+
+namespace gyle {
+
+struct ServiceOptions {
+  // For rehearsals: the daemon's clock follows the time stamps of messages, and nothing else ticks.
+  bool clock_follows_messages = false;
+};
+
+// The daemon, put together: link, receiver, watch, delivery and control socket. Starts in the order in which
+// one needs another and stops in reverse; tests run it in-process.
+//   reload   destroy it and start another: a restart reads the journal through the same judgement
+//   threads  created, used and destroyed on the loop's thread, before or while it runs
+class Service {
+ public:
+  // An absent broker is no error. Errc::storage: the database cannot be opened; Errc::conflict, unavailable:
+  // the control socket cannot be had; Errc::malformed: the broker's address.
+  static Result<std::unique_ptr<Service>> start(EventLoop& loop, const Settings& settings,
+                                                const ServiceOptions& options = {});
+
+  // Within a second. What is not delivered or not acknowledged yet comes again after the next start.
+  ~Service();
+  Service(const Service&) = delete;
+  Service& operator=(const Service&) = delete;
+
+ private:
+  struct Parts;
+  explicit Service(std::unique_ptr<Parts> parts);
+  std::unique_ptr<Parts> parts_;
+};
+
+// The broker's password: from the file that the settings name, else from systemd's credential "mqtt-password"
+// (directory in `credentials`, empty when there is none); without a line end. Empty when there is none.
+Result<std::string> broker_password(const MqttSettings& settings, const std::filesystem::path& credentials);
+
+}  // namespace gyle

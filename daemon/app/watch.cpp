@@ -1,0 +1,190 @@
+#include "app/watch.h"
+
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "app/history.h"
+#include "config/batch_file.h"
+#include "wording/alert_sentences.h"
+
+namespace gyle {
+namespace {
+
+// Ticks are stored, and the judgement looks at the clock on a grid of its own: oftener would say nothing
+// more.
+constexpr Duration kTickSpacing = minutes(5);
+
+std::string json_of(const Evidence& evidence) {
+  nlohmann::ordered_json object = nlohmann::ordered_json::object();
+  for (const auto& [name, value] : evidence) object[name] = value;
+  return object.dump();
+}
+
+}  // namespace
+
+Watch::Watch(Database& database, std::vector<std::string> channels, std::function<void()> on_news)
+    : journal_(database),
+      batches_(database),
+      outbox_(database),
+      log_(database),
+      channels_(std::move(channels)),
+      on_news_(std::move(on_news)) {}
+
+Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
+  vessels_ = std::move(vessels);
+  display_ = std::move(display);
+  for (auto& [id, watched] : open_) {
+    BOOST_OUTCOME_TRY(assign(id, watched.batch.vessel));
+    BOOST_OUTCOME_TRY(assignments, log_.assignments(id));
+    watched.assignments = assignments;
+  }
+  return success();
+}
+
+Status Watch::open() {
+  BOOST_OUTCOME_TRY(counts, journal_.counts());
+  newest_reading_ = counts.readings;
+  BOOST_OUTCOME_TRY(batches, batches_.open());
+  for (const StoredBatch& batch : batches) {
+    BOOST_OUTCOME_TRY(begin(batch));
+  }
+  return success();
+}
+
+Status Watch::begin(const StoredBatch& batch) {
+  BOOST_OUTCOME_TRY(assign(batch.id, batch.vessel));
+  std::vector<Decision> decisions;
+  BOOST_OUTCOME_TRY(past, read(batch, [&](Outcome&& outcome) {
+                      decisions.insert(decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+                    }));
+  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
+  say(batch.id, past.tracker.spec(), decisions);
+  open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to});
+  return success();
+}
+
+Status Watch::assign(std::int64_t batch, const std::string& vessel) {
+  for (const Vessel& candidate : vessels_) {
+    if (candidate.name == vessel) return log_.assign(batch, candidate.sensors, newest_reading_);
+  }
+  return log_.assign(batch, {}, newest_reading_);
+}
+
+Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
+  return parse_batch(batch.spec, fmt::format("batch {}", batch.id));
+}
+
+Result<Watch::Past> Watch::read(const StoredBatch& batch, const std::function<void(Outcome&&)>& on_outcome) {
+  BOOST_OUTCOME_TRY(parsed, spec(batch));
+  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
+  Tracker tracker(parsed);
+  BOOST_OUTCOME_TRY(read_up_to,
+                    read_history(journal_, log_, assignments, batch.pitched,
+                                 [&](const Event& event) { on_outcome(tracker.advance(event)); }));
+  if (batch.packaged) on_outcome(tracker.advance(Packaged{*batch.packaged}));
+  return Past{std::move(tracker), read_up_to};
+}
+
+void Watch::take(const JournalRow& row) {
+  newest_reading_ = std::max(newest_reading_, row.id);
+  for (auto& [id, watched] : open_) {
+    if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
+    const bool heeded =
+        std::any_of(watched.assignments.begin(), watched.assignments.end(),
+                    [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
+    if (heeded) feed(watched, row.reading);
+  }
+  store_unsaid();
+}
+
+void Watch::tick(Time now) {
+  store_unsaid();
+  if (open_.empty() || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
+  // Stored before it is fed: a decision that it leads to must be led to again after a restart.
+  if (const auto stored = log_.ticked({newest_reading_, now}); !stored) {
+    spdlog::error("{}", stored.error().message);
+    return;
+  }
+  last_tick_ = now;
+  for (auto& [id, watched] : open_) feed(watched, Tick{now});
+  store_unsaid();
+}
+
+void Watch::feed(Watched& watched, const Event& event) {
+  const Outcome outcome = watched.tracker.advance(event);
+  say(watched.batch.id, watched.tracker.spec(), outcome.decisions);
+}
+
+void Watch::say(std::int64_t batch, const BatchSpec& spec, const std::vector<Decision>& decisions) {
+  for (const Decision& decision : decisions) {
+    unsaid_.push_back({batch, decision, alert_sentence(decision, spec, display_)});
+  }
+}
+
+void Watch::store_unsaid() {
+  bool news = false;
+  while (!unsaid_.empty()) {
+    const Unsaid& one = unsaid_.front();
+    const auto stored =
+        outbox_.record(one.batch, one.decision, one.sentence, json_of(one.decision.evidence), channels_);
+    if (!stored) {
+      spdlog::error("{}; it is tried again", stored.error().message);
+      break;
+    }
+    news = news || stored.value();
+    unsaid_.pop_front();
+  }
+  if (news) on_news_();
+}
+
+Result<std::int64_t> Watch::pitch(const std::string& vessel, const BatchSpec& spec) {
+  const bool known =
+      std::any_of(vessels_.begin(), vessels_.end(), [&](const Vessel& v) { return v.name == vessel; });
+  if (!known) {
+    std::string names;
+    for (const Vessel& v : vessels_) names += (names.empty() ? "" : ", ") + v.name;
+    return fail(Errc::not_found, vessels_.empty()
+                                     ? "no vessel is configured; add a [[vessel]] to the configuration"
+                                     : fmt::format("no vessel is called \"{}\"; there is {}", vessel, names));
+  }
+  StoredBatch batch;
+  static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};
+  BOOST_OUTCOME_TRY(id, batches_.pitch(batch));
+  batch.id = id;
+  BOOST_OUTCOME_TRY(begin(batch));
+  store_unsaid();
+  return id;
+}
+
+Status Watch::package(std::int64_t batch, Time time) {
+  BOOST_OUTCOME_TRY(batches_.package(batch, time));
+  BOOST_OUTCOME_TRY(log_.assign(batch, {}, newest_reading_));
+  if (const auto found = open_.find(batch); found != open_.end()) {
+    feed(found->second, Packaged{time});
+    open_.erase(found);
+  }
+  store_unsaid();
+  return success();
+}
+
+Result<BatchView> Watch::view(const StoredBatch& batch) {
+  if (const auto open = open_.find(batch.id); open != open_.end()) return open->second.tracker.view();
+  if (const auto ended = ended_.find(batch.id); ended != ended_.end()) return ended->second;
+  BOOST_OUTCOME_TRY(past, read(batch, [](Outcome&&) {}));
+  return ended_[batch.id] = past.tracker.view();
+}
+
+Result<std::vector<CurvePoint>> Watch::curve(const StoredBatch& batch) {
+  std::vector<CurvePoint> points;
+  BOOST_OUTCOME_TRY(read(batch, [&](Outcome&& outcome) {
+    points.insert(points.end(), outcome.curve.begin(), outcome.curve.end());
+  }));
+  std::stable_sort(points.begin(), points.end(),
+                   [](const CurvePoint& a, const CurvePoint& b) { return a.time < b.time; });
+  return points;
+}
+
+}  // namespace gyle

@@ -1,0 +1,92 @@
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <functional>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "config/settings.h"
+#include "fermentation/tracker.h"
+#include "storage/batch_store.h"
+#include "storage/journal.h"
+#include "storage/outbox.h"
+#include "storage/watch_log.h"
+
+namespace gyle {
+
+// The batches in their vessels: feeds each its readings and the time, and puts what is decided into the
+// outbox.
+//   restart  open() reads the journal through the same judgement; the outbox knows what was said already
+//   errors   a decision that cannot be stored is kept and tried again with the next event
+//   threads  one; `database` is its connection
+class Watch {
+ public:
+  // `channels` are the names under which decisions wait in the outbox; `on_news` is called after something
+  // new has been put there.
+  Watch(Database& database, std::vector<std::string> channels, std::function<void()> on_news);
+
+  // Takes the vessels and the way of showing numbers, at start and when the configuration changes.
+  Status configure(std::vector<Vessel> vessels, DisplaySettings display);
+
+  // Reads the open batches; `configure` first.
+  Status open();
+
+  void take(const JournalRow& row);
+
+  // The clock has reached `now` and every reading that arrived before has been taken.
+  void tick(Time now);
+
+  Result<std::int64_t> pitch(const std::string& vessel, const BatchSpec& spec);
+  Status package(std::int64_t batch, Time time);
+
+  // How a batch stands; of a packaged one, how it stood at the end.
+  Result<BatchView> view(const StoredBatch& batch);
+  Result<std::vector<CurvePoint>> curve(const StoredBatch& batch);
+  Result<BatchSpec> spec(const StoredBatch& batch) const;
+
+  const std::vector<Vessel>& vessels() const { return vessels_; }
+  const DisplaySettings& display() const { return display_; }
+
+ private:
+  struct Watched {
+    StoredBatch batch;
+    Tracker tracker;
+    std::vector<Assignment> assignments;
+    std::int64_t read_up_to;  // the journal's rows up to here are in the tracker
+  };
+  struct Past {
+    Tracker tracker;
+    std::int64_t read_up_to;
+  };
+  struct Unsaid {
+    std::int64_t batch;
+    Decision decision;
+    std::string sentence;
+  };
+
+  Status begin(const StoredBatch& batch);
+  Status assign(std::int64_t batch, const std::string& vessel);
+  Result<Past> read(const StoredBatch& batch, const std::function<void(Outcome&&)>& on_outcome);
+  void feed(Watched& watched, const Event& event);
+  void say(std::int64_t batch, const BatchSpec& spec, const std::vector<Decision>& decisions);
+  void store_unsaid();
+
+  Journal journal_;
+  BatchStore batches_;
+  Outbox outbox_;
+  WatchLog log_;
+  std::vector<std::string> channels_;
+  std::function<void()> on_news_;
+  std::vector<Vessel> vessels_;
+  DisplaySettings display_;
+  std::map<std::int64_t, Watched> open_;
+  std::map<std::int64_t, BatchView> ended_;  // views of packaged batches, made when first asked for
+  std::deque<Unsaid> unsaid_;
+  std::int64_t newest_reading_ = 0;
+  std::optional<Time> last_tick_;
+};
+
+}  // namespace gyle
