@@ -1,0 +1,21 @@
+#pragma once
+
+#include <atomic>
+
+#include "base/clock.h"
+
+namespace gyle::test {
+
+// Shows what the test has set. May be read from any thread.
+class ManualClock : public Clock {
+ public:
+  explicit ManualClock(Time start) : now_(start) {}
+  Time now() const override { return now_; }
+  void set(Time time) { now_ = time; }
+  void advance(Duration d) { now_ = now() + d; }
+
+ private:
+  std::atomic<Time> now_;
+};
+
+}  // namespace gyle::test
