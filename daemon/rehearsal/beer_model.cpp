@@ -11,6 +11,7 @@ constexpr Duration kGrid = minutes(10);
 constexpr double kGridHours = in_hours(kGrid);
 constexpr double kBeyondDays = 60.0;
 constexpr double kWithin = 0.0005;
+constexpr double kThermostatHours = 5.0;
 
 double room_at(const Vessel& vessel, double hour) {
   const double day = std::sin(2.0 * std::numbers::pi * (hour - 3.0) / 24.0);
@@ -24,7 +25,9 @@ double room_at(const Vessel& vessel, double hour) {
 class PlanProgress {
  public:
   PlanProgress(const BatchSpec& spec, double original_gravity)
-      : spec_(spec), original_gravity_(original_gravity), over_h_(spec.plan.size()) {}
+      : spec_(spec),
+        original_gravity_(spec.original_gravity ? spec.original_gravity->value() : original_gravity),
+        over_h_(spec.plan.size()) {}
 
   std::size_t current() const { return current_; }
   std::optional<double> over_h(std::size_t hold) const { return over_h_[hold]; }
@@ -100,15 +103,17 @@ Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
     const double drift = (room - beer) / vessel.time_constant_h + heat;
     double control = 0.0;
     if (vessel.controlled) {
-      control =
-          std::clamp((wanted - beer) * 0.6 - drift, vessel.can_cool ? -vessel.control_celsius_per_h : 0.0,
-                     vessel.control_celsius_per_h);
+      const double swing = std::sin(2.0 * std::numbers::pi * hour / kThermostatHours);
+      const double aim = wanted + vessel.thermostat_swing_celsius * swing;
+      control = std::clamp((aim - beer) * 0.6 - drift, vessel.can_cool ? -vessel.control_celsius_per_h : 0.0,
+                           vessel.control_celsius_per_h);
     }
     truth.beer_temperature.push_back(beer);
     truth.ambient_temperature.push_back(room + control * vessel.time_constant_h);
     beer += (drift + control) * kGridHours;
     previous = gravity;
-    kinetics->advance(kGridHours, beer);
+    const bool dormant = beer < vessel.dormant_below_celsius && beer < spec.yeast.temperature_low.value - 3.0;
+    if (!dormant) kinetics->advance(kGridHours, beer);
   }
 
   truth.final_gravity = truth.gravity.back();

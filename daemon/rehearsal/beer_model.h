@@ -14,14 +14,16 @@ namespace gyle {
 struct Vessel {
   double wort_celsius = 20.0;  // at the pitch
   double room_celsius = 17.0;
-  double room_swing_celsius = 1.5;       // half of the difference between afternoon and night
-  double time_constant_h = 18.0;         // of the beer towards its surroundings
-  double heat_celsius_per_point = 0.25;  // warming per gravity point fermented, if no heat were lost
-  bool controlled = true;                // a thermostat holds the plan's temperature
-  double control_celsius_per_h = 0.8;    // the most it can heat or cool the beer
-  bool can_cool = true;                  // false: a heater only
-  double warm_afternoon_celsius = 0.0;   // the room is warmer by this, once
-  double warm_afternoon_h = 200.0;       // hours after the pitch
+  double room_swing_celsius = 1.5;        // half of the difference between afternoon and night
+  double time_constant_h = 18.0;          // of the beer towards its surroundings
+  double heat_celsius_per_point = 0.25;   // warming per gravity point fermented, if no heat were lost
+  bool controlled = true;                 // a thermostat holds the plan's temperature
+  double control_celsius_per_h = 0.8;     // the most it can heat or cool the beer
+  bool can_cool = true;                   // false: a heater only
+  double thermostat_swing_celsius = 0.3;  // it overshoots by this, up and down, every five hours
+  double dormant_below_celsius = 6.0;     // colder than this, and 3 K below its range, yeast does nothing
+  double warm_afternoon_celsius = 0.0;    // the room is warmer by this, once
+  double warm_afternoon_h = 200.0;        // hours after the pitch
   double warm_afternoon_lasts_h = 8.0;
 };
 

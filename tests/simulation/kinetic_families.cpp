@@ -31,7 +31,6 @@ std::unique_ptr<Kinetics> thermal(Curve curve, double q10) {
   return std::make_unique<ThermalKinetics<Curve>>(curve, q10);
 }
 
-// y = A exp(-exp(mu e / A (lambda - t) + 1)) with A = 1, from its value at 0.
 struct Gompertz {
   double mu;
   double lambda_h;
@@ -202,6 +201,14 @@ class ShiftedKinetics final : public Kinetics {
   double celsius_;
 };
 
+}  // namespace
+
+std::unique_ptr<Kinetics> modified_gompertz(double mu_per_h, double lambda_h, double q10) {
+  return thermal(Gompertz{mu_per_h, lambda_h}, q10);
+}
+
+namespace {
+
 std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Random random) {
   const double q10 = random.between(1.7, 2.8);
   switch (family) {
@@ -220,7 +227,7 @@ std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Random random)
       return std::make_unique<SigmoidKinetics>(shape);
     }
     case Family::gompertz:
-      return thermal(Gompertz{random.between(0.018, 0.035), random.between(8.0, 24.0)}, q10);
+      return modified_gompertz(random.between(0.018, 0.035), random.between(8.0, 24.0), q10);
     case Family::sugars: {
       Sugars start;
       start.glucose = random.between(40.0, 110.0);

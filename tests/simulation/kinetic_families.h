@@ -40,4 +40,7 @@ struct Sugars {
 };
 std::unique_ptr<Kinetics> sequential_sugars(const Sugars& start);
 
+// y = A exp(-exp(mu e / A (lambda - t) + 1)) with A = 1, counted from its value at 0.
+std::unique_ptr<Kinetics> modified_gompertz(double mu_per_h, double lambda_h, double q10);
+
 }  // namespace gyle::simulation

@@ -207,6 +207,10 @@ void score_sensors(const SimulatedBatch& batch, const Verdicts& verdicts, Score&
           ++score.false_frozen;
         break;
       case AlertKind::sensor_silent: {
+        // While its clock is wrong a float is heard but says nothing that can be used: either word is right.
+        const auto& reset = batch.floating.radio.clock_reset;
+        const double hour = in_hours(decision.time - truth.pitched);
+        if (reset && hour >= reset->at_h && hour < reset->at_h + reset->lasts_h + 1.0) break;
         const Duration quiet = decision.time - last_heard(batch, decision.sensor, decision.time);
         if (quiet < std::min<Duration>(2 * interval, hours(2))) ++score.false_silent;
         break;
@@ -257,13 +261,13 @@ void score_beer(const SimulatedBatch& batch, const Verdicts& verdicts, Score& sc
       if (attenuation <= batch.spec.yeast.attenuation_high + 0.005) score.over_false = true;
     }
     if (decision.kind == AlertKind::step_not_held) {
-      const std::size_t next = static_cast<std::size_t>(decision.step.value_or(0));
-      const bool held = next >= truth.set_to.size() ||
-                        (truth.set_to[next] && *truth.set_to[next] + hours(12) <= decision.time);
+      const auto next = static_cast<std::size_t>(decision.step.value_or(0));
+      const bool held =
+          next >= truth.set_to.size() ||
+          std::fabs(truth.beer_at(decision.time) - batch.spec.plan[next].temperature.value) < 1.0;
       const bool due = next >= 1 && next <= truth.hold_over.size() && truth.hold_over[next - 1] &&
                        *truth.hold_over[next - 1] <= decision.time;
-      const bool out = !batch.out_of_range.empty();
-      if ((held || !due) && !out && batch.spec.plan.size() > 1) ++score.false_not_held;
+      if (held || !due) ++score.false_not_held;
     }
     if (decision.kind == AlertKind::slow_start) {
       if ((truth.started && decision.time > *truth.started) || decision.time < truth.pitched + hours(12)) {
@@ -319,8 +323,12 @@ Score score(const SimulatedBatch& batch, const Verdicts& verdicts) {
   score.as_true = score_curve(batch, verdicts, [&](Time t) { return batch.truth.gravity_at(t); });
   score_sensors(batch, verdicts, score);
   score_beer(batch, verdicts, score);
-  for (const Decision& decision : verdicts.decisions)
-    score.raised += decision.state == Decision::State::raised ? 1 : 0;
+  for (const Decision& decision : verdicts.decisions) {
+    const bool counts =
+        decision.state == Decision::State::raised && decision.kind != AlertKind::sensor_silent;
+    score.raised += counts ? 1 : 0;
+  }
+  score.raised += score.false_silent;
   score.needed = 2;
   for (std::size_t hold = 0; hold < batch.spec.plan.size(); ++hold) {
     const bool last = hold + 1 == batch.spec.plan.size();

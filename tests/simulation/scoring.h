@@ -88,13 +88,13 @@ struct Score {
   std::optional<bool> over_found;  // within 5 days of being three hundredths above the band
   bool over_false = false;
   std::optional<bool> not_held_found;  // within 3 days
-  int false_not_held = 0;
+  int false_not_held = 0;  // raised before the step was due, or with the beer within 1 K of what was wanted
   std::optional<bool>
       slow_start_said;            // never started, or no start within 48 h: said within 96 h of the pitch
   bool slow_start_false = false;  // raised after the true start, or within 12 h of the pitch
   int false_implausible = 0;
 
-  int raised = 0;
+  int raised = 0;  // a true sensor-silent is not counted: it is asked for, within hours
   int needed = 0;  // start, one per hold that was over and is not the last until-final one, final
   double microseconds_per_reading = 0.0;
 };

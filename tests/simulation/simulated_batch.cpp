@@ -175,7 +175,7 @@ const std::vector<Kind>& kinds() {
       {"clock-reset", 1, true, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
          constexpr double kYear = 24.0 * 365.25;
-         const double offs[] = {-56.0 * kYear, -6.0 * kYear, -30.0, 3.0 * kYear, 40.0 * kYear};
+         const double offs[] = {-56.0 * kYear, -6.0 * kYear, -1.0 * kYear, 3.0 * kYear, 40.0 * kYear};
          d.floating.radio.clock_reset =
              ClockReset{hours_when(t, c.between(0.05, 0.99)), c.between(1.0, 30.0), offs[c.random.below(5)]};
        }},
@@ -250,6 +250,25 @@ const std::vector<Kind>& kinds() {
        [](Draft& d, const Truth& t, Chance& c) {
          d.floating.offset = c.either_sign(0.002, 0.006);
          d.sample_h = {hours_when(t, c.between(0.3, 0.8)), hours_when(t, 0.99) + c.between(0.0, 30.0)};
+       }},
+      {"misread-original", 1, false,
+       [](Draft& d, Chance& c) {
+         const double off = std::round(c.either_sign(1.0, 3.0)) / 1000.0;
+         d.spec.original_gravity = SpecificGravity::unchecked(d.original_gravity + off);
+       },
+       no_trouble},
+      {"many-troubles", 2, false, nothing,
+       [](Draft& d, const Truth& t, Chance& c) {
+         d.floating.offset = c.either_sign(0.001, 0.004);
+         d.floating.spike_chance = c.between(0.01, 0.05);
+         d.floating.spike_scale = c.between(0.004, 0.012);
+         d.floating.correlated_sd = c.between(0.0003, 0.0008);
+         d.floating.per_celsius = c.either_sign(0.0001, 0.0003);
+         d.floating.radio.late_chance = d.floating.radio.duplicate_chance = c.between(0.02, 0.1);
+         const double from = hours_when(t, c.between(0.1, 0.9));
+         d.floating.radio.outages = {Outage{from, from + c.between(3.0, 20.0), c.random.chance(0.5)}};
+         add_foam(d, t, c.between(0.1, 0.6), c.between(6.0, 30.0), c.either_sign(0.001, 0.004),
+                  c.random.chance(0.4));
        }},
       {"drifting", 1, false, nothing,
        [](Draft& d, const Truth&, Chance& c) { d.floating.drift_per_day = c.either_sign(0.00006, 0.0002); }},
@@ -377,7 +396,7 @@ const std::vector<Kind>& kinds() {
        no_trouble},
       {"sluggish", 1, false,
        [](Draft& d, Chance& c) {
-         d.half_h = c.between(150.0, 260.0);
+         d.half_h = c.between(120.0, 200.0);
          d.spec.plan = {Hold{d.spec.plan.front().temperature, UntilFinalGravity{}}};
          if (d.family == Family::exponential) d.family = Family::sugars;
        },
@@ -445,9 +464,13 @@ void derive_facts(SimulatedBatch& batch) {
   const Truth& truth = batch.truth;
   batch.never_started = !truth.started.has_value();
   if (truth.started) {
-    const auto stops = spans_where(truth, hours(36), [&](Time time) {
+    auto stops = spans_where(truth, hours(36), [&](Time time) {
       return time > *truth.started && truth.rate_at(time) < 0.5 &&
              truth.gravity_at(time) - truth.nominal_final > 0.005;
+    });
+    // A long tail passes through such rates too, but does not stop there.
+    std::erase_if(stops, [&](const Span& stop) {
+      return truth.gravity_at(stop.from) - truth.gravity_at(stop.from + hours(36)) > 0.0004;
     });
     if (!stops.empty()) batch.stuck = stops.front();
   }
