@@ -8,7 +8,8 @@
 namespace gyle {
 namespace {
 
-constexpr double kWanderH = 3;          // memory of a float's slow noise
+constexpr double kWanderH = 3;  // memory of a float's slow noise
+constexpr double kKeptAnew = 0.6;
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
@@ -37,7 +38,7 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
     const double capped = std::min(gap_h, 4.0);
     interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
   }
-  bank_.predict(gap_h, wander_sd(), kWanderH);
+  bank_.predict(gap_h, wander_sd(), kWanderH, drive_ * gap_h);
   last_h_ = time_h;
   learn_noise(time_h, points);
   const double reading = points - lifted_;
@@ -128,13 +129,18 @@ void GravityTrack::jump(double time_h, double to, double size) {
   release();
 }
 
+void GravityTrack::drive(double rate, bool anew) {
+  if (anew) bank_.shift_rate(kKeptAnew * (drive_ - rate));
+  drive_ = rate;
+}
+
 GravityTrack::Estimate GravityTrack::estimate() const {
   const TrendFilter now = bank_.mixture();
   const auto& mean = now.mean();
   const auto& var = now.covariance();
-  return {mean[TrendFilter::kLevel], std::sqrt(std::max(var[0][0], 1e-6)),
-          mean[TrendFilter::kRate],  std::sqrt(std::max(var[1][1], 1e-10)),
-          mean[TrendFilter::kSlope], std::sqrt(std::max(var[3][3], 0.0))};
+  return {mean[TrendFilter::kLevel],         std::sqrt(std::max(var[0][0], 1e-6)),
+          mean[TrendFilter::kRate] + drive_, std::sqrt(std::max(var[1][1], 1e-10)),
+          mean[TrendFilter::kSlope],         std::sqrt(std::max(var[3][3], 0.0))};
 }
 
 double GravityTrack::shown(const Estimate& at, double* sd) const {

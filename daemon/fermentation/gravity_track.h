@@ -31,6 +31,10 @@ class GravityTrack {
   // A reading later than the one before. `celsius`: the beer's temperature if known.
   void offer(double time_h, double thermal_h, double points, std::optional<double> celsius);
 
+  // The rate at which a model of the batch expects the level to change until told otherwise, points per hour.
+  // `anew`: the model itself has changed, so part of the difference is what the filter had found by itself.
+  void drive(double rate, bool anew);
+
   Estimate estimate() const;                           // at the last reading
   double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
 
@@ -53,6 +57,7 @@ class GravityTrack {
   TrendBank bank_;
   GravityHistory history_;
   double reference_;  // degC
+  double drive_ = 0;
   double warmth_ = 0;
   double first_h_;
   double last_h_;

@@ -10,8 +10,9 @@ namespace {
 constexpr int kVotesToEnd = 3;            // hours in a row
 constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
 constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
-constexpr double kFinishedHigh = 3;       // points above the band that can still be an end
-constexpr double kStuckAbove = 4.5;       // points above the band that cannot
+constexpr double kMostChanceOfCreep = 0.03;
+constexpr double kFinishedHigh = 3;  // points above the band that can still be an end
+constexpr double kStuckAbove = 4.5;  // points above the band that cannot
 constexpr double kStillH = 18;
 constexpr double kAbruptStillH = 30;  // a float that stops at full speed more likely hangs
 constexpr double kStillFall = 0.8;    // points in kStillH: still
@@ -51,7 +52,8 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                      beer.points < highest &&
                      equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom,
                                    tolerance) < 1 - kEndConfidence &&
-                     chance_left_above(tolerance) < kMostChanceLeft;
+                     chance_left_above(tolerance) < kMostChanceLeft &&
+                     course_.chance_of_creep() < kMostChanceOfCreep;
   end_votes_ = ended ? end_votes_ + 1 : 0;
   if (end_votes_ < kVotesToEnd) return;
   final_since_ = time;

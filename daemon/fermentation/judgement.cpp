@@ -67,6 +67,7 @@ void Tracker::Judgement::look(Time time, Outcome& out) {
                               ? current_hold()->temperature.value
                               : (spec_.yeast.temperature_low.value + spec_.yeast.temperature_high.value) / 2;
   thermal_.advance(now_h, beer_temperature_.value().value_or(fallback));
+  drive(false);
   judge_sensors(time, out);
   judge_temperature(time, out);
   judge_plan(time, beer(), out);
@@ -175,6 +176,13 @@ void Tracker::Judgement::refit() {
   course_.refit(track.history().hours(), track.last_h(), track.white_sd() * track.white_sd(),
                 track.wander_sd() * track.wander_sd(), prior, samples_);
   fitted_to_h_ = track.last_h();
+  drive(true);
+}
+
+void Tracker::Judgement::drive(bool anew) {
+  if (!primary_ || !course_.ready()) return;
+  const double speed = ThermalTime::speed(beer_temperature_.value().value_or(ThermalTime::kReference));
+  floats_.at(*primary_).drive(course_.rate_at(thermal_.now()) * speed, anew);
 }
 
 std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {

@@ -54,6 +54,7 @@ class Tracker::Judgement {
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
   void refit();
+  void drive(bool anew);
   std::optional<Beer> beer() const;
   Standing standing() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;

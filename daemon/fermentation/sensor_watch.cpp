@@ -95,7 +95,7 @@ void SensorWatch::good(std::size_t index) {
 
 void SensorWatch::came_back(std::size_t index) {
   Sensor& sensor = sensors_[index];
-  sensor.patience = std::min(2 * sensor.patience, kMostPatience);
+  sensor.patience = std::min(3 * sensor.patience, kMostPatience);
 }
 
 bool SensorWatch::silent(std::size_t index, double now_h) const {

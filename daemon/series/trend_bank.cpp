@@ -17,7 +17,7 @@ TrendBank::TrendBank(double level, double rate, const TrendFilter::Vector& varia
                TrendFilter(level, rate, variances), TrendFilter(level, rate, variances)},
       weights_{0.25, 0.25, 0.25, 0.25} {}
 
-void TrendBank::predict(double dt_h, double wander_sd, double wander_h) {
+void TrendBank::predict(double dt_h, double wander_sd, double wander_h, double driven) {
   if (dt_h <= 0) return;
   const double leave = 0.5 * (1 - std::exp(-dt_h / kSojournH));
   std::array<double, kFilters> predicted{};
@@ -34,9 +34,14 @@ void TrendBank::predict(double dt_h, double wander_sd, double wander_h) {
     for (const double part : share[to]) predicted[to] += part;
     for (double& part : share[to]) part /= predicted[to];
     filters_[to] = TrendFilter::mixture(before, share[to]);
-    filters_[to].predict(dt_h, {0, kRestlessness[to] * kRestlessness[to], wander_sd, wander_h});
+    filters_[to].predict(dt_h, {0, kRestlessness[to] * kRestlessness[to], wander_sd, wander_h, kRateH});
+    filters_[to].shift(TrendFilter::kLevel, driven);
   }
   weights_ = predicted;
+}
+
+void TrendBank::shift_rate(double by) {
+  for (TrendFilter& filter : filters_) filter.shift(TrendFilter::kRate, by);
 }
 
 TrendFilter::Expectation TrendBank::expect(double covariate, double noise_var) const {
@@ -69,7 +74,7 @@ void TrendBank::update(double reading, double covariate, double noise_var) {
 void TrendBank::release_level(double to, double level_var, double rate_var) {
   const double by = to - mixture().mean()[TrendFilter::kLevel];
   for (TrendFilter& filter : filters_) {
-    filter.shift_level(by);
+    filter.shift(TrendFilter::kLevel, by);
     filter.add_variance(TrendFilter::kLevel, level_var);
     filter.add_variance(TrendFilter::kRate, rate_var);
   }

@@ -14,12 +14,16 @@ class TrendBank {
  public:
   static constexpr std::size_t kFilters = 4;
   // Standard deviation gained by the rate in an hour, in the reading's units per hour.
-  static constexpr std::array<double, kFilters> kRestlessness{0.003, 0.015, 0.06, 0.25};
+  static constexpr std::array<double, kFilters> kRestlessness{0.0015, 0.01, 0.05, 0.25};
+  static constexpr double kRateH = 16;  // how long a rate of its own lasts
 
   TrendBank(double level, double rate, const TrendFilter::Vector& variances);
 
-  // `wander_sd`, `wander_h`: the sensor's slow noise.
-  void predict(double dt_h, double wander_sd, double wander_h);
+  // `wander_sd`, `wander_h`: the sensor's slow noise. `driven`: what a model expects the level to change by;
+  // the rate of the filters is what the level does beyond it.
+  void predict(double dt_h, double wander_sd, double wander_h, double driven);
+  // The model has changed its mind about the rate: the level's rate as a whole stays what it was.
+  void shift_rate(double by);
   // Of the whole mixture.
   TrendFilter::Expectation expect(double covariate, double noise_var) const;
   void update(double reading, double covariate, double noise_var);

@@ -11,22 +11,35 @@ TrendFilter::TrendFilter(double level, double rate, const Vector& variances) : m
 void TrendFilter::predict(double dt_h, const TrendNoise& noise) {
   if (dt_h <= 0) return;
   const double keep = std::exp(-dt_h / noise.wander_h);
-  mean_[kLevel] += dt_h * mean_[kRate];
+  const double rate_keep = noise.rate_h > 0 ? std::exp(-dt_h / noise.rate_h) : 1.0;
+  const double reach =
+      noise.rate_h > 0 ? noise.rate_h * (1 - rate_keep) : dt_h;  // of the rate into the level
+  mean_[kLevel] += reach * mean_[kRate];
+  mean_[kRate] *= rate_keep;
   mean_[kWander] *= keep;
   Matrix& p = covariance_;
-  // P <- F P F' + Q with F = identity but level += dt rate, wander *= keep: first the rows, then the columns.
+  // P <- F P F' + Q: first the rows, then the columns.
   for (std::size_t j = 0; j < kStates; ++j) {
-    p[kLevel][j] += dt_h * p[kRate][j];
+    p[kLevel][j] += reach * p[kRate][j];
+    p[kRate][j] *= rate_keep;
     p[kWander][j] *= keep;
   }
   for (std::size_t i = 0; i < kStates; ++i) {
-    p[i][kLevel] += dt_h * p[i][kRate];
+    p[i][kLevel] += reach * p[i][kRate];
+    p[i][kRate] *= rate_keep;
     p[i][kWander] *= keep;
   }
-  p[kLevel][kLevel] += noise.level_var * dt_h + noise.rate_var * dt_h * dt_h * dt_h / 3;
-  p[kLevel][kRate] += noise.rate_var * dt_h * dt_h / 2;
-  p[kRate][kLevel] += noise.rate_var * dt_h * dt_h / 2;
-  p[kRate][kRate] += noise.rate_var * dt_h;
+  const double fed = noise.rate_h > 0 ? noise.rate_h / 2 * (1 - rate_keep * rate_keep) : dt_h;
+  p[kRate][kRate] += noise.rate_var * fed;
+  double level = dt_h * dt_h * dt_h / 3;
+  double across = dt_h * dt_h / 2;
+  if (noise.rate_h > 0 && dt_h > 0.02 * noise.rate_h) {  // shorter: the difference drowns in rounding
+    level = noise.rate_h * noise.rate_h * (dt_h - 2 * reach + fed);
+    across = reach * reach / 2;
+  }
+  p[kLevel][kLevel] += noise.level_var * dt_h + noise.rate_var * level;
+  p[kLevel][kRate] += noise.rate_var * across;
+  p[kRate][kLevel] += noise.rate_var * across;
   p[kWander][kWander] += noise.wander_sd * noise.wander_sd * (1 - keep * keep);
 }
 

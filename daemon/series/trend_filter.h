@@ -10,10 +10,11 @@ struct TrendNoise {
   double rate_var = 0;   // added to the rate's variance, and through it to the level's
   double wander_sd = 0;  // of slow noise that is the sensor's, not the level's
   double wander_h = 1;   // how long that noise remembers; > 0
+  double rate_h = 0;     // how long the rate remembers; 0: for ever
 };
 
 // Level and rate of a noisy series at irregular times: a Kalman filter with the states
-//   level, rate          integrated random walk (local linear trend)
+//   level, rate          integrated random walk (local linear trend), or a rate that goes back to 0
 //   wander               the sensor's correlated noise: Ornstein-Uhlenbeck about 0
 //   slope                of the reading with a covariate (a float's bias with temperature)
 // A reading is level + wander + slope * covariate + white noise. With wander and slope at zero variance it is
@@ -42,7 +43,7 @@ class TrendFilter {
   void add_variance(int state, double variance) {
     covariance_[static_cast<std::size_t>(state)][static_cast<std::size_t>(state)] += variance;
   }
-  void shift_level(double by) { mean_[kLevel] += by; }
+  void shift(int state, double by) { mean_[static_cast<std::size_t>(state)] += by; }
 
   // Moment-matched mean of several filters; weights sum to 1.
   template <std::size_t N>
