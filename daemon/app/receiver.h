@@ -4,7 +4,7 @@
 #include <stop_token>
 #include <vector>
 
-#include "app/message_clock.h"
+#include "clock/message_clock.h"
 #include "ingest/source.h"
 #include "storage/journal.h"
 

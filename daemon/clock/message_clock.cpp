@@ -1,4 +1,4 @@
-#include "app/message_clock.h"
+#include "clock/message_clock.h"
 
 namespace gyle {
 

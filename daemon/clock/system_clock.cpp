@@ -1,4 +1,4 @@
-#include "app/system_clock.h"
+#include "clock/system_clock.h"
 
 namespace gyle {
 
