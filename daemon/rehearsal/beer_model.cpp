@@ -13,7 +13,7 @@ constexpr double kBeyondDays = 60.0;
 constexpr double kWithin = 0.0005;
 constexpr double kThermostatHours = 5.0;
 
-double room_at(const Vessel& vessel, double hour) {
+double room_at(const VesselModel& vessel, double hour) {
   const double day = std::sin(2.0 * std::numbers::pi * (hour - 3.0) / 24.0);
   double room = vessel.room_celsius + vessel.room_swing_celsius * day;
   const double into = (hour - vessel.warm_afternoon_h) / vessel.warm_afternoon_lasts_h;
@@ -65,7 +65,7 @@ class PlanProgress {
 }  // namespace
 
 Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
-           std::unique_ptr<Kinetics> kinetics, const Vessel& vessel, const Conduct& conduct,
+           std::unique_ptr<Kinetics> kinetics, const VesselModel& vessel, const Conduct& conduct,
            double lasts_days) {
   Truth truth{};
   truth.pitched = spec.pitched;

@@ -11,7 +11,7 @@
 namespace gyle {
 
 // The vessel and the room it stands in.
-struct Vessel {
+struct VesselModel {
   double wort_celsius = 20.0;  // at the pitch
   double room_celsius = 17.0;
   double room_swing_celsius = 1.5;        // half of the difference between afternoon and night
@@ -45,7 +45,7 @@ struct Conduct {
 //   holds     a hold with until = final-gravity is over when gravity has been final for the window; a brewer
 //             who acts on it goes by what gravity did in the last window, as a brewer does
 Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
-           std::unique_ptr<Kinetics> kinetics, const Vessel& vessel, const Conduct& conduct,
+           std::unique_ptr<Kinetics> kinetics, const VesselModel& vessel, const Conduct& conduct,
            double lasts_days);
 
 }  // namespace gyle

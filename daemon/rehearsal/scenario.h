@@ -22,7 +22,7 @@ struct Scenario {
   Halt halt;
   double creep = 0.0;          // fraction of the nominal fall beyond it
   double creep_per_day = 0.0;  // same fraction
-  Vessel vessel;
+  VesselModel vessel;
   Conduct conduct;
   double lasts_days;
   Float floating;

@@ -24,7 +24,7 @@ struct Draft {
   Halt halt;
   double creep = 0.0;
   double creep_per_day = 0.0;
-  Vessel vessel;
+  VesselModel vessel;
   Conduct conduct;
   double longest_days = 60.0;
   Float floating;

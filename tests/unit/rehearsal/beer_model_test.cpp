@@ -18,7 +18,7 @@ BatchSpec two_holds() {
   return spec;
 }
 
-Truth ordinary(const BatchSpec& spec, Vessel vessel = {}, Conduct conduct = {}) {
+Truth ordinary(const BatchSpec& spec, VesselModel vessel = {}, Conduct conduct = {}) {
   return brew(spec, 1.050, 1.012, std::make_unique<SigmoidKinetics>(SigmoidShape{50.0, 0.08}), vessel,
               conduct, 16.0);
 }
@@ -57,14 +57,14 @@ TEST_CASE("the thermostat holds the plan, and a step shows in the beer") {
   CHECK(truth.beer_at(*truth.set_to[1] + hours(24)) == Approx(22.0).margin(0.5));
   Conduct forgetful;
   forgetful.carries_out = false;
-  const Truth unchanged = ordinary(two_holds(), Vessel{}, forgetful);
+  const Truth unchanged = ordinary(two_holds(), VesselModel{}, forgetful);
   CHECK_FALSE(unchanged.set_to[1]);
   CHECK(unchanged.beer_at(unchanged.end()) == Approx(18.0).margin(0.5));
 }
 
 // Section "heat" of the brewing references: an uncooled batch at its peak runs 2 to 5 degC above ambient.
 TEST_CASE("without a thermostat a working beer is warmer than its room") {
-  Vessel vessel;
+  VesselModel vessel;
   vessel.controlled = false;
   vessel.wort_celsius = vessel.room_celsius = 19.0;
   vessel.room_swing_celsius = 0.0;
@@ -76,7 +76,7 @@ TEST_CASE("without a thermostat a working beer is warmer than its room") {
 }
 
 TEST_CASE("a heater alone cannot stop a warm afternoon") {
-  Vessel vessel;
+  VesselModel vessel;
   vessel.warm_afternoon_celsius = 16.0;
   vessel.warm_afternoon_h = 240.0;
   const auto warmest = [](const Truth& truth) {
@@ -92,7 +92,7 @@ TEST_CASE("a cold rest after the end, and days count from when the hold became d
   BatchSpec spec = two_holds();
   spec.plan = {Hold{Celsius{20.0}, UntilDays{2.0}}, Hold{Celsius{22.0}, UntilFinalGravity{}},
                Hold{Celsius{3.0}, UntilDays{3.0}}};
-  Vessel cellar;
+  VesselModel cellar;
   cellar.room_celsius = 10.0;
   const Truth truth = ordinary(spec, cellar);
   CHECK(*truth.hold_over[0] == spec.pitched + days(2));
@@ -106,7 +106,7 @@ TEST_CASE("yeast that never starts: no start, no end of a hold") {
   const Truth truth =
       brew(spec, 1.050, 1.012,
            std::make_unique<LaggingKinetics>(std::make_unique<SigmoidKinetics>(SigmoidShape{}), 1e6),
-           Vessel{}, Conduct{}, 5.0);
+           VesselModel{}, Conduct{}, 5.0);
   CHECK_FALSE(truth.started);
   CHECK_FALSE(truth.hold_over[0]);
   CHECK_FALSE(truth.hold_over[1]);
