@@ -11,6 +11,7 @@ constexpr Duration kGrid = minutes(10);
 constexpr double kGridHours = in_hours(kGrid);
 constexpr double kBeyondDays = 60.0;
 constexpr double kWithin = 0.0005;
+constexpr double kBestCelsius = 31.6;  // no strain works faster above (Salvado and co-workers 2011)
 constexpr double kThermostatHours = 5.0;
 
 double room_at(const VesselModel& vessel, double hour) {
@@ -113,7 +114,7 @@ Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
     beer += (drift + control) * kGridHours;
     previous = gravity;
     const bool dormant = beer < vessel.dormant_below_celsius && beer < spec.yeast.temperature_low.value - 3.0;
-    if (!dormant) kinetics->advance(kGridHours, beer);
+    if (!dormant) kinetics->advance(kGridHours, std::min(beer, kBestCelsius));
   }
 
   truth.final_gravity = truth.gravity.back();

@@ -209,8 +209,9 @@ std::unique_ptr<Kinetics> modified_gompertz(double mu_per_h, double lambda_h, do
 
 namespace {
 
-std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Random random) {
+std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Tail tail, Random random) {
   const double q10 = random.between(1.7, 2.8);
+  const double more = tail == Tail::long_drawn ? 1.8 : 1.0;
   switch (family) {
     case Family::logistic:
     case Family::asymmetric:
@@ -221,8 +222,8 @@ std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Random random)
       shape.q10 = q10;
       if (family == Family::asymmetric) shape.asymmetry = std::exp(random.between(-1.2, 0.9));
       if (family == Family::tailed) {
-        shape.slow_share = random.between(0.06, 0.16);
-        shape.slow_factor = random.between(2.5, 5.0);
+        shape.slow_share = random.between(0.03, 0.09) * more;
+        shape.slow_factor = random.between(2.0, 3.0) * more;
       }
       return std::make_unique<SigmoidKinetics>(shape);
     }
@@ -239,12 +240,13 @@ std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Random random)
     case Family::settling:
       return std::make_unique<ShiftedKinetics>(settling_cells(), celsius);
     case Family::exponential:
-      return thermal(TwoExponentials{0.03, random.between(0.05, 0.2), random.between(2.0, 4.0)}, q10);
+      return thermal(
+          TwoExponentials{0.03, random.between(0.03, 0.10) * more, random.between(1.6, 2.4) * more}, q10);
     case Family::limited:
       return std::make_unique<LimitedGrowth>(random.between(0.03, 0.15), random.between(0.05, 0.35),
                                              random.between(0.1, 0.6), q10);
     case Family::stretched:
-      return thermal(Weibull{50.0, random.between(1.3, 2.6)}, q10);
+      return thermal(Weibull{50.0, random.between(1.5, 2.6)}, q10);
   }
   return nullptr;
 }
@@ -291,10 +293,11 @@ std::unique_ptr<Kinetics> sequential_sugars(const Sugars& start) {
   return std::make_unique<SequentialSugars>(start);
 }
 
-std::unique_ptr<Kinetics> kinetics_of(Family family, double half_h, double celsius, Random random) {
-  const std::unique_ptr<Kinetics> measured = unscaled(family, celsius, random);
+std::unique_ptr<Kinetics> kinetics_of(Family family, double half_h, double celsius, Tail tail,
+                                      Random random) {
+  const std::unique_ptr<Kinetics> measured = unscaled(family, celsius, tail, random);
   const double speed = half_time(*measured, celsius) / half_h;
-  return std::make_unique<ScaledKinetics>(unscaled(family, celsius, random), speed);
+  return std::make_unique<ScaledKinetics>(unscaled(family, celsius, tail, random), speed);
 }
 
 }  // namespace gyle::simulation

@@ -24,9 +24,12 @@ enum class Family {
 };
 std::string_view name(Family family);
 
+// How much of the fall a family that has a slow end leaves to it.
+enum class Tail { ordinary, long_drawn };
+
 // One member of the family, its shape drawn by chance, scaled so that half of the fall takes `half_h` at a
 // constant `celsius`. Dependence on temperature is the family's own where the literature gives one, else Q10.
-std::unique_ptr<Kinetics> kinetics_of(Family family, double half_h, double celsius, Random random);
+std::unique_ptr<Kinetics> kinetics_of(Family family, double half_h, double celsius, Tail tail, Random random);
 
 // de Andres-Toro's model at its own temperatures, unscaled: it stalls above 14 degC because its cells settle.
 std::unique_ptr<Kinetics> settling_cells();

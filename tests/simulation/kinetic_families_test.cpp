@@ -80,7 +80,7 @@ TEST_CASE("every family halves when asked, never rises, and ends") {
   for (const Family family : kAll) {
     for (std::uint64_t seed = 1; seed <= 20; ++seed) {
       CAPTURE(name(family), seed);
-      const auto kinetics = kinetics_of(family, 50.0, 18.0, Random(seed));
+      const auto kinetics = kinetics_of(family, 50.0, 18.0, Tail::ordinary, Random(seed));
       double now_h = 0.0;
       advance_to(*kinetics, now_h, 50.0, 18.0);
       REQUIRE(kinetics->fallen() == Approx(0.5).margin(0.01));

@@ -18,6 +18,7 @@ struct Draft {
   double original_gravity = 1.050;
   double attenuation = 0.76;
   double half_h = 40.0;
+  Tail tail = Tail::ordinary;
   double lag_h = 8.0;
   bool never_starts = false;
   bool stalls_by_settling = false;
@@ -63,8 +64,8 @@ Draft everyday(Chance& chance) {
   const double low = std::round(chance.ranged(69.0, 79.0, 66.0, 81.0)) / 100.0;
   const double high = low + std::round(chance.between(4.0, 8.0)) / 100.0;
   d.attenuation = chance.between(low + 0.005, high - 0.005);
-  d.half_h = chance.ranged(26.0, 75.0, 22.0, 95.0);
-  d.lag_h = d.family == Family::exponential ? 0.0 : chance.between(3.0, 14.0);
+  d.half_h = chance.ranged(22.0, 62.0, 20.0, 78.0);
+  d.lag_h = chance.between(3.0, 14.0);
 
   const double first = std::round(chance.ranged(16.0, 20.0, 15.0, 21.0));
   const double second = first + std::round(chance.between(2.0, 4.0));
@@ -314,8 +315,8 @@ const std::vector<Kind>& kinds() {
       {"slow-tail", 2, false,
        [](Draft& d, Chance& c) {
          d.family = c.random.chance(0.5) ? Family::exponential : Family::tailed;
-         d.half_h = c.between(50.0, 110.0);
-         if (d.family == Family::exponential) d.lag_h = 0.0;
+         d.tail = Tail::long_drawn;
+         d.half_h *= c.between(1.0, 1.8);
        },
        no_trouble},
       {"ends-above", 1, false,
@@ -398,7 +399,6 @@ const std::vector<Kind>& kinds() {
        [](Draft& d, Chance& c) {
          d.half_h = c.between(120.0, 200.0);
          d.spec.plan = {Hold{d.spec.plan.front().temperature, UntilFinalGravity{}}};
-         if (d.family == Family::exponential) d.family = Family::sugars;
        },
        no_trouble},
       {"creeping", 3, false,
@@ -416,17 +416,20 @@ const std::vector<Kind>& kinds() {
 
 std::unique_ptr<Kinetics> kinetics_for(const Draft& d, Random random) {
   std::unique_ptr<Kinetics> kinetics;
+  // Beer that starts without a lag was pitched with plenty of yeast, and is soon done.
+  const bool at_once = d.family == Family::exponential;
   if (d.stalls_by_settling) {
     kinetics = settling_cells();
   } else {
-    kinetics = kinetics_of(d.family, d.half_h, d.spec.plan.front().temperature.value, random);
+    kinetics = kinetics_of(d.family, at_once ? 0.5 * d.half_h : d.half_h,
+                           d.spec.plan.front().temperature.value, d.tail, random);
   }
   if (d.halt.gives_up_at || d.halt.too_cold_below) {
     kinetics = std::make_unique<HaltingKinetics>(std::move(kinetics), d.halt);
   }
   if (d.creep > 0.0)
     kinetics = std::make_unique<CreepingKinetics>(std::move(kinetics), d.creep, d.creep_per_day);
-  const double lag_h = d.never_starts ? 1e7 : d.lag_h;
+  const double lag_h = d.never_starts ? 1e7 : (at_once ? 0.1 * d.lag_h : d.lag_h);
   if (lag_h > 0.0) kinetics = std::make_unique<LaggingKinetics>(std::move(kinetics), lag_h);
   return kinetics;
 }

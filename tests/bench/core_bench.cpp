@@ -1,0 +1,84 @@
+// What a restart costs: months of minute readings through the core, forecasts and decisions included.
+
+#include <benchmark/benchmark.h>
+
+#include <memory>
+#include <vector>
+
+#include "fermentation/tracker.h"
+#include "rehearsal/beer_model.h"
+#include "rehearsal/sensor_model.h"
+
+using namespace gyle;
+
+namespace {
+
+struct Recording {
+  BatchSpec spec;
+  std::vector<Reading> readings;
+};
+
+// A cool beer over 60 days; the float (three quantities) and the probe speak at the given interval.
+Recording sixty_days(Duration interval) {
+  Recording recording;
+  BatchSpec& spec = recording.spec;
+  spec.name = "sixty days";
+  spec.pitched = Time(hours(24 * 20513));
+  spec.original_gravity = SpecificGravity::unchecked(1.052);
+  spec.yeast = Yeast{"", 0.72, 0.80, Celsius{8.0}, Celsius{18.0}};
+  spec.plan = {Hold{Celsius{11.0}, UntilAttenuated{0.75}}, Hold{Celsius{15.0}, UntilFinalGravity{}}};
+  const SigmoidShape shape{110.0, 0.035, 0.8, 0.06, 3.0, 20.0, 2.0};
+  const Truth truth =
+      brew(spec, 1.052, 1.0125, std::make_unique<SigmoidKinetics>(shape), Vessel{}, Conduct{}, 60.0);
+  Float floating;
+  floating.radio.sensor = "float";
+  floating.radio.interval = interval;
+  floating.battery_v_per_day = 0.005;
+  Probe probe;
+  probe.radio.sensor = "probe";
+  probe.radio.interval = interval;
+  Random random(1);
+  std::vector<std::vector<RehearsedMessage>> each;
+  each.push_back(messages_of(floating, truth, random.branch()));
+  each.push_back(messages_of(probe, truth, random.branch()));
+  for (const RehearsedMessage& message : merged(std::move(each))) {
+    recording.readings.insert(recording.readings.end(), message.readings.begin(), message.readings.end());
+  }
+  return recording;
+}
+
+void core_sixty_days(benchmark::State& state) {
+  const Recording recording = sixty_days(minutes(state.range(0)));
+  for (auto _ : state) {
+    Tracker tracker(recording.spec);
+    for (const Reading& reading : recording.readings) benchmark::DoNotOptimize(tracker.advance(reading));
+  }
+  const auto readings = static_cast<double>(recording.readings.size());
+  state.counters["readings"] = readings;
+  state.counters["s_per_reading"] = benchmark::Counter(
+      readings, benchmark::Counter::kIsIterationInvariantRate | benchmark::Counter::kInvert);
+}
+BENCHMARK(core_sixty_days)->ArgName("minutes")->Arg(1)->Arg(15)->Arg(60)->Unit(benchmark::kMillisecond);
+
+// What a status line, a page or `explain` costs.
+void core_view(benchmark::State& state) {
+  const Recording recording = sixty_days(minutes(15));
+  Tracker tracker(recording.spec);
+  for (std::size_t i = 0; i < recording.readings.size() / 3; ++i) tracker.advance(recording.readings[i]);
+  for (auto _ : state) benchmark::DoNotOptimize(tracker.view());
+}
+BENCHMARK(core_view)->Unit(benchmark::kMicrosecond);
+
+// What a copy of a running tracker costs, as a what-if makes one.
+void core_copy(benchmark::State& state) {
+  const Recording recording = sixty_days(minutes(1));
+  Tracker tracker(recording.spec);
+  for (std::size_t i = 0; i < recording.readings.size() / 3; ++i) tracker.advance(recording.readings[i]);
+  for (auto _ : state) {
+    Tracker copy(tracker);
+    benchmark::DoNotOptimize(copy);
+  }
+}
+BENCHMARK(core_copy)->Unit(benchmark::kMicrosecond);
+
+}  // namespace
