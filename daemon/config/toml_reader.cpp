@@ -46,14 +46,24 @@ const TomlValue::Table& table_in(const TomlValue& value) {
 
 }  // namespace
 
+void TomlProblems::keep_first(std::optional<Problem>& first, int line, std::string_view key,
+                              std::string_view what) {
+  if (first && first->line <= line) return;
+  first = Problem{line, key.empty() ? std::string(what) : fmt::format("{}: {}", key, what)};
+}
+
 void TomlProblems::add(int line, std::string_view key, std::string_view what) {
-  if (first_ && first_->first <= line) return;
-  first_ = {line, key.empty() ? std::string(what) : fmt::format("{}: {}", key, what)};
+  keep_first(first_, line, key, what);
+}
+
+void TomlProblems::add_absence(int line, std::string_view key, std::string_view what) {
+  keep_first(first_absence_, line, key, what);
 }
 
 Status TomlProblems::status() const {
-  if (!first_) return success();
-  return fail(Errc::malformed, fmt::format("{}:{}: {}", file_name_, first_->first, first_->second));
+  const auto& problem = first_ ? first_ : first_absence_;
+  if (!problem) return success();
+  return fail(Errc::malformed, fmt::format("{}:{}: {}", file_name_, problem->line, problem->text));
 }
 
 TomlTable::TomlTable(const TomlValue& value, std::string path, TomlProblems& problems)
@@ -160,7 +170,9 @@ void TomlTable::problem(std::string_view key, std::string_view what) {
 }
 
 void TomlTable::must_have(std::string_view key, std::string_view example) {
-  if (!has(key)) problem(key, fmt::format("missing; write for example {} = {}", key, example));
+  if (has(key)) return;
+  problems_.add_absence(value_.line, path_of(key),
+                        fmt::format("missing; write for example {} = {}", key, example));
 }
 
 std::string TomlTable::path_of(std::string_view key) const {
@@ -186,10 +198,11 @@ std::optional<double> number_in(const TomlValue& value) {
 
 std::string nearest(std::string_view word, const std::vector<std::string>& candidates) {
   constexpr std::size_t kLongest = 64;
+  if (word.size() > kLongest) return "";
   std::string best;
   std::size_t best_distance = std::max<std::size_t>(2, word.size() / 2) + 1;
   for (const std::string& candidate : candidates) {
-    const std::size_t distance = word.size() > kLongest ? kLongest : edit_distance(word, candidate);
+    const std::size_t distance = edit_distance(word, candidate);
     if (distance < best_distance) {
       best_distance = distance;
       best = candidate;

@@ -14,12 +14,14 @@
 namespace gyle {
 
 // What is wrong with a file, gathered while it is read, so that the first in the order of lines is reported
-// whatever the order of reading. Also notes every key that was asked for.
+// whatever the order of reading. What is absent is reported only when nothing that is there is wrong: it may
+// just be misspelt. Also notes every key that was asked for.
 class TomlProblems {
  public:
   explicit TomlProblems(std::string file_name) : file_name_(std::move(file_name)) {}
 
   void add(int line, std::string_view key, std::string_view what);
+  void add_absence(int line, std::string_view key, std::string_view what);
   void asked_for(std::string key) { keys_.insert(std::move(key)); }
 
   // Success, or Errc::malformed: "FILE:LINE: KEY: what is wrong, what would be right".
@@ -28,7 +30,15 @@ class TomlProblems {
 
  private:
   std::string file_name_;
-  std::optional<std::pair<int, std::string>> first_;
+  struct Problem {
+    int line;
+    std::string text;
+  };
+  static void keep_first(std::optional<Problem>& first, int line, std::string_view key,
+                         std::string_view what);
+
+  std::optional<Problem> first_;
+  std::optional<Problem> first_absence_;
   std::set<std::string> keys_;
 };
 
@@ -72,6 +82,8 @@ class TomlTable {
 
   // About one key, or about the whole table when `key` is empty.
   void problem(std::string_view key, std::string_view what);
+  // Something that the table as a whole lacks.
+  void absence(std::string_view what) { problems_.add_absence(value_.line, path_, what); }
   void must_have(std::string_view key, std::string_view example);
   std::string path_of(std::string_view key) const;
   void finish();

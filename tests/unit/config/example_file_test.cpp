@@ -1,0 +1,91 @@
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <set>
+#include <sstream>
+
+#include "config/read_file.h"
+#include "config/settings_file.h"
+#include "config/toml_value.h"
+
+using namespace gyle;
+
+namespace {
+
+std::string as_shipped() {
+  return read_file(std::string(GYLE_SOURCE_DIR) + "/config/gylekeeper.toml").value();
+}
+
+// The options, "#" taken away; prose begins with "# ".
+std::string with_every_option() {
+  std::istringstream lines(as_shipped());
+  std::string text;
+  for (std::string line; std::getline(lines, line);) {
+    const bool option = line.size() > 1 && line[0] == '#' && line[1] != ' ';
+    text += (option ? line.substr(1) : line) + "\n";
+  }
+  return text;
+}
+
+// Every key of a document, without indexes.
+void keys_of(const TomlValue& value, const std::string& path, std::set<std::string>& keys) {
+  if (!path.empty()) keys.insert(path);
+  if (const auto* table = std::get_if<TomlValue::Table>(&value.is)) {
+    for (const auto& [key, member] : *table) keys_of(member, path.empty() ? key : path + "." + key, keys);
+  } else if (const auto* array = std::get_if<TomlValue::Array>(&value.is)) {
+    for (const TomlValue& element : *array) keys_of(element, path, keys);
+  }
+}
+
+}  // namespace
+
+TEST_CASE("the configuration as shipped is all defaults") {
+  const auto shipped = parse_settings(as_shipped(), "gylekeeper.toml");
+  if (!shipped) FAIL(shipped.error().message);
+  CHECK(shipped.value().sources.empty());
+  CHECK(shipped.value().vessels.empty());
+}
+
+TEST_CASE("with every option taken in, the shown defaults are those of the program") {
+  const auto settings = parse_settings(with_every_option(), "gylekeeper.toml");
+  if (!settings) FAIL(settings.error().message);
+  const Settings& shown = settings.value();
+  const Settings own;
+  CHECK(shown.display.gravity == own.display.gravity);
+  CHECK(shown.display.temperature == own.display.temperature);
+  CHECK(shown.display.volume == own.display.volume);
+  CHECK(shown.display.time_zone == own.display.time_zone);
+  CHECK(shown.mqtt.broker == own.mqtt.broker);
+  CHECK(shown.mqtt.version == own.mqtt.version);
+  CHECK(shown.mqtt.client_id == own.mqtt.client_id);
+  CHECK(shown.mqtt.username == own.mqtt.username);
+  CHECK(shown.mqtt.password_file == own.mqtt.password_file);
+  CHECK(shown.mqtt.ca_file == own.mqtt.ca_file);
+  CHECK(shown.mqtt.keep_alive == own.mqtt.keep_alive);
+  CHECK(shown.mqtt.session_expiry == own.mqtt.session_expiry);
+  CHECK(shown.storage.database == own.storage.database);
+  CHECK(shown.storage.refusals_kept == own.storage.refusals_kept);
+  CHECK(shown.control.socket == own.control.socket);
+  CHECK(shown.control.mode == own.control.mode);
+  CHECK(shown.alerts.log == own.alerts.log);
+  CHECK(shown.alerts.mqtt == own.alerts.mqtt);
+  CHECK(shown.alerts.mqtt_topic == own.alerts.mqtt_topic);
+  for (const Source& source : shown.sources) {
+    for (const QuantityField& field : source.fields) {
+      const QuantityField plain{field.quantity, "", field.unit};
+      CHECK(field.scale == plain.scale);
+      CHECK(field.offset == plain.offset);
+    }
+  }
+}
+
+TEST_CASE("the file shows every key that the program reads, and no other") {
+  std::set<std::string> read;
+  REQUIRE(parse_settings(with_every_option(), "gylekeeper.toml", &read).has_value());
+  std::set<std::string> shown;
+  keys_of(parse_toml(with_every_option(), "gylekeeper.toml").value(), "", shown);
+  for (const std::string& key : read) {
+    CAPTURE(key);
+    CHECK(shown.count(key) == 1);
+  }
+  CHECK(shown == read);
+}

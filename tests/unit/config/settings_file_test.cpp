@@ -1,0 +1,217 @@
+#include "config/settings_file.h"
+
+#include <catch2/catch.hpp>
+#include <fstream>
+
+using namespace gyle;
+
+namespace {
+
+constexpr const char* kSource =
+    "[[source]]\ntopic = \"cellar/+/state\"\nformat = \"json\"\nsensor = { level = 1 }\n";
+
+}  // namespace
+
+TEST_CASE("an empty configuration has every default") {
+  const auto settings = parse_settings("", "gylekeeper.toml");
+  REQUIRE(settings.has_value());
+  CHECK(settings.value().mqtt.broker == MqttSettings{}.broker);
+  CHECK(settings.value().sources.empty());
+}
+
+TEST_CASE("every option is read") {
+  const auto settings = parse_settings(R"(
+[display]
+gravity = "P"
+temperature = "F"
+volume = "gal"
+time_zone = "Europe/Zurich"
+[mqtt]
+broker = "mqtts://[fe80::1]:8884"
+version = 3
+client_id = "cellar"
+username = "brewer"
+password_file = "broker-password"
+ca_file = "/etc/ca.pem"
+keep_alive = "1 min"
+session_expiry = "3 weeks"
+[storage]
+database = "/tmp/j.db"
+refusals_kept = 50
+[control]
+socket = "/tmp/c.sock"
+mode = "0600"
+[alerts]
+log = false
+mqtt = false
+mqtt_topic = "home/beer"
+[[source]]
+topic = "senml/#"
+[[source]]
+topic = "cellar/+/state"
+format = "json"
+sensor = { pointer = "/id" }
+time = { pointer = "/at", as = "epoch-ms" }
+[source.gravity]
+pointer = "/sg"
+unit = "P"
+scale = 0.1
+offset = -1
+[source.tilt]
+pointer = "/tilt"
+unit = "deg"
+[[source]]
+topic = "probes/#"
+format = "number"
+sensor = { level = 4 }
+beer_temperature = { unit = "[degF]" }
+[[vessel]]
+name = "bucket"
+sensors = ["float-1", "urn:dev:p"]
+[[vessel]]
+name = "keg"
+sensors = []
+)",
+                                       "gylekeeper.toml");
+  if (!settings) FAIL(settings.error().message);
+  const Settings& s = settings.value();
+  CHECK(s.display.gravity == DisplaySettings::Gravity::plato);
+  CHECK(s.display.temperature == DisplaySettings::Temperature::fahrenheit);
+  CHECK(s.display.volume == DisplaySettings::Volume::us_gallons);
+  CHECK(s.display.time_zone == "Europe/Zurich");
+  CHECK(s.mqtt.broker == "mqtts://[fe80::1]:8884");
+  CHECK(s.mqtt.version == 3);
+  CHECK(s.mqtt.client_id == "cellar");
+  CHECK(s.mqtt.username == "brewer");
+  CHECK(s.mqtt.password_file == "broker-password");
+  CHECK(s.mqtt.ca_file == "/etc/ca.pem");
+  CHECK(s.mqtt.keep_alive == minutes(1));
+  CHECK(s.mqtt.session_expiry == days(21));
+  CHECK(s.storage.database == "/tmp/j.db");
+  CHECK(s.storage.refusals_kept == 50);
+  CHECK(s.control.socket == "/tmp/c.sock");
+  CHECK(s.control.mode == 0600);
+  CHECK_FALSE(s.alerts.log);
+  CHECK_FALSE(s.alerts.mqtt);
+  CHECK(s.alerts.mqtt_topic == "home/beer");
+  REQUIRE(s.sources.size() == 3);
+  CHECK(s.sources[0].format == Source::Format::senml);
+  CHECK_FALSE(s.sources[0].sensor.has_value());
+  const Source& json = s.sources[1];
+  CHECK(json.filter == "cellar/+/state");
+  CHECK(std::get<SensorFromPointer>(*json.sensor).pointer == "/id");
+  CHECK(json.time_format == TimeFormat::epoch_milliseconds);
+  CHECK(json.time_pointer == "/at");
+  REQUIRE(json.fields.size() == 2);
+  CHECK(json.fields[0].quantity == Quantity::gravity);
+  CHECK(json.fields[0].pointer == "/sg");
+  CHECK(json.fields[0].unit == Unit::plato);
+  CHECK(json.fields[0].scale == 0.1);
+  CHECK(json.fields[0].offset == -1);
+  CHECK(json.fields[1].unit == Unit::degree_angle);
+  CHECK(std::get<SensorFromLevel>(*s.sources[2].sensor).level == 4);
+  CHECK(s.sources[2].fields.at(0).unit == Unit::fahrenheit);
+  REQUIRE(s.vessels.size() == 2);
+  CHECK(s.vessels[0].sensors == std::vector<std::string>{"float-1", "urn:dev:p"});
+}
+
+TEST_CASE("a mistake is told with file, line, key and what would be right") {
+  struct Row {
+    std::string text;
+    const char* where;
+    const char* hint;
+  };
+  const std::string source = kSource;
+  const auto row = GENERATE_COPY(values<Row>({
+      {"[mqtt]\nbrokr = \"x\"\n", "2: mqtt.brokr: ", "\"broker\""},
+      {"[mqt]\n", "1: mqt: ", "\"mqtt\""},
+      {"mqtt = 5\n", "1: mqtt: ", "table"},
+      {"[mqtt]\nbroker = \"localhost\"\n", "2: mqtt.broker: ", "mqtt://HOST:1883"},
+      {"[mqtt]\nbroker = \"mqtt://h:99999\"\n", "2: mqtt.broker: ", "mqtt://HOST:1883"},
+      {"[mqtt]\nbroker = \"mqtt://me:secret@h\"\n", "2: mqtt.broker: ", "keys of their own"},
+      {"[mqtt]\nversion = 4\n", "2: mqtt.version: ", "3 for MQTT 3.1.1"},
+      {"[mqtt]\nversion = 5.0\n", "2: mqtt.version: ", "whole number"},
+      {"[mqtt]\nclient_id = \"\"\n", "2: mqtt.client_id: ", "characters"},
+      {"[mqtt]\nkeep_alive = 30\n", "2: mqtt.keep_alive: ", "\"30 s\""},
+      {"[mqtt]\nkeep_alive = \"1 s\"\n", "2: mqtt.keep_alive: ", "5 s and 1 h"},
+      {"[mqtt]\nsession_expiry = \"2 years\"\n", "2: mqtt.session_expiry: ", "h, d or weeks"},
+      {"[display]\ngravity = \"brix\"\n", "2: display.gravity: ", "\"SG\" or \"P\""},
+      {"[display]\n\ntime_zone = \"Mars\"\n", "3: display.time_zone: ", "Europe/Zurich"},
+      {"[storage]\ndatabase = \"\"\n", "2: storage.database: ", "path"},
+      {"[storage]\nrefusals_kept = 0\n", "2: storage.refusals_kept: ", "from 10"},
+      {"[control]\nmode = \"0990\"\n", "2: control.mode: ", "\"0660\""},
+      {"[control]\nmode = 660\n", "2: control.mode: ", "\"0660\""},
+      {"[control]\nsocket = \"/" + std::string(120, 's') + "\"\n", "2: control.socket: ", "107 bytes"},
+      {"[alerts]\nlog = \"yes\"\n", "2: alerts.log: ", "true or false"},
+      {"[alerts]\nmqtt_topic = \"a/#\"\n", "2: alerts.mqtt_topic: ", "without"},
+      {"[[source]]\nformat = \"senml\"\n", "1: source[1].topic: ", "missing"},
+      {"[[source]]\ntopic = \"a#\"\n", "2: source[1].topic: ", "stand alone"},
+      {"[[source]]\ntopic = \"a/#/b\"\n", "2: source[1].topic: ", "last level"},
+      {"[[source]]\ntopic = \"a\"\n[[source]]\ntopic = \"a\"\n", "4: source[2].topic: ", "source[1]"},
+      {"[[source]]\ntopic = \"a\"\nformat = \"xml\"\n", "3: source[1].format: ", "\"json\""},
+      {"[source]\ntopic = \"a\"\n", "1: source: ", "[[source]]"},
+      {source, "1: source[1]: ", "no quantity"},
+      {source + "[source.gravity]\npointer = \"/sg\"\nunit = \"brix\"\n", "7: source[1].gravity.unit: ",
+       "\"brix\" is not a unit known here for gravity; use \"SG\", \"P\" or \"kg/m3\""},
+      {source + "[source.gravity]\npointer = \"/sg\"\nunit = \"Cel\"\n",
+       "7: source[1].gravity.unit: ", "\"SG\""},
+      {source + "[source.gravity]\nunit = \"SG\"\n", "5: source[1].gravity.pointer: ", "missing"},
+      {source + "[source.gravity]\npointer = \"sg\"\nunit = \"SG\"\n",
+       "6: source[1].gravity.pointer: ", "\"/sg\""},
+      {source + "[source.gravity]\npointer = \"/sg\"\n", "5: source[1].gravity.unit: ", "missing"},
+      {source + "[source.gravity]\npointer = \"/sg\"\nunit = \"SG\"\nscale = 0\n",
+       "8: source[1].gravity.scale: ", "same"},
+      {source + "[source.gravity]\npointer = \"/sg\"\nunit = \"SG\"\noffset = nan\n",
+       "8: source[1].gravity.offset: ", "a number"},
+      {source + "[source.gravty]\npointer = \"/sg\"\n", "5: source[1].gravty: ", "\"gravity\""},
+      {source + "[source.sample]\npointer = \"/sg\"\n", "5: source[1].sample: ", "not a key"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"json\"\nsensor = { level = 2 }\n",
+       "4: source[1].sensor.level: ", "0 to 1"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"json\"\nsensor = { level = 1, name = \"x\" }\n",
+       "4: source[1].sensor: ", "one of"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"json\"\ngravity = { pointer = \"/g\", unit = \"SG\" }\n",
+       "1: source[1]: ", "sensor is missing"},
+      {"[[source]]\ntopic = \"a/+\"\nsensor = { pointer = \"id\" }\n",
+       "3: source[1].sensor.pointer: ", "\"/id\""},
+      {"[[source]]\ntopic = \"a/+\"\ngravity = { pointer = \"/g\", unit = \"SG\" }\n",
+       "3: source[1].gravity: ", "format = \"json\""},
+      {"[[source]]\ntopic = \"a/+\"\ntime = { pointer = \"/g\", as = \"rfc3339\" }\n",
+       "3: source[1].time: ", "leave it out"},
+      {"[[source]]\ntopic = \"a/+\"\ntime = { pointer = \"/g\", as = \"iso\" }\n",
+       "3: source[1].time.as: ", "\"epoch-ms\""},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n",
+       "1: source[1]: ", "exactly one"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n"
+       "tilt = { unit = \"deg\" }\nbattery = { unit = \"V\" }\n",
+       "1: source[1]: ", "exactly one"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n"
+       "tilt = { unit = \"deg\", pointer = \"/x\" }\n",
+       "5: source[1].tilt.pointer: ", "leave it out"},
+      {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { pointer = \"/id\" }\ntilt = { unit = "
+       "\"deg\" }\n",
+       "4: source[1].sensor.pointer: ", "level or name"},
+      {"[[vessel]]\nsensors = []\n", "1: vessel[1].name: ", "missing"},
+      {"[[vessel]]\nname = \"a/b\"\nsensors = []\n", "2: vessel[1].name: ", "without"},
+      {"[[vessel]]\nname = \"a\"\nsensors = [1]\n", "3: vessel[1].sensors: ", "list of texts"},
+      {"[[vessel]]\nname = \"a\"\nsensors = [\"s\"]\n[[vessel]]\nname = \"b\"\nsensors = [\"s\"]\n",
+       "6: vessel[2].sensors: ", "already in vessel[1] \"a\""},
+      {"[[vessel]]\nname = \"a\"\nsensors = [\"s\"]\n[[vessel]]\nname = \"a\"\nsensors = [\"t\"]\n",
+       "5: vessel[2].name: ", "vessel[1]"},
+      {"[[vessel]]\nname = \"a\"\nsensors = [\"s\", \"s\"]\n", "3: vessel[1].sensors: ", "twice"},
+  }));
+  CAPTURE(row.text);
+  const auto settings = parse_settings(row.text, "gylekeeper.toml");
+  REQUIRE_FALSE(settings.has_value());
+  CHECK_THAT(settings.error().message, Catch::StartsWith(std::string("gylekeeper.toml:") + row.where));
+  CHECK_THAT(settings.error().message, Catch::Contains(row.hint));
+}
+
+TEST_CASE("a file that cannot be read is told with its cause") {
+  const auto absent = load_settings("/nowhere/gylekeeper.toml");
+  REQUIRE_FALSE(absent.has_value());
+  CHECK(absent.error().code == Errc::not_found);
+  CHECK(absent.error().message == "/nowhere/gylekeeper.toml: cannot be read: No such file or directory");
+  const auto folder = load_settings("/");
+  REQUIRE_FALSE(folder.has_value());
+  CHECK_THAT(folder.error().message, Catch::Contains("Is a directory"));
+}

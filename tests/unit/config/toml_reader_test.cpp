@@ -1,0 +1,61 @@
+#include "config/toml_reader.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+
+TEST_CASE("a file that is no TOML is told with its line") {
+  struct Row {
+    const char* text;
+    const char* where;
+  };
+  const auto row = GENERATE(values<Row>({{"a = \n", "x.toml:1: "},
+                                         {"a = 1\nb = = 2\n", "x.toml:2: "},
+                                         {"a = 1\na = 2\n", "x.toml:2: "},
+                                         {"[t]\n[t]\n", "x.toml:2: "},
+                                         {"\n\na = \"open\n", "x.toml:3: "}}));
+  const auto parsed = parse_toml(row.text, "x.toml");
+  REQUIRE_FALSE(parsed.has_value());
+  CHECK_THAT(parsed.error().message, Catch::StartsWith(row.where));
+}
+
+// The examples of TOML 1.0 for offset date-times name these instants.
+TEST_CASE("an offset date-time is an instant") {
+  const auto parsed = parse_toml(
+      "a = 1979-05-27T07:32:00Z\nb = 1979-05-27T00:32:00-07:00\n"
+      "c = 1979-05-27 07:32:00.999999Z\nd = 1979-05-27T07:32:00\ne = 1979-05-27\n",
+      "x");
+  REQUIRE(parsed.has_value());
+  const auto& table = std::get<TomlValue::Table>(parsed.value().is);
+  const Time expected = parse_rfc3339("1979-05-27T07:32:00Z").value();
+  CHECK(std::get<Time>(table[0].second.is) == expected);
+  CHECK(std::get<Time>(table[1].second.is) == expected);
+  CHECK(std::get<Time>(table[2].second.is) == expected + Duration(999));
+  CHECK(std::holds_alternative<TomlValue::Local>(table[3].second.is));
+  CHECK(std::holds_alternative<TomlValue::Local>(table[4].second.is));
+  CHECK(table[3].second.line == 4);
+}
+
+TEST_CASE("deep nesting is an error, not a crash") {
+  const auto parsed = parse_toml("a = " + std::string(100000, '['), "x");
+  CHECK_FALSE(parsed.has_value());
+}
+
+TEST_CASE("a misspelt key is told with the nearest known one") {
+  const std::vector<std::string> known{"broker", "version", "client_id"};
+  CHECK(nearest("brokr", known) == "broker");
+  CHECK(nearest("clientid", known) == "client_id");
+  CHECK(nearest("temperature", known).empty());
+  CHECK(nearest(std::string(100000, 'x'), known).empty());
+}
+
+TEST_CASE("of several mistakes the first in the file is told") {
+  TomlProblems problems("f.toml");
+  CHECK(problems.status().has_value());
+  problems.add(7, "b", "second");
+  problems.add(3, "a", "first");
+  problems.add(5, "c", "third");
+  CHECK(problems.status().error().message == "f.toml:3: a: first");
+}
