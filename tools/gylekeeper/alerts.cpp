@@ -1,0 +1,80 @@
+#include <fmt/format.h>
+
+#include <chrono>
+#include <cstdio>
+#include <map>
+#include <thread>
+
+#include "control/request_target.h"
+#include "control_answers.h"
+#include "control_client.h"
+#include "tool_settings.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+constexpr auto kPollInterval = std::chrono::milliseconds(500);
+
+// Shows what each batch was told since the last time.
+class News {
+ public:
+  News(const ControlClient& daemon, std::string batch, bool json)
+      : daemon_(daemon), batch_(std::move(batch)), json_(json) {}
+
+  Status show() {
+    if (!batch_.empty()) {
+      BOOST_OUTCOME_TRY(body, daemon_.get("/v1/batches/" + percent_encoded(batch_)));
+      BOOST_OUTCOME_TRY(batch, read_batch(body));
+      return show(batch.id);
+    }
+    // Packaged batches too: the last word about one may come as it leaves.
+    BOOST_OUTCOME_TRY(body, daemon_.get("/v1/batches"));
+    BOOST_OUTCOME_TRY(batches, read_batches(body));
+    for (const BatchAnswer& batch : batches) {
+      if (batch.packaged && shown_.count(batch.id) == 0) continue;
+      BOOST_OUTCOME_TRYV(show(batch.id));
+    }
+    return success();
+  }
+
+ private:
+  Status show(std::int64_t id) {
+    BOOST_OUTCOME_TRY(body, daemon_.get(fmt::format("/v1/batches/{}/alerts", id)));
+    BOOST_OUTCOME_TRY(alerts, read_alerts(body));
+    std::size_t& shown = shown_[id];
+    for (; shown < alerts.size(); ++shown) {
+      fmt::print("{}\n", json_ ? alerts[shown].json : alerts[shown].line);
+    }
+    std::fflush(stdout);
+    return success();
+  }
+
+  const ControlClient& daemon_;
+  std::string batch_;
+  bool json_;
+  std::map<std::int64_t, std::size_t> shown_;
+};
+
+}  // namespace
+
+Exit run(const AlertsOptions& options, const CommonOptions& common) {
+  const auto socket = control_socket(common);
+  if (!socket) return complain(socket.error(), Exit::wrong_use);
+  const ControlClient daemon(socket.value());
+  News news(daemon, options.batch, common.json);
+  Status shown = news.show();
+  if (!shown) return complain(shown.error());
+  bool away = false;
+  while (options.follow) {
+    std::this_thread::sleep_for(kPollInterval);
+    shown = news.show();
+    // A daemon that restarts comes back; anything else will not mend itself.
+    if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
+    if (!shown && !away) complain(shown.error());
+    away = !shown;
+  }
+  return Exit::ok;
+}
+
+}  // namespace gyle

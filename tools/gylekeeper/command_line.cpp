@@ -1,0 +1,157 @@
+#include "command_line.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <limits>
+
+#include "rehearsal/scenario.h"
+
+namespace gyle {
+namespace {
+
+using Parsed = CommandLine;
+
+// Adds a verb whose options are filled in as the arguments are read; only the verb that was given counts.
+template <class Options>
+CLI::App* add_verb(CLI::App& app, Parsed& parsed, Options& options, const char* name, const char* about) {
+  CLI::App* verb = app.add_subcommand(name, about);
+  verb->callback([&parsed, &options] { parsed.verb = options; });
+  return verb;
+}
+
+void add_pitch(CLI::App& app, Parsed& parsed, PitchOptions& o) {
+  CLI::App* verb = add_verb(app, parsed, o, "pitch", "start a batch in a vessel");
+  verb->add_option("--vessel", o.vessel, "the vessel, as the configuration calls it")->required();
+  auto* file = verb->add_option("--batch", o.batch_file, "BATCH.toml that describes the batch");
+  auto* name = verb->add_option("--name", o.name, "what the batch is called");
+  verb->add_option("--pitched", o.pitched,
+                   "when the yeast went in, as 2026-03-01T18:30:00Z; now when not given");
+  for (CLI::Option* option :
+       {name,
+        verb->add_option("--original-gravity", o.original_gravity,
+                         "1.048, or \"12 P\"; inferred if not given"),
+        verb->add_option("--volume", o.volume, "\"20 L\" or \"5.5 gal\""),
+        verb->add_option("--yeast", o.yeast, "what the yeast is called"),
+        verb->add_option("--attenuation", o.attenuation,
+                         "expected apparent attenuation, low:high, as 0.73:0.79"),
+        verb->add_option("--yeast-range", o.yeast_range,
+                         "temperatures the yeast is happy in, low:high, as \"16 Cel:22 Cel\""),
+        verb->add_option("--hold", o.holds,
+                         "a temperature of the plan and what ends it, once for each hold in order: "
+                         "\"18 Cel until 75 %\" (of the expected attenuation), \"20 Cel until 1.014\", "
+                         "\"12 Cel for 7 d\", \"22 Cel until final gravity\"")}) {
+    option->excludes(file);
+  }
+  verb->callback([&parsed, &o] {
+    if (!o.batch_file && o.name.empty()) throw CLI::RequiredError("--name or --batch");
+    parsed.verb = o;
+  });
+}
+
+void add_replay(CLI::App& app, Parsed& parsed, ReplayOptions& o) {
+  CLI::App* verb =
+      add_verb(app, parsed, o, "replay", "judge recorded readings as the daemon would have, without it");
+  verb->add_option("--batch", o.batch, "BATCH.toml")->required();
+  verb->add_option("--readings", o.readings, "READINGS.csv: time,sensor,quantity,value")->required();
+  verb->add_option("--alerts", o.alerts, "writes the alerts there, one JSON object a line");
+  verb->add_option("--curve", o.curve, "writes the curve there, as CSV");
+  verb->add_option("--forecasts", o.forecasts, "writes the forecasts there, as CSV");
+}
+
+void add_rehearse(CLI::App& app, Parsed& parsed, RehearseOptions& o) {
+  CLI::App* verb = add_verb(app, parsed, o, "rehearse", "publish the sensors of a made-up batch");
+  const auto names = scenario_names();
+  o.scenario = names.front();
+  verb->add_option("--scenario", o.scenario, fmt::format("one of {}", fmt::join(names, ", ")))
+      ->capture_default_str();
+  verb->add_option("--seed", o.seed, "another seed, another batch of the same scenario")
+      ->capture_default_str();
+  verb->add_option_function<std::string>(
+          "--speed",
+          [&o](const std::string& text) {
+            if (text == "max") {
+              o.speed = std::numeric_limits<double>::infinity();
+            } else if (!CLI::detail::lexical_cast(text, o.speed) || !(o.speed >= 0.001 && o.speed <= 1e9)) {
+              throw CLI::ValidationError("--speed", "must be a number from 0.001 to 1e9, or max");
+            }
+          },
+          "how many times faster than life, or max; 1 when not given")
+      ->type_name("NUMBER");
+  verb->add_option("--interval", o.interval, "between the messages of a sensor, as \"15 min\"");
+  verb->add_option(
+      "--pitched", o.pitched,
+      "when the batch begins; when not given, now, or faster than life so that it ends about now");
+  verb->add_option("--broker", o.broker, "mqtt://HOST:PORT; the configured one when not given");
+  verb->add_option("--topic", o.topic, "published to TOPIC/<sensor>")->capture_default_str();
+  verb->add_option("--write-batch", o.write_batch, "writes the BATCH.toml that fits there");
+  verb->add_option("--write-readings", o.write_readings, "writes the readings there, as READINGS.csv");
+  verb->add_flag("--dry-run", o.dry_run, "write the files, publish nothing");
+  verb->add_flag("--quiet", o.quiet, "say nothing while it goes well");
+}
+
+}  // namespace
+
+std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* argv) {
+  CLI::App app("Keeps watch over fermenting beer: talks to the running daemon, or works without it.",
+               "gylekeeper");
+  app.set_version_flag("--version", "gylekeeper " GYLE_VERSION);
+  app.require_subcommand(1);
+  app.fallthrough();
+
+  Parsed parsed;
+  CommonOptions& common = parsed.common;
+  app.add_option("--config", common.config, "configuration; /etc/gylekeeper/gylekeeper.toml when not given");
+  app.add_option("--socket", common.socket,
+                 "the daemon's control socket; as the configuration says when not given");
+  app.add_flag("--json", common.json, "answer in JSON, for machines");
+
+  PitchOptions pitch;
+  PackageOptions package;
+  StatusOptions status;
+  CurveOptions curve;
+  AlertsOptions alerts;
+  ReplayOptions replay;
+  RehearseOptions rehearse;
+  ListenOptions listen;
+
+  const char* const which = "the batch: its vessel, its name or its number";
+  add_pitch(app, parsed, pitch);
+
+  CLI::App* verb = add_verb(app, parsed, package, "package", "end a batch: it has left its vessel");
+  verb->add_option("batch", package.batch, which)->required();
+  verb->add_option("--time", package.time, "when, as 2026-03-21T10:00:00Z; now when not given");
+
+  verb = add_verb(app, parsed, status, "status", "where every batch stands, three lines each");
+  verb->add_option("batch", status.batch, which);
+
+  verb = add_verb(app, parsed, curve, "curve", "the curve of a batch as CSV");
+  verb->add_option("batch", curve.batch, which);
+  verb->add_option("--output", curve.output, "writes it there instead of to the terminal");
+
+  verb = add_verb(app, parsed, alerts, "alerts", "what the brewer was told");
+  verb->add_option("batch", alerts.batch, which);
+  verb->add_flag("--follow", alerts.follow, "go on, and show what is said from now on");
+
+  add_replay(app, parsed, replay);
+  add_rehearse(app, parsed, rehearse);
+
+  verb =
+      add_verb(app, parsed, listen, "listen", "show what arrives on the broker and what it is understood as");
+  verb->add_option("--topic", listen.topics, "MQTT topic filters; every topic when not given");
+  verb->add_option("--broker", listen.broker, "mqtt://HOST:PORT; the configured one when not given");
+  verb->add_option("--count", listen.count, "stop after so many messages");
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& told) {  // help or version was asked for
+    app.exit(told);
+    return Exit::ok;
+  } catch (const CLI::ParseError& wrong) {
+    fmt::print(stderr, "gylekeeper: {} (gylekeeper --help tells more)\n", wrong.what());
+    return Exit::wrong_use;
+  }
+  return parsed;
+}
+
+}  // namespace gyle

@@ -1,0 +1,71 @@
+#include "control_answers.h"
+
+#include <nlohmann/json.hpp>
+
+#include "base/rfc3339.h"
+
+namespace gyle {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// Runs a reader; whatever it misses becomes one error.
+template <class Read>
+auto understood(const std::string& body, Read read) -> Result<decltype(read(Json()))> {
+  try {
+    return read(Json::parse(body));
+  } catch (const nlohmann::json::exception&) {
+    return fail(Errc::malformed, "the daemon's answer is not understood; is it of another version?");
+  }
+}
+
+BatchAnswer batch_of(const Json& json) {
+  return {json.at("id").get<std::int64_t>(), json.at("name").get<std::string>(),
+          json.at("vessel").get<std::string>(), json.contains("packaged"),
+          json.at("lines").get<std::vector<std::string>>()};
+}
+
+}  // namespace
+
+Result<BatchAnswer> read_batch(const std::string& body) { return understood(body, &batch_of); }
+
+Result<std::vector<BatchAnswer>> read_batches(const std::string& body) {
+  return understood(body, [](const Json& json) {
+    std::vector<BatchAnswer> batches;
+    for (const Json& batch : json.at("batches")) batches.push_back(batch_of(batch));
+    return batches;
+  });
+}
+
+Result<DaemonAnswer> read_daemon(const std::string& body) {
+  BOOST_OUTCOME_TRY(answer, understood(body, [](const Json& json) {
+                      const Json& daemon = json.at("daemon");
+                      return std::pair(DaemonAnswer{{},
+                                                    daemon.at("broker").get<std::string>(),
+                                                    daemon.at("broker_connected").get<bool>()},
+                                       daemon.at("now").get<std::string>());
+                    }));
+  BOOST_OUTCOME_TRY(now, parse_rfc3339(answer.second));
+  answer.first.now = now;
+  return answer.first;
+}
+
+Result<std::vector<AlertAnswer>> read_alerts(const std::string& body) {
+  return understood(body, [](const Json& json) {
+    std::vector<AlertAnswer> alerts;
+    for (Json alert : json.at("alerts")) {
+      const std::string line = alert.at("line");
+      alert.erase("line");
+      alert["batch"] = json.at("batch");
+      alerts.push_back({line, alert.dump()});
+    }
+    return alerts;
+  });
+}
+
+std::string problem_detail(const std::string& body) {
+  const auto detail = understood(body, [](const Json& json) { return json.at("detail").get<std::string>(); });
+  return detail ? detail.value() : body;
+}
+
+}  // namespace gyle

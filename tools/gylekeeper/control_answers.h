@@ -1,0 +1,44 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "base/time.h"
+
+namespace gyle {
+
+// The parts of the daemon's answers (daemon/control/routes.h) that the tool shows. An answer that lacks what
+// is asked for is Errc::malformed: another version of the daemon.
+
+struct BatchAnswer {
+  std::int64_t id;
+  std::string name;
+  std::string vessel;
+  bool packaged;
+  std::vector<std::string> lines;
+};
+Result<BatchAnswer> read_batch(const std::string& body);
+// Of an answer that lists batches: /v1/status, /v1/batches.
+Result<std::vector<BatchAnswer>> read_batches(const std::string& body);
+
+struct DaemonAnswer {
+  Time now;
+  std::string broker;
+  bool broker_connected;
+};
+Result<DaemonAnswer> read_daemon(const std::string& body);
+
+// The alerts as lines for a person, and as one JSON object each.
+struct AlertAnswer {
+  std::string line;
+  std::string json;
+};
+Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
+
+// What problem details say is wrong; the body itself when it is something else.
+std::string problem_detail(const std::string& body);
+
+}  // namespace gyle

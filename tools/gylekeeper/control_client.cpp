@@ -1,0 +1,89 @@
+#include "control_client.h"
+
+#include <curl/curl.h>
+#include <fmt/format.h>
+
+#include <cstring>
+#include <memory>
+
+#include "control_answers.h"
+
+namespace gyle {
+namespace {
+
+constexpr long kPatience_s = 60;
+
+std::size_t append(char* bytes, std::size_t size, std::size_t count, void* body) {
+  static_cast<std::string*>(body)->append(bytes, size * count);
+  return size * count;
+}
+
+Errc errc_of(long status) {
+  switch (status) {
+    case 403:
+      return Errc::refused;
+    case 404:
+      return Errc::not_found;
+    case 409:
+      return Errc::conflict;
+    case 422:
+      return Errc::out_of_range;
+    default:
+      return status >= 500 ? Errc::storage : Errc::malformed;
+  }
+}
+
+// Sends what is set up in `curl`; a request body when `body` is given.
+Result<std::string> perform(const std::filesystem::path& socket, const std::string& target,
+                            const std::string* content_type, const std::string* body) {
+  static const bool ready = curl_global_init(CURL_GLOBAL_DEFAULT) == CURLE_OK;
+  const std::unique_ptr<CURL, decltype(&curl_easy_cleanup)> handle(ready ? curl_easy_init() : nullptr,
+                                                                   &curl_easy_cleanup);
+  CURL* const curl = handle.get();
+  if (curl == nullptr) return fail(Errc::unavailable, "the HTTP library does not start");
+  const std::string url = "http://localhost" + target;
+  std::string answer;
+  curl_easy_setopt(curl, CURLOPT_UNIX_SOCKET_PATH, socket.c_str());
+  curl_easy_setopt(curl, CURLOPT_URL, url.c_str());
+  curl_easy_setopt(curl, CURLOPT_PATH_AS_IS, 1L);
+  curl_easy_setopt(curl, CURLOPT_PROTOCOLS_STR, "http");
+  curl_easy_setopt(curl, CURLOPT_NOPROXY, "*");
+  curl_easy_setopt(curl, CURLOPT_NOSIGNAL, 1L);
+  curl_easy_setopt(curl, CURLOPT_TIMEOUT, kPatience_s);
+  curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, &append);
+  curl_easy_setopt(curl, CURLOPT_WRITEDATA, &answer);
+  std::unique_ptr<curl_slist, decltype(&curl_slist_free_all)> headers(nullptr, &curl_slist_free_all);
+  if (body != nullptr) {
+    curl_easy_setopt(curl, CURLOPT_POSTFIELDSIZE, static_cast<long>(body->size()));
+    curl_easy_setopt(curl, CURLOPT_POSTFIELDS, body->c_str());
+    headers.reset(curl_slist_append(nullptr, ("Content-Type: " + *content_type).c_str()));
+    curl_easy_setopt(curl, CURLOPT_HTTPHEADER, headers.get());
+  }
+  const CURLcode code = curl_easy_perform(curl);
+  if (code != CURLE_OK) {
+    long system_error = 0;
+    curl_easy_getinfo(curl, CURLINFO_OS_ERRNO, &system_error);
+    const char* const why =
+        system_error != 0 ? std::strerror(static_cast<int>(system_error)) : curl_easy_strerror(code);
+    return fail(
+        Errc::unavailable,
+        fmt::format("the daemon does not answer on {}: {}; is gylekeeperd running?", socket.native(), why));
+  }
+  long status = 0;
+  curl_easy_getinfo(curl, CURLINFO_RESPONSE_CODE, &status);
+  if (status >= 200 && status < 300) return answer;
+  return fail(errc_of(status), problem_detail(answer));
+}
+
+}  // namespace
+
+Result<std::string> ControlClient::get(const std::string& target) const {
+  return perform(socket_, target, nullptr, nullptr);
+}
+
+Result<std::string> ControlClient::post(const std::string& target, const std::string& content_type,
+                                        const std::string& body) const {
+  return perform(socket_, target, &content_type, &body);
+}
+
+}  // namespace gyle

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "base/result.h"
+
+namespace gyle {
+
+// Asks the running daemon over its control socket (daemon/control/routes.h), one request at a time.
+//   errors  Errc::unavailable when nobody answers; else what the daemon says is wrong, in its words
+class ControlClient {
+ public:
+  explicit ControlClient(std::filesystem::path socket) : socket_(std::move(socket)) {}
+
+  // The body of the answer. `target` is percent-encoded already.
+  Result<std::string> get(const std::string& target) const;
+  Result<std::string> post(const std::string& target, const std::string& content_type,
+                           const std::string& body) const;
+
+ private:
+  std::filesystem::path socket_;
+};
+
+}  // namespace gyle

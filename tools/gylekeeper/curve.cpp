@@ -1,0 +1,45 @@
+#include <fmt/format.h>
+
+#include "control/request_target.h"
+#include "control_answers.h"
+#include "control_client.h"
+#include "output_file.h"
+#include "tool_settings.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+// The batch meant when none was named.
+Result<std::string> only_batch(const ControlClient& daemon) {
+  BOOST_OUTCOME_TRY(body, daemon.get("/v1/status"));
+  BOOST_OUTCOME_TRY(batches, read_batches(body));
+  if (batches.size() == 1) return std::to_string(batches.front().id);
+  return fail(Errc::not_found, batches.empty() ? "no batch is in a vessel; name a packaged one"
+                                               : "more than one batch is in a vessel; name one");
+}
+
+Result<std::string> curve_of(const ControlClient& daemon, std::string batch) {
+  if (batch.empty()) {
+    BOOST_OUTCOME_TRY(only, only_batch(daemon));
+    batch = only;
+  }
+  return daemon.get("/v1/batches/" + percent_encoded(batch) + "/curve");
+}
+
+}  // namespace
+
+Exit run(const CurveOptions& options, const CommonOptions& common) {
+  const auto socket = control_socket(common);
+  if (!socket) return complain(socket.error(), Exit::wrong_use);
+  const auto csv = curve_of(ControlClient(socket.value()), options.batch);
+  if (!csv) return complain(csv.error());
+  if (!options.output) {
+    fmt::print("{}", csv.value());
+    return Exit::ok;
+  }
+  const auto written = write_file(*options.output, csv.value());
+  return written ? Exit::ok : complain(written.error());
+}
+
+}  // namespace gyle

@@ -1,0 +1,67 @@
+#include "hold_text.h"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+
+#include "units/quantity_text.h"
+
+namespace gyle {
+namespace {
+
+std::string_view trimmed(std::string_view text) {
+  while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
+  while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
+  return text;
+}
+
+Result<HoldEnd> parse_until(std::string_view text) {
+  if (text == "final gravity" || text == "final-gravity") return UntilFinalGravity{};
+  if (!text.empty() && text.back() == '%') {
+    BOOST_OUTCOME_TRY(percent, parse_number(trimmed(text.substr(0, text.size() - 1))));
+    return UntilAttenuated{percent / 100};
+  }
+  BOOST_OUTCOME_TRY(gravity, parse_gravity(text));
+  return UntilGravity{gravity};
+}
+
+}  // namespace
+
+Result<Hold> parse_hold(std::string_view text) {
+  const std::size_t until = text.find(" until ");
+  const std::size_t lasts = text.find(" for ");
+  if (until == std::string_view::npos && lasts == std::string_view::npos) {
+    return fail(
+        Errc::malformed,
+        fmt::format("the hold '{}' does not say what ends it; write for example \"18 Cel until 75 %\", "
+                    "\"12 Cel for 7 d\" or \"22 Cel until final gravity\"",
+                    text));
+  }
+  BOOST_OUTCOME_TRY(temperature, parse_temperature(text.substr(0, std::min(until, lasts))));
+  if (until != std::string_view::npos) {
+    BOOST_OUTCOME_TRY(end, parse_until(trimmed(text.substr(until + 7))));
+    return Hold{temperature, end};
+  }
+  BOOST_OUTCOME_TRY(length, parse_duration(trimmed(text.substr(lasts + 5))));
+  return Hold{temperature, UntilDays{in_days(length)}};
+}
+
+Result<TwoTexts> parse_range(std::string_view text, std::string_view example) {
+  const std::size_t colon = text.find(':');
+  if (colon == std::string_view::npos || text.find(':', colon + 1) != std::string_view::npos) {
+    return fail(Errc::malformed, fmt::format("'{}' is not low:high; write for example {}", text, example));
+  }
+  return TwoTexts{trimmed(text.substr(0, colon)), trimmed(text.substr(colon + 1))};
+}
+
+Result<double> parse_number(std::string_view text) {
+  double number = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(number)) {
+    return fail(Errc::malformed, fmt::format("'{}' is not a number", text));
+  }
+  return number;
+}
+
+}  // namespace gyle

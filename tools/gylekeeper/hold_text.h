@@ -1,0 +1,28 @@
+#pragma once
+
+#include <string_view>
+
+#include "base/result.h"
+#include "fermentation/batch.h"
+
+namespace gyle {
+
+// A hold of the plan in one line, as a brewer says it:
+//   "18 Cel until 75 %"            of the expected attenuation
+//   "20 Cel until 1.014"           a gravity, with the units of parse_gravity
+//   "12 Cel for 7 d"               a length of time, with the units of parse_duration
+//   "22 Cel until final gravity"
+// Errc::malformed or out_of_range with what would be right.
+Result<Hold> parse_hold(std::string_view text);
+
+// "LOW:HIGH" cut in two; Errc::malformed when there is not exactly one colon.
+struct TwoTexts {
+  std::string_view low;
+  std::string_view high;
+};
+Result<TwoTexts> parse_range(std::string_view text, std::string_view example);
+
+// A plain decimal number without anything after it.
+Result<double> parse_number(std::string_view text);
+
+}  // namespace gyle

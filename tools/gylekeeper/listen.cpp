@@ -1,0 +1,52 @@
+#include <fmt/format.h>
+#include <pthread.h>
+
+#include <csignal>
+#include <cstdio>
+
+#include "clock/system_clock.h"
+#include "broker_settings.h"
+#include "message_lines.h"
+#include "mqtt/link.h"
+#include "tool_settings.h"
+#include "verbs.h"
+
+namespace gyle {
+
+Exit run(const ListenOptions& options, const CommonOptions& common) {
+  const auto settings = tool_settings(common);
+  if (!settings) return complain(settings.error(), Exit::wrong_use);
+  const auto broker = broker_settings(settings.value(), options.broker);
+  if (!broker) return complain(broker.error(), Exit::wrong_use);
+  // What the daemon itself says is no reading.
+  const std::string own_topics = settings.value().alerts.mqtt_topic + "/";
+  const auto filters = options.topics.empty() ? std::vector<std::string>{"#"} : options.topics;
+
+  // Ctrl-C ends the wait below instead of the process, so that the broker is told goodbye.
+  sigset_t end_signals;
+  sigemptyset(&end_signals);
+  for (const int signal : {SIGINT, SIGTERM}) sigaddset(&end_signals, signal);
+  pthread_sigmask(SIG_BLOCK, &end_signals, nullptr);
+
+  const SystemClock clock;
+  MessageLines lines(settings.value().sources, settings.value().display);
+  std::uint64_t heard = 0;
+  LinkHandlers handlers;
+  handlers.on_message = [&](const Message& message, std::stop_token) -> Status {
+    if (message.topic.starts_with(own_topics) || (options.count && heard >= *options.count)) return success();
+    ++heard;
+    fmt::print("{}", lines.of(message));
+    std::fflush(stdout);
+    if (options.count && heard == *options.count) ::kill(::getpid(), SIGTERM);
+    return success();
+  };
+  handlers.on_event = [](const LinkEvent& event) { fmt::print(stderr, "gylekeeper: {}\n", event.text); };
+  MqttLink link(broker.value().settings, broker.value().password, filters, std::move(handlers), clock);
+  if (const auto started = link.start(); !started) return complain(started.error(), Exit::wrong_use);
+  int signal = 0;
+  sigwait(&end_signals, &signal);
+  (void)link.stop();
+  return Exit::ok;
+}
+
+}  // namespace gyle

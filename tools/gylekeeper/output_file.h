@@ -1,0 +1,13 @@
+#pragma once
+
+#include <filesystem>
+#include <string_view>
+
+#include "base/result.h"
+
+namespace gyle {
+
+// Writes the whole of a file, making it anew. Errc::storage with the file and the system's reason.
+Status write_file(const std::filesystem::path& path, std::string_view content);
+
+}  // namespace gyle

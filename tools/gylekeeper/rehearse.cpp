@@ -1,0 +1,185 @@
+#include "rehearsal/rehearsal.h"
+
+#include <fmt/format.h>
+
+#include <chrono>
+#include <cmath>
+#include <condition_variable>
+#include <cstdio>
+#include <mutex>
+#include <thread>
+
+#include "clock/system_clock.h"
+#include "base/rfc3339.h"
+#include "broker_settings.h"
+#include "config/batch_file.h"
+#include "mqtt/link.h"
+#include "output_file.h"
+#include "reports/csv.h"
+#include "senml_pack.h"
+#include "tool_settings.h"
+#include "units/quantity_text.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+using SteadyTime = std::chrono::steady_clock::time_point;
+
+// When the batch begins unless the brewer says so: in real time now, else so that its end is about now.
+Result<Time> begin_of(const RehearseOptions& options, Time now) {
+  if (options.pitched) return parse_rfc3339(*options.pitched);
+  if (options.speed == 1.0) return std::chrono::floor<seconds>(now);
+  BOOST_OUTCOME_TRY(scenario, scenario_named(options.scenario));
+  // To the hour, so that two runs one after the other are of the same batch.
+  return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
+}
+
+Result<Rehearsal> made_up(const RehearseOptions& options, Time now) {
+  RehearsalOptions made;
+  made.scenario = options.scenario;
+  made.seed = options.seed;
+  BOOST_OUTCOME_TRY(pitched, begin_of(options, now));
+  made.pitched = pitched;
+  if (options.interval) {
+    BOOST_OUTCOME_TRY(interval, parse_duration(*options.interval));
+    made.interval = interval;
+  }
+  return rehearse(made);
+}
+
+std::string readings_csv(const Rehearsal& rehearsal) {
+  std::string csv = csv_record({"time", "sensor", "quantity", "value"});
+  for (const RehearsedMessage& message : rehearsal.messages) {
+    for (const Reading& reading : message.readings) {
+      csv += csv_record({format_rfc3339(reading.time), reading.sensor, name(reading.quantity),
+                         fmt::format("{}", reading.value)});
+    }
+  }
+  return csv;
+}
+
+// Counts what is under way, so that memory stays bounded and the end waits for the last acknowledgement.
+class Underway {
+ public:
+  static constexpr std::size_t kMost = 200;
+
+  void add() {
+    std::unique_lock lock(mutex_);
+    changed_.wait(lock, [this] { return count_ < kMost; });
+    ++count_;
+  }
+  void done(const Status& status) {
+    const std::lock_guard lock(mutex_);
+    --count_;
+    if (!status && first_failure_.empty()) first_failure_ = status.error().message;
+    changed_.notify_all();
+  }
+  // Empty when everything was acknowledged.
+  std::string wait_for_all() {
+    std::unique_lock lock(mutex_);
+    changed_.wait(lock, [this] { return count_ == 0; });
+    return first_failure_;
+  }
+
+ private:
+  std::mutex mutex_;
+  std::condition_variable changed_;
+  std::size_t count_ = 0;
+  std::string first_failure_;
+};
+
+// Whether the broker has been reached, for those who wait for it.
+class Reached {
+ public:
+  void hear(const LinkEvent& event) {
+    const std::lock_guard lock(mutex_);
+    connected_ = connected_ || event.kind == LinkEvent::Kind::connected;
+    if (event.kind == LinkEvent::Kind::refused) reason_ = event.text;
+    changed_.notify_all();
+  }
+  Status wait(std::chrono::seconds patience) {
+    std::unique_lock lock(mutex_);
+    if (changed_.wait_for(lock, patience, [this] { return connected_; })) return success();
+    return fail(Errc::refused, reason_.empty() ? "the broker does not answer" : reason_);
+  }
+
+ private:
+  std::mutex mutex_;
+  std::condition_variable changed_;
+  bool connected_ = false;
+  std::string reason_;
+};
+
+// When a message is due: its place in the batch, at the wanted speed.
+SteadyTime due(const RehearsedMessage& message, const Rehearsal& rehearsal, double speed, SteadyTime start) {
+  const double wait_s = in_seconds(message.delivered - rehearsal.spec.pitched) / speed;
+  return start + std::chrono::duration_cast<SteadyTime::duration>(std::chrono::duration<double>(wait_s));
+}
+
+Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const CommonOptions& common) {
+  const auto settings = tool_settings(common);
+  if (!settings) return complain(settings.error(), Exit::wrong_use);
+  const auto broker = broker_settings(settings.value(), options.broker);
+  if (!broker) return complain(broker.error(), Exit::wrong_use);
+
+  const SystemClock clock;
+  Reached reached;
+  Underway underway;
+  LinkHandlers handlers;
+  handlers.on_message = [](const Message&, std::stop_token) -> Status { return success(); };
+  handlers.on_event = [&](const LinkEvent& event) {
+    reached.hear(event);
+    if (event.kind == LinkEvent::Kind::lost) fmt::print(stderr, "gylekeeper: {}\n", event.text);
+  };
+  MqttLink link(broker.value().settings, broker.value().password, {}, std::move(handlers), clock);
+  if (const auto started = link.start(); !started) return complain(started.error(), Exit::wrong_use);
+  if (const auto there = reached.wait(seconds(10)); !there) return complain(there.error());
+
+  constexpr auto kTellEvery = std::chrono::seconds(5);
+  const std::size_t total = rehearsal.messages.size();
+  const SteadyTime start = std::chrono::steady_clock::now();
+  SteadyTime told = start;
+  for (std::size_t i = 0; i < total; ++i) {
+    const RehearsedMessage& message = rehearsal.messages[i];
+    std::this_thread::sleep_until(due(message, rehearsal, options.speed, start));
+    underway.add();
+    link.publish(options.topic + "/" + message.sensor, senml_pack(message), false,
+                 [&underway](Status status) { underway.done(status); });
+    if (options.quiet || std::chrono::steady_clock::now() - told < kTellEvery) continue;
+    told = std::chrono::steady_clock::now();
+    fmt::print("day {:.0f}, {} of {} messages\n",
+               std::floor(in_days(message.delivered - rehearsal.spec.pitched)) + 1, i + 1, total);
+    std::fflush(stdout);
+  }
+  const std::string failure = underway.wait_for_all();
+  (void)link.stop();
+  if (!failure.empty()) return complain(Error{Errc::refused, failure});
+  if (!options.quiet) fmt::print("{} messages, all acknowledged by the broker\n", total);
+  return Exit::ok;
+}
+
+}  // namespace
+
+Exit run(const RehearseOptions& options, const CommonOptions& common) {
+  const auto rehearsal = made_up(options, SystemClock().now());
+  if (!rehearsal) return complain(rehearsal.error(), Exit::wrong_use);
+  if (options.write_batch) {
+    const auto written = write_file(*options.write_batch, format_batch(rehearsal.value().spec));
+    if (!written) return complain(written.error());
+  }
+  if (options.write_readings) {
+    const auto written = write_file(*options.write_readings, readings_csv(rehearsal.value()));
+    if (!written) return complain(written.error());
+  }
+  if (options.dry_run) return Exit::ok;
+  if (!options.quiet) {
+    fmt::print("{}: {} messages from {} on, to {}/<sensor>\n", rehearsal.value().spec.name,
+               rehearsal.value().messages.size(), format_rfc3339(rehearsal.value().spec.pitched),
+               options.topic);
+    std::fflush(stdout);
+  }
+  return publish(rehearsal.value(), options, common);
+}
+
+}  // namespace gyle

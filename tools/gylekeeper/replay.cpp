@@ -1,0 +1,99 @@
+#include "replay/replay.h"
+
+#include <fmt/format.h>
+
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+
+#include "config/batch_file.h"
+#include "output_file.h"
+#include "replay/readings_csv.h"
+#include "reports/alerts_jsonl.h"
+#include "reports/curve_csv.h"
+#include "reports/forecasts_csv.h"
+#include "tool_settings.h"
+#include "verbs.h"
+#include "wording/alert_sentences.h"
+#include "wording/format.h"
+
+namespace gyle {
+namespace {
+
+struct Reports {
+  std::string alerts;
+  std::string curve = curve_csv_header();
+  std::string forecasts = forecasts_csv_header();
+  std::string sentences;  // the alerts as a brewer reads them
+};
+
+void append(Reports& reports, const Outcome& outcome, const BatchSpec& batch,
+            const DisplaySettings& display) {
+  for (const Decision& decision : outcome.decisions) {
+    const std::string text = alert_sentence(decision, batch, display);
+    reports.alerts += alert_json_line(decision, batch.name, text);
+    reports.sentences += fmt::format("{}  {}\n", show_time(decision.time, display), text);
+  }
+  for (const CurvePoint& point : outcome.curve) reports.curve += curve_csv_row(point);
+  for (const Forecast& forecast : outcome.forecasts) reports.forecasts += forecasts_csv_row(forecast);
+}
+
+Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& path,
+                         const DisplaySettings& display) {
+  std::ifstream file(path, std::ios::binary);
+  const auto unreadable = [&path] {
+    return fail(Errc::not_found, fmt::format("cannot read {}: {}", path.native(), std::strerror(errno)));
+  };
+  if (!file) return unreadable();
+  Tracker tracker(batch);
+  ReadingsCsv csv(path.native());
+  Reports reports;
+  std::vector<Reading> readings;
+  std::string piece(1 << 16, '\0');
+  while (file) {
+    file.read(piece.data(), static_cast<std::streamsize>(piece.size()));
+    BOOST_OUTCOME_TRYV(
+        csv.feed(std::string_view(piece).substr(0, static_cast<std::size_t>(file.gcount())), readings));
+    if (file.bad()) return unreadable();
+    if (!file) {
+      BOOST_OUTCOME_TRYV(csv.finish(readings));
+    }
+    for (const Reading& reading : readings) append(reports, replay(tracker, reading), batch, display);
+    readings.clear();
+  }
+  return reports;
+}
+
+}  // namespace
+
+Exit run(const ReplayOptions& options, const CommonOptions& common) {
+  // A replay gives the same everywhere: the machine's own configuration counts only when it is asked for.
+  DisplaySettings display;
+  if (common.config) {
+    const auto settings = tool_settings(common);
+    if (!settings) return complain(settings.error(), Exit::wrong_use);
+    display = settings.value().display;
+  }
+  const auto batch = load_batch(options.batch);
+  if (!batch) return complain(batch.error(), Exit::wrong_use);
+  const auto reports = replayed(batch.value(), options.readings, display);
+  if (!reports) return complain(reports.error(), Exit::wrong_use);
+
+  struct Output {
+    const std::optional<std::filesystem::path>& path;
+    const std::string& content;
+  };
+  for (const Output& output :
+       {Output{options.alerts, reports.value().alerts}, Output{options.curve, reports.value().curve},
+        Output{options.forecasts, reports.value().forecasts}}) {
+    if (!output.path) continue;
+    if (const auto written = write_file(*output.path, output.content); !written)
+      return complain(written.error());
+  }
+  if (!options.alerts && !options.curve && !options.forecasts) {
+    fmt::print("{}", common.json ? reports.value().alerts : reports.value().sentences);
+  }
+  return Exit::ok;
+}
+
+}  // namespace gyle

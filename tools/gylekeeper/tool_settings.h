@@ -1,0 +1,15 @@
+#pragma once
+
+#include "config/settings.h"
+#include "verbs.h"
+
+namespace gyle {
+
+// The daemon's configuration as far as the tool may read it. Without --config, a file that is missing or not
+// ours to read counts as one without a line; a malformed one is an error always.
+Result<Settings> tool_settings(const CommonOptions& common);
+
+// Where the daemon listens.
+Result<std::filesystem::path> control_socket(const CommonOptions& common);
+
+}  // namespace gyle
