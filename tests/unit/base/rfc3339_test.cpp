@@ -8,9 +8,15 @@
 using gyle::format_rfc3339;
 using gyle::parse_rfc3339;
 
+namespace {
+
+nlohmann::json vectors(const char* group) { return gyle::test::reference_json("rfc3339.json")[group]; }
+
+}  // namespace
+
 // Vectors: RFC 3339 section 5.8 and its grammar (tests/reference/rfc3339.json).
 TEST_CASE("times that RFC 3339 allows are read to the millisecond") {
-  for (const auto& row : gyle::test::reference_json("rfc3339.json")["valid"]) {
+  for (const auto& row : vectors("valid")) {
     const std::string text = row["text"];
     CAPTURE(text);
     const auto parsed = parse_rfc3339(text);
@@ -22,7 +28,7 @@ TEST_CASE("times that RFC 3339 allows are read to the millisecond") {
 }
 
 TEST_CASE("times that RFC 3339 forbids are refused") {
-  for (const std::string text : gyle::test::reference_json("rfc3339.json")["invalid"]) {
+  for (const std::string text : vectors("invalid")) {
     CAPTURE(text);
     CHECK_FALSE(parse_rfc3339(text).has_value());
   }
@@ -34,7 +40,7 @@ TEST_CASE("times that RFC 3339 forbids are refused") {
 }
 
 TEST_CASE("a leap second is read as the second after it") {
-  for (const std::string text : gyle::test::reference_json("rfc3339.json")["leap_second"]) {
+  for (const std::string text : vectors("leap_second")) {
     CAPTURE(text);
     CHECK(parse_rfc3339(text).value() == parse_rfc3339("1991-01-01T00:00:00Z").value());
   }

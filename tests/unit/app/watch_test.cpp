@@ -1,0 +1,151 @@
+#include "app/watch.h"
+
+#include <fmt/format.h>
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+#include "rehearsal/rehearsal.h"
+#include "support/temp_dir.h"
+
+using namespace gyle;
+
+namespace {
+
+// What the brewer was told, one line each.
+std::vector<std::string> told(Database& database, std::int64_t batch) {
+  std::vector<std::string> lines;
+  Outbox outbox(database);
+  const auto alerts = outbox.alerts(batch);
+  for (const StoredAlert& alert : alerts.value()) {
+    lines.push_back(fmt::format("{} {} {}: {}", format_rfc3339(alert.decision.time),
+                                name(alert.decision.kind), name(alert.decision.state), alert.sentence));
+  }
+  return lines;
+}
+
+struct Cellar {
+  test::TempDir dir;
+  Database writing = std::move(Database::open(dir.path() / "j.db").value());
+  Journal journal{writing};
+  Database reading = std::move(Database::open(dir.path() / "j.db").value());
+  std::vector<Vessel> vessels{{"cellar", {"float", "probe"}}, {"attic", {}}};
+  std::unique_ptr<Watch> watch;
+
+  Cellar() { restart(); }
+
+  void restart() {
+    watch.reset();
+    watch = std::make_unique<Watch>(reading, std::vector<std::string>{"log"}, [] {});
+    REQUIRE(watch->configure(vessels, {}).has_value());
+    REQUIRE(watch->open().has_value());
+  }
+  std::vector<JournalRow> keep(const std::vector<Reading>& readings, Time received) {
+    Message message;
+    message.received = received;
+    return journal.record(message, {readings, {}}).value();
+  }
+  void deliver(const std::vector<Reading>& readings, Time received) {
+    for (const JournalRow& row : keep(readings, received)) watch->take(row);
+  }
+};
+
+Rehearsal three_weeks() {
+  RehearsalOptions options;
+  options.seed = 7;
+  options.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  options.interval = minutes(60);
+  return rehearse(options).value();
+}
+
+StoredBatch only_batch(Database& database) { return BatchStore(database).all().value().at(0); }
+
+}  // namespace
+
+TEST_CASE("restarts at any point change nothing of what is told, and say nothing twice") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar steady;
+  Cellar shaken;
+  REQUIRE(steady.watch->pitch("cellar", rehearsal.spec).has_value());
+  REQUIRE(shaken.watch->pitch("cellar", rehearsal.spec).has_value());
+  int count = 0;
+  for (const auto& message : rehearsal.messages) {
+    ++count;
+    for (Cellar* cellar : {&steady, &shaken}) {
+      // The clock ticks between messages too, seldom enough to matter.
+      if (count % 50 == 0) cellar->watch->tick(message.delivered - minutes(1));
+      const auto rows = cellar->keep(message.readings, message.delivered);
+      // Killed after the journal has it and before the judgement does.
+      if (cellar == &shaken && count % 37 == 0) {
+        cellar->restart();
+        continue;
+      }
+      for (const JournalRow& row : rows) cellar->watch->take(row);
+    }
+  }
+  const auto expected = told(steady.reading, 1);
+  CHECK(expected.size() >= 3);
+  CHECK(told(shaken.reading, 1) == expected);
+  CHECK(steady.watch->curve(only_batch(steady.reading)).value().size() ==
+        shaken.watch->curve(only_batch(shaken.reading)).value().size());
+}
+
+TEST_CASE("a pitch entered late begins with what the journal has") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar early;
+  Cellar late;
+  REQUIRE(early.watch->pitch("cellar", rehearsal.spec).has_value());
+  const std::size_t entered = rehearsal.messages.size() / 4;
+  for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
+    const auto& message = rehearsal.messages[i];
+    if (i == entered) REQUIRE(late.watch->pitch("cellar", rehearsal.spec).has_value());
+    early.deliver(message.readings, message.delivered);
+    late.deliver(message.readings, message.delivered);
+  }
+  CHECK_FALSE(told(early.reading, 1).empty());
+  CHECK(told(late.reading, 1) == told(early.reading, 1));
+}
+
+TEST_CASE("a sensor that moves to another vessel is heeded by the first batch no longer") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  const std::size_t moved = rehearsal.messages.size() / 5;
+  for (std::size_t i = 0; i < 2 * moved; ++i) {
+    if (i == moved) {
+      cellar.vessels = {{"cellar", {"probe"}}, {"attic", {"float"}}};
+      cellar.restart();
+    }
+    cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+  const auto curve = cellar.watch->curve(only_batch(cellar.reading)).value();
+  REQUIRE_FALSE(curve.empty());
+  CHECK(curve.back().time <= rehearsal.messages[moved].delivered);
+}
+
+TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  const std::size_t half = rehearsal.messages.size() / 2;
+  for (std::size_t i = 0; i < half; ++i) {
+    cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+  const Time end = rehearsal.messages[half].delivered;
+  const auto before = cellar.watch->curve(only_batch(cellar.reading)).value().size();
+  CHECK(before > 0);
+  REQUIRE(cellar.watch->package(1, end).has_value());
+  CHECK_FALSE(cellar.watch->package(1, end).has_value());
+  for (std::size_t i = half; i < rehearsal.messages.size(); ++i) {
+    cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+  cellar.restart();
+  CHECK(cellar.watch->curve(only_batch(cellar.reading)).value().size() == before);
+}
+
+TEST_CASE("a pitch into a vessel that is not configured, or is in use, is refused") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar cellar;
+  CHECK(cellar.watch->pitch("bucket", rehearsal.spec).error().code == Errc::not_found);
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  CHECK(cellar.watch->pitch("cellar", rehearsal.spec).error().code == Errc::conflict);
+}
