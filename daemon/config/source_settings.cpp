@@ -104,18 +104,18 @@ void check_whole(TomlTable& table, const Source& source) {
       break;
     case Source::Format::json:
       if (source.fields.empty()) {
-        table.problem("", "no quantity; add for example [source.gravity] with pointer and unit");
+        table.absence("no quantity; add for example [source.gravity] with pointer and unit");
       }
       break;
     case Source::Format::number:
       if (source.fields.size() != 1) {
-        table.problem(
-            "", "a bare number is exactly one quantity; add for example [source.gravity] with its unit");
+        table.absence(
+            "a bare number is exactly one quantity; add for example [source.gravity] with its unit");
       }
       break;
   }
   if (source.format != Source::Format::senml && !source.sensor) {
-    table.problem("", "sensor is missing; write for example sensor = { level = 1 }");
+    table.absence("sensor is missing; write for example sensor = { level = 1 }");
   }
   if (source.format != Source::Format::json && source.time_format != TimeFormat::arrival) {
     table.problem("time", "only format = \"json\" has a time to point at; leave it out");
