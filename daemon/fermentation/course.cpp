@@ -23,13 +23,6 @@ constexpr double kStraySd = 0.35;       // at full activity
 constexpr double kStrayQuietSd = 0.06;  // when nothing moves
 constexpr double kStrayH = 10;
 
-// A creep: gravity falls on at a steady rate when the course is done, for weeks.
-constexpr double kCreepFromDone = 0.97;
-constexpr double kCreepPrior = 0.08;  // how many batches
-constexpr double kCreepLeast = 0.12;  // points per day
-constexpr double kCreepMost = 0.9;
-constexpr double kNoCreepSd = 1e-3;  // keeps it out of the fit itself
-
 struct Normal {
   double mean;
   double sd;
@@ -82,7 +75,7 @@ std::vector<HourMean> thinned(std::span<const HourMean> hours, double now_h) {
 
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
 std::array<double, N> unit_normals(std::size_t i) {
-  constexpr double kGolden = 1.0850702454914508;  // root of x^(N+1) = x + 1 for N = 8
+  constexpr double kGolden = 1.0969815577985598;  // root of x^(N+1) = x + 1 for N = 7
   std::array<double, N> z{};
   double step = 1;
   for (std::size_t d = 0; d < N; ++d) {
@@ -92,44 +85,6 @@ std::array<double, N> unit_normals(std::size_t i) {
     z[d] = normal_quantile(std::clamp(p, 0.004, 0.996));
   }
   return z;
-}
-
-// What the data say about a creep at the end of a fit without one: the score and what the other parameters
-// leave of its information give estimate and error; the odds integrate over the creeps there are.
-void weigh_creep(const NormalEquations<N>& at_fit, double* per_day, double* se, double* chance) {
-  auto rest = at_fit.matrix;
-  auto across = P::Vector{};
-  for (std::size_t i = 0; i < N; ++i) {
-    if (i == P::kCreep) continue;
-    across[i] = at_fit.matrix[i][P::kCreep];
-    rest[i][P::kCreep] = rest[P::kCreep][i] = 0;
-  }
-  rest[P::kCreep][P::kCreep] = 1;
-  const auto factor = Cholesky<N>::of(rest);
-  double information = at_fit.matrix[P::kCreep][P::kCreep] - 1 / (kNoCreepSd * kNoCreepSd);
-  if (factor) {
-    const auto solved = factor->solve(across);
-    for (std::size_t i = 0; i < N; ++i) information -= across[i] * solved[i];
-  }
-  if (!factor || information < 1) {
-    *per_day = 0;
-    *se = 1;
-    *chance = kCreepPrior;
-    return;
-  }
-  *se = 1 / std::sqrt(information);
-  *per_day = -at_fit.gradient[P::kCreep] / information;
-  const auto likelihood = [&](double creep) {
-    const double z = (*per_day - creep) / *se;
-    return std::exp(-0.5 * std::min(z * z, 200.0));
-  };
-  constexpr int kSteps = 24;
-  double creeping = 0;
-  for (int i = 0; i < kSteps; ++i) {
-    creeping += likelihood(kCreepLeast + (kCreepMost - kCreepLeast) * (i + 0.5) / kSteps) / kSteps;
-  }
-  const double plain = std::max(likelihood(std::min(0.0, *per_day)), likelihood(0));
-  *chance = kCreepPrior * creeping / (kCreepPrior * creeping + (1 - kCreepPrior) * plain + 1e-30);
 }
 
 }  // namespace
@@ -186,9 +141,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
   draws_.clear();
   if (points.empty()) return;
   const double first = points.front().points;
-  // How active the beer was at each point, and how long past its course, by the fit before this one.
+  // How active the beer was at each point, by the fit before this one.
   std::vector<double> activity(points.size(), 1.0);
-  std::vector<double> days_past(points.size(), 0.0);
   {
     const auto best_before =
         static_cast<std::size_t>(std::max_element(weights_.begin(), weights_.end()) - weights_.begin());
@@ -196,12 +150,9 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
       const P::Vector& p = *last_[best_before];
       const CourseCurve curve(static_cast<CourseShape>(best_before), p[P::kLogWidth], p[P::kLogMiddle],
                               p[P::kShape]);
-      std::optional<double> done_h;
       for (std::size_t i = 0; i < points.size(); ++i) {
         const double done = std::min(1.0, curve.done(points[i].thermal_h));
         activity[i] = 4 * done * (1 - done);
-        if (!done_h && done >= kCreepFromDone) done_h = points[i].time_h;
-        if (done_h) days_past[i] = (points[i].time_h - *done_h) / 24;
       }
     }
   }
@@ -223,7 +174,6 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
       prior_term(P::kShape, shape_normal.mean, shape_normal.sd);
       prior_term(P::kWarmthSlope, 0, kWarmthSlopeSd);
       prior_term(P::kOffset, 0, kOffsetSd);
-      prior_term(P::kCreep, 0, kNoCreepSd);
       prior_term(P::kStart, prior.original.value_or(first), prior.original ? 4.0 : 8.0);
       const double original = p[P::kStart] - p[P::kOffset];
       if (prior.original) {
@@ -247,11 +197,10 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
       const CourseCurve wider(shape, p[P::kLogWidth] + kStep, p[P::kLogMiddle], p[P::kShape]);
       const CourseCurve later(shape, p[P::kLogWidth], p[P::kLogMiddle] + kStep, p[P::kShape]);
       const CourseCurve other(shape, p[P::kLogWidth], p[P::kLogMiddle], p[P::kShape] + kStep);
-      const auto add_point = [&](double thermal_h, double warmth, double past, bool true_frame, double value,
-                                 double var) {
+      const auto add_point = [&](double thermal_h, double warmth, bool true_frame, double value, double var) {
         const double done = curve.done(thermal_h);
         const double expected = p[P::kStart] - p[P::kFall] * done + p[P::kWarmthSlope] * warmth -
-                                (true_frame ? p[P::kOffset] : 0.0) - p[P::kCreep] * past;
+                                (true_frame ? p[P::kOffset] : 0.0);
         const double sd = std::sqrt(var);
         const double r = (expected - value) / sd;
         P::Vector slope{};
@@ -261,7 +210,6 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
         slope[P::kLogMiddle] = -p[P::kFall] * (later.done(thermal_h) - done) / kStep / sd;
         slope[P::kShape] = -p[P::kFall] * (other.done(thermal_h) - done) / kStep / sd;
         slope[P::kWarmthSlope] = warmth / sd;
-        slope[P::kCreep] = -past / sd;
         if (true_frame) slope[P::kOffset] = -1 / sd;
         sums.add(r, slope, student_weight(r, 5));
       };
@@ -269,11 +217,11 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
         const HourMean& point = points[i];
         const double stray = kStrayQuietSd + (kStraySd - kStrayQuietSd) * activity[i];
         const double slow = (wander_var * 6 + stray * stray * kStrayH) / std::max(1.0, point.span_h);
-        add_point(point.thermal_h, point.warmth, days_past[i], false, point.points,
+        add_point(point.thermal_h, point.warmth, false, point.points,
                   white_var / std::max(0.3, point.readings) + slow);
       }
       for (const HandSample& sample : samples) {
-        add_point(sample.thermal_h, 0, 0, true, sample.points, kSampleSd * kSampleSd);
+        add_point(sample.thermal_h, 0, true, sample.points, kSampleSd * kSampleSd);
       }
       sums.mirror();
       return sums;
@@ -287,8 +235,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
              kLogMiddle.mean,
              shape_normal.mean,
              0,
-             prior.original ? first - *prior.original : 0.0,
-             0};
+             prior.original ? first - *prior.original : 0.0};
     const bool fresh = !last_[which].has_value();
     auto fit = least_squares<N>(last_[which].value_or(start), evaluate, fresh ? 30 : 8, 1e-4);
     if (!std::isfinite(fit.equations.cost)) {
@@ -313,9 +260,6 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
   }
   if (!(sum > 0)) return;
   for (double& weight : weights_) weight /= sum;
-  const auto heaviest =
-      static_cast<std::size_t>(std::max_element(weights_.begin(), weights_.end()) - weights_.begin());
-  weigh_creep(fits[heaviest]->equations, &creep_per_day_, &creep_se_, &creep_chance_);
 
   static const auto kNormals = [] {
     std::array<std::array<double, N>, kDrawsPerShape> table{};

@@ -19,7 +19,7 @@ constexpr std::size_t kCourseShapes = 3;
 
 // What is unknown about a course. All but `warmth_slope` and the offset are the beer's.
 struct CourseParameters {
-  enum : std::size_t { kStart, kFall, kLogWidth, kLogMiddle, kShape, kWarmthSlope, kOffset, kCreep, kCount };
+  enum : std::size_t { kStart, kFall, kLogWidth, kLogMiddle, kShape, kWarmthSlope, kOffset, kCount };
   using Vector = std::array<double, kCount>;
 };
 
@@ -78,19 +78,12 @@ class CourseFit {
   bool ready() const { return !draws_.empty(); }
   // Expected change of the level, points per thermal hour, negative.
   double rate_at(double thermal_h) const;
-  // How surely gravity creeps on at a steady rate after the course is done, by odds against a plain end.
-  double chance_of_creep() const { return creep_chance_; }
-  double creep_per_day() const { return creep_per_day_; }  // points per day, positive when falling
-  double creep_se() const { return creep_se_; }
 
   std::span<const CourseDraw> draws() const { return draws_; }
   const std::array<double, kCourseShapes>& shape_weights() const { return weights_; }
 
  private:
   std::array<std::optional<CourseParameters::Vector>, kCourseShapes> last_;
-  double creep_chance_ = 0;
-  double creep_per_day_ = 0;
-  double creep_se_ = 0;
   std::array<double, kCourseShapes> weights_{};
   std::vector<CourseDraw> draws_;
 };

@@ -10,7 +10,8 @@ namespace {
 constexpr int kVotesToEnd = 3;            // hours in a row
 constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
 constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
-constexpr double kMostChanceOfCreep = 0.03;
+constexpr double kMostTailChance = 0.06;
+constexpr double kMostTailChanceTwice = 0.02;
 constexpr double kFinishedHigh = 3;  // points above the band that can still be an end
 constexpr double kStuckAbove = 4.5;  // points above the band that cannot
 constexpr double kStillH = 18;
@@ -45,15 +46,21 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   end_window_ = still_window(track.history(), now_h, in_hours(rule.window), beer.float_says.warmth_slope,
                              beer.float_says.warmth_slope_sd);
   const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
-  const bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
-                     !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
-                     !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
-                     (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
-                     beer.points < highest &&
-                     equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom,
-                                   tolerance) < 1 - kEndConfidence &&
-                     chance_left_above(tolerance) < kMostChanceLeft &&
-                     course_.chance_of_creep() < kMostChanceOfCreep;
+  bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
+               !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
+               !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
+               (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
+               beer.points < highest &&
+               equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom,
+                             tolerance) < 1 - kEndConfidence &&
+               chance_left_above(tolerance) < kMostChanceLeft;
+  if (ended) {
+    tail_ = TailFit::of(track.history().hours(), thermal_.now(), track.white_sd() * track.white_sd(),
+                        track.wander_sd() * track.wander_sd(), beer.float_says.warmth_slope,
+                        beer.float_says.warmth_slope_sd);
+    ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
+            tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
+  }
   end_votes_ = ended ? end_votes_ + 1 : 0;
   if (end_votes_ < kVotesToEnd) return;
   final_since_ = time;

@@ -11,6 +11,7 @@
 #include "fermentation/gravity_track.h"
 #include "fermentation/sensor_watch.h"
 #include "fermentation/still_window.h"
+#include "fermentation/tail_fit.h"
 #include "fermentation/temperature_track.h"
 #include "fermentation/tracker.h"
 
@@ -98,6 +99,7 @@ class Tracker::Judgement {
   int over_votes_ = 0;
   double outside_h_ = 0;  // how long the temperature has been outside
   std::optional<StillWindow> end_window_;
+  std::optional<TailFit> tail_;
 };
 
 }  // namespace gyle

@@ -1,0 +1,151 @@
+#include "fermentation/tail_fit.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "series/least_squares.h"
+#include "series/robust_statistics.h"
+#include "series/student_t.h"
+
+namespace gyle {
+namespace {
+
+constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
+constexpr std::array<double, 5> kSlowH{100, 180, 320, 560, 1000};
+constexpr double kSlowPrior = 0.25;  // how many beers have a slow part
+constexpr double kQuickSd = 5;       // points
+constexpr double kSlowSd = 4;        // points
+constexpr double kMostSpan = 5;      // points above the present that belong to the tail
+constexpr std::size_t kLeastHours = 12;
+constexpr double kStrayVar = 0.02;  // points^2, of an hour
+
+enum : std::size_t { kLevel, kQuick, kSlow, kWarmth, kCount };
+using Vector = std::array<double, kCount>;
+
+double lower_tail(double z) { return normal_cdf(std::clamp(z, -30.0, 30.0)); }
+
+}  // namespace
+
+std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h, double white_var,
+                                   double wander_var, double warmth_slope, double warmth_slope_sd) {
+  // From the present backwards while the running mean of three hours stays within the span.
+  std::vector<const HourMean*> tail;
+  double present = 0;
+  int of_present = 0;
+  for (std::size_t i = hours.size(); i-- > 0;) {
+    const HourMean& hour = hours[i];
+    if (hour.suspect) continue;
+    const double points = hour.points - warmth_slope * hour.warmth;
+    if (of_present < 8) {
+      present += (points - present) / ++of_present;
+    } else if (points > present + kMostSpan) {
+      break;
+    }
+    tail.push_back(&hour);
+  }
+  if (tail.size() < kLeastHours) return std::nullopt;
+  std::reverse(tail.begin(), tail.end());
+  TailFit fit;
+  fit.from_thermal_h_ = tail.front()->thermal_h;
+
+  std::vector<double> weights(tail.size());
+  for (std::size_t i = 0; i < tail.size(); ++i) {
+    weights[i] = 1 / (white_var / std::max(0.3, tail[i]->readings) +
+                      (wander_var * 6 + kStrayVar) / std::max(1.0, tail[i]->span_h));
+  }
+  std::vector<double> log_weights;
+  const auto add = [&](double quick_h, double slow_h, double prior) {
+    const auto basis = [&](double thermal_h, double warmth) {
+      const double since = thermal_h - fit.from_thermal_h_;
+      return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
+    };
+    Vector solution{};
+    std::optional<Cholesky<kCount>> factor;
+    double cost = 0;
+    for (int round = 0; round < 2; ++round) {
+      NormalEquations<kCount> sums;
+      const auto prior_term = [&](std::size_t i, double mean, double sd) {
+        Vector slope{};
+        slope[i] = 1 / sd;
+        sums.add(-mean / sd, slope, 1);
+      };
+      prior_term(kLevel, present, 20);
+      prior_term(kQuick, 2, kQuickSd);
+      prior_term(kSlow, 0, slow_h > 0 ? kSlowSd : 1e-3);
+      prior_term(kWarmth, warmth_slope, std::max(0.01, warmth_slope_sd));
+      for (std::size_t i = 0; i < tail.size(); ++i) {
+        const Vector h = basis(tail[i]->thermal_h, tail[i]->warmth);
+        double robust = 1;
+        if (round > 0) {
+          double expected = 0;
+          for (std::size_t k = 0; k < kCount; ++k) expected += h[k] * solution[k];
+          robust = student_weight((tail[i]->points - expected) * std::sqrt(weights[i]), 5);
+        }
+        sums.add(-tail[i]->points, h, weights[i] * robust);
+      }
+      sums.mirror();
+      factor = Cholesky<kCount>::of(sums.matrix);
+      if (!factor) return;
+      solution = factor->solve(sums.gradient);
+      for (double& x : solution) x = -x;
+      cost = sums.cost;
+      for (std::size_t k = 0; k < kCount; ++k) cost += 0.5 * sums.gradient[k] * solution[k];
+    }
+    const Vector now = basis(now_thermal_h, 0);
+    const Vector what{0, now[kQuick], now[kSlow], 0};
+    const Vector spread = factor->solve(what);
+    double variance = 0, left = 0;
+    for (std::size_t k = 0; k < kCount; ++k) {
+      variance += what[k] * spread[k];
+      left += what[k] * solution[k];
+    }
+    const Vector level = factor->solve(Vector{1, 0, 0, 0});
+    const double left_sd = std::sqrt(std::max(variance, 1e-8));
+    // Gravity does not rise: what says so is worth as much as its part that does not.
+    const double upright = std::max(1e-6, lower_tail(left / left_sd));
+    fit.endings_.push_back({0, left, left_sd, solution[kLevel], std::sqrt(std::max(level[kLevel], 0.0)),
+                            now[kSlow] * solution[kSlow], now[kQuick] * solution[kQuick], quick_h, slow_h});
+    log_weights.push_back(std::log(prior * upright) - cost - factor->log_determinant() / 2 -
+                          (slow_h > 0 ? std::log(kSlowSd) : std::log(1e-3)));
+  };
+  for (const double quick_h : kQuickH) {
+    const double prior = 1.0 / kQuickH.size();
+    add(quick_h, 0, (1 - kSlowPrior) * prior);
+    for (const double slow_h : kSlowH) add(quick_h, slow_h, kSlowPrior * prior / kSlowH.size());
+  }
+  if (log_weights.empty()) return std::nullopt;
+  const double best = *std::max_element(log_weights.begin(), log_weights.end());
+  double sum = 0;
+  for (std::size_t i = 0; i < log_weights.size(); ++i) {
+    fit.endings_[i].weight = std::exp(log_weights[i] - best);
+    sum += fit.endings_[i].weight;
+  }
+  for (Ending& ending : fit.endings_) ending.weight /= sum;
+  return fit;
+}
+
+double TailFit::chance_left_above(double points) const {
+  double chance = 0;
+  for (const Ending& e : endings_) {
+    const double upright = std::max(1e-9, lower_tail(e.left / e.left_sd));
+    chance += e.weight * std::min(1.0, lower_tail((e.left - points) / e.left_sd) / upright);
+  }
+  return chance;
+}
+
+double TailFit::left() const {
+  double mean = 0;
+  for (const Ending& e : endings_) mean += e.weight * std::max(0.0, e.left);
+  return mean;
+}
+
+double TailFit::slow_chance() const {
+  double chance = 0;
+  for (const Ending& e : endings_) {
+    if (e.slow_h > 0) chance += e.weight;
+  }
+  return chance;
+}
+
+}  // namespace gyle

@@ -1,0 +1,45 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "fermentation/gravity_history.h"
+
+namespace gyle {
+
+// What the end of a fall says about how much is still to come, without trusting any growth curve: the last
+// few points of the fall as a quick exponential and perhaps a slow one on top, for every pair of a grid of
+// time constants, weighed by how well each explains the readings. A steady creep is a slow part with a long
+// one.
+//   units  points; thermal hours
+//   cost   about 50 microseconds; deterministic; keeps no state
+class TailFit {
+ public:
+  // The hours from which the fall is at most `span_points` above the present; Absent: too little to say.
+  static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h, double white_var,
+                                   double wander_var, double warmth_slope, double warmth_slope_sd);
+
+  double chance_left_above(double points) const;  // of the fall still to come
+  double left() const;                            // its mean
+  double slow_chance() const;                     // that a slow part (a creep) is there
+  // One way in which it may end.
+  struct Ending {
+    double weight;
+    double left;  // mean, points, not truncated
+    double left_sd;
+    double level;  // asymptote, points at the reference temperature
+    double level_sd;
+    double slow_left;  // parts of `left`
+    double quick_left;
+    double quick_h, slow_h;  // time constants; slow_h 0: none
+  };
+  std::span<const Ending> endings() const { return endings_; }
+  double from_thermal_h() const { return from_thermal_h_; }
+
+ private:
+  std::vector<Ending> endings_;
+  double from_thermal_h_ = 0;
+};
+
+}  // namespace gyle
