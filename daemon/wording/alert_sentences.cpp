@@ -61,7 +61,7 @@ std::string slow_start(const Told& t) {
       t.has("temperature_celsius") ? fmt::format(", beer at {}", t.temperature("temperature_celsius")) : "";
   return fmt::format(
       "{} shows no sign of fermentation {} after the pitch (gravity {}{}). "
-      "See that the beer is within {} and that the float swims freely. If nothing moves by "
+      "See that the beer is at {} and that the float swims freely. If nothing moves by "
       "tomorrow, pitch fresh yeast: wort that stands still spoils.",
       t.batch.name, t.length("hours_since_pitch"), t.gravity("gravity_sg"), beer, t.yeast_range());
 }
@@ -82,7 +82,9 @@ std::string step_due(const Told& t) {
                                  t.batch.name, warmer ? "let it warm to" : "cool it to",
                                  show_temperature(next->temperature.value, t.display),
                                  t.gravity("gravity_sg"), show_percent(t.number("attenuation")));
-  text += fmt::format(" Hold {} was over at {}.", step, t.moment("due_time"));
+  if (t.number("due_time") < in_seconds(t.decision.time.time_since_epoch()) - 3600) {
+    text += fmt::format(" Hold {} was over at {}.", step, t.moment("due_time"));
+  }
   if (warmer) text += " Within a day is soon enough; left cool much longer it may slow down or stop early.";
   return text;
 }
@@ -105,7 +107,7 @@ std::string temperature_out_of_range(const Told& t) {
                        t.temperature("temperature_celsius"));
   }
   const bool hot = t.number("temperature_celsius") > t.number("high_celsius");
-  return fmt::format("{} is too {}: {} for {}; its yeast is happy between {}. {}", t.batch.name,
+  return fmt::format("{} is too {}: {} for {}; its yeast is happy at {}. {}", t.batch.name,
                      hot ? "warm" : "cold", t.temperature("temperature_celsius"), t.length("hours_outside"),
                      show_temperature_range(t.number("low_celsius"), t.number("high_celsius"), t.display),
                      hot ? "Cool it gently: too warm early on gives harsh flavours."
