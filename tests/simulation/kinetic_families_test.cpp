@@ -25,7 +25,8 @@ void advance_to(Kinetics& kinetics, double& now_h, double then_h, double celsius
 // Andres-Toro and co-workers integrated by another program with an adaptive method. Ours takes fixed steps:
 // three digits.
 TEST_CASE("settling cells follow the published model") {
-  for (const auto& run : test::reference_json("kinetics_reference.json")["toro_1998"]) {
+  for (const nlohmann::json reference = test::reference_json("kinetics_reference.json");
+       const auto& run : reference["toro_1998"]) {
     const double celsius = run["T_C"];
     CAPTURE(celsius);
     const auto kinetics = settling_cells();

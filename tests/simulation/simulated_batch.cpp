@@ -90,8 +90,9 @@ Draft everyday(Chance& chance) {
   f.radio.interval = minutes(kMinutes[random.below(8)]);
   f.radio.jitter = chance.between(0.0, 0.1);
   f.radio.first_after_h = chance.between(0.05, 3.0);
-  f.white_sd = chance.ranged(0.0002, 0.0007, 0.00015, 0.0009);
-  f.correlated_sd = chance.ranged(0.0001, 0.0004, 0.0001, 0.0006);
+  // From good to poor: as many floats between 0.0003 and 0.0006 as between 0.0006 and 0.0012.
+  f.white_sd = 0.0003 * std::exp2(chance.ranged(0.0, 2.0, -0.3, 2.3));
+  f.correlated_sd = chance.ranged(0.0001, 0.0004, 0.0001, 0.0005);
   f.correlation_h = chance.ranged(1.5, 6.0, 1.0, 8.0);
   f.active_factor = chance.between(2.0, 4.0);
   f.spike_chance = chance.between(0.0, 0.006);
@@ -135,7 +136,7 @@ const std::vector<Kind>& kinds() {
       {"clean", 6, true, nothing, no_trouble},
       {"noisy", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
-         d.floating.white_sd = c.between(0.001, 0.002);
+         d.floating.white_sd = c.between(0.0012, 0.002);
          d.floating.correlated_sd = c.between(0.0004, 0.001);
          d.floating.active_factor = c.between(1.2, 2.0);
        }},
