@@ -11,6 +11,7 @@ constexpr Duration kGrid = minutes(10);
 constexpr double kGridHours = in_hours(kGrid);
 constexpr double kBeyondDays = 60.0;
 constexpr double kWithin = 0.0005;
+constexpr double kPatience = 0.00025;  // SG: how still a beer must be before a careful brewer believes it
 constexpr double kBestCelsius = 31.6;  // no strain works faster above (Salvado and co-workers 2011)
 constexpr double kThermostatHours = 5.0;
 
@@ -53,7 +54,7 @@ class PlanProgress {
     if (gravity.size() <= window) return false;
     const bool well_on =
         original_gravity_ - now > 0.5 * (original_gravity_ - 1.0) * spec_.yeast.attenuation_low;
-    return well_on && gravity[gravity.size() - 1 - window] - now < kWithin;
+    return well_on && gravity[gravity.size() - 1 - window] - now < kPatience;
   }
 
   const BatchSpec& spec_;

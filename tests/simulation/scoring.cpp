@@ -24,6 +24,18 @@ bool within_any(const std::vector<Span>& spans, Time from, Time to) {
                      [&](const Span& span) { return span.from <= to && from <= span.to; });
 }
 
+// Hours by which `said` is late or (negative) early for something that became true at `time`. It cannot be
+// seen before the float's next message arrives: in between is in time.
+double delay_h(const SimulatedBatch& batch, Time said, Time time) {
+  if (said < time) return in_hours(said - time);
+  for (const DeliveredReading& row : batch.readings) {
+    if (row.reading.quantity != Quantity::gravity || row.delivered < time || row.reading.time < time)
+      continue;
+    return std::max(0.0, in_hours(said - row.delivered));
+  }
+  return in_hours(said - time);
+}
+
 bool float_lives_until(const SimulatedBatch& batch, Time time) {
   if (batch.float_frozen && *batch.float_frozen < time) return false;
   return std::none_of(batch.float_silent.begin(), batch.float_silent.end(),
@@ -46,7 +58,7 @@ void score_final(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
   const bool forever_stuck = batch.stuck && batch.stuck->to >= batch.truth.end();
   if (forever_stuck || legitimate + days(10) > batch.truth.end() || !float_lives_until(batch, legitimate))
     return;
-  if (honest) score.final_delay_h = in_hours(*honest - legitimate);
+  if (honest) score.final_delay_h = delay_h(batch, *honest, legitimate);
   score.final_missed = !honest || *honest > legitimate + days(10);
 }
 
@@ -58,7 +70,7 @@ void score_stuck(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
     to = batch.stuck->to;
     score.has_stuck = true;
     if (const auto said = first_raise(verdicts, AlertKind::stuck, from, to)) {
-      score.stuck_delay_h = in_hours(*said - batch.stuck->from);
+      score.stuck_delay_h = delay_h(batch, *said, batch.stuck->from);
     }
   }
   for (const Decision& decision : verdicts.decisions) {
@@ -79,7 +91,7 @@ void score_steps(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
     return;
   }
   if (!float_lives_until(batch, *due)) return;
-  if (said) score.step_error_h = in_hours(*said - *due);
+  if (said) score.step_error_h = delay_h(batch, *said, *due);
   score.step_missed = !said && *due + days(2) < batch.truth.end();
 
   const Time ahead = *due - hours(24);
@@ -102,11 +114,9 @@ void score_start(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
   if (said && truth.original_gravity - truth.gravity_at(*said) < 0.0003) score.start_false = true;
   if (!truth.started) return;
   const Time visible = std::max(*truth.started, batch.first_gravity);
-  if (!float_lives_until(batch, visible + hours(24)) ||
-      within_any(batch.float_silent, visible, visible + hours(24)))
-    return;
-  if (said) score.start_delay_h = in_hours(*said - visible);
-  score.start_missed = !said || *said > visible + hours(24);
+  if (!float_lives_until(batch, visible + hours(24))) return;
+  if (said) score.start_delay_h = delay_h(batch, *said, visible);
+  score.start_missed = !said || *score.start_delay_h > 24.0;
 }
 
 IntervalScore against(const Interval& interval, double truth, double scale) {

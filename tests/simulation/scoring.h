@@ -42,8 +42,9 @@ struct CurveScore {
 // Shares of the fall at which forecasts are looked at.
 constexpr std::array<double, 4> kShares{0.25, 0.50, 0.75, 0.90};
 
-// What the verdicts on one batch are worth. Times in hours; an absent value: does not apply to this batch, or
-// (where a `..._missed` says so) was not said.
+// What the verdicts on one batch are worth. Times in hours; delays count from the float's first message after
+// the fact, before which nobody can know. An absent value: does not apply to this batch, or (where a
+// `..._missed` says so) was not said.
 struct Score {
   // final-gravity-stable. Any raise counts for `..._early`, also one that was withdrawn later. Legitimate is:
   // within 0.0005 SG of the final gravity for the whole window.

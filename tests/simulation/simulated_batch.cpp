@@ -137,7 +137,7 @@ const std::vector<Kind>& kinds() {
       {"noisy", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
          d.floating.white_sd = c.between(0.0012, 0.002);
-         d.floating.correlated_sd = c.between(0.0004, 0.001);
+         d.floating.correlated_sd = c.between(0.0003, 0.0007);
          d.floating.active_factor = c.between(1.2, 2.0);
        }},
       {"spiky", 2, true, nothing,
