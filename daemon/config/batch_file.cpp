@@ -138,7 +138,7 @@ int line_of(const TomlValue& document, std::string_view key) {
     const auto* table = std::get_if<TomlValue::Table>(&at->is);
     const TomlValue* found = nullptr;
     for (std::size_t i = 0; table && i < table->size(); ++i) {
-      if ((*table)[i].first == name) found = &(*table)[i].second;
+      if ((*table)[i].key == name) found = &(*table)[i].value;
     }
     if (!found) break;
     at = found;

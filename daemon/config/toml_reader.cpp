@@ -49,7 +49,8 @@ const TomlValue::Table& table_in(const TomlValue& value) {
 void TomlProblems::keep_first(std::optional<Problem>& first, int line, std::string_view key,
                               std::string_view what) {
   if (first && first->line <= line) return;
-  first = Problem{line, key.empty() ? std::string(what) : fmt::format("{}: {}", key, what)};
+  constexpr std::size_t kLongest = 500;  // what the file says may be quoted in it
+  first = Problem{line, displayable(key.empty() ? what : fmt::format("{}: {}", key, what), kLongest)};
 }
 
 void TomlProblems::add(int line, std::string_view key, std::string_view what) {

@@ -24,7 +24,7 @@ TomlValue copied(const toml::node& node) {
   value.line = line_of(node);
   if (const auto* table = node.as_table()) {
     TomlValue::Table members;
-    for (const auto& [key, member] : *table) members.emplace_back(std::string(key.str()), copied(member));
+    for (const auto& [key, member] : *table) members.push_back({std::string(key.str()), copied(member)});
     value.is = std::move(members);
   } else if (const auto* array = node.as_array()) {
     TomlValue::Array elements;

@@ -31,7 +31,7 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
   bool end_object() override { return close(); }
   bool end_array() override { return close(); }
   bool key(std::string& name) override {
-    std::get<JsonValue::Object>(open_.back().is).emplace_back(std::move(name), JsonValue{nullptr});
+    std::get<JsonValue::Object>(open_.back().is).push_back({std::move(name), JsonValue{nullptr}});
     return true;
   }
   bool parse_error(std::size_t position, const std::string&,
@@ -55,7 +55,7 @@ class Builder : public nlohmann::json_sax<nlohmann::json> {
     } else if (auto* array = std::get_if<JsonValue::Array>(&open_.back().is)) {
       array->push_back(std::move(value));
     } else {
-      std::get<JsonValue::Object>(open_.back().is).back().second = std::move(value);
+      std::get<JsonValue::Object>(open_.back().is).back().value = std::move(value);
     }
     return true;
   }
@@ -87,7 +87,7 @@ const JsonValue* JsonValue::member(std::string_view key) const {
   const Object* members = object();
   if (!members) return nullptr;
   for (auto it = members->rbegin(); it != members->rend(); ++it) {
-    if (it->first == key) return &it->second;
+    if (it->key == key) return &it->value;
   }
   return nullptr;
 }

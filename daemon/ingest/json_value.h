@@ -4,7 +4,6 @@
 #include <optional>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <variant>
 #include <vector>
 
@@ -17,10 +16,12 @@ struct JsonNumber {
   std::optional<std::int64_t> integer;  // when it was written as one and fits
 };
 
+struct JsonMember;
+
 // A JSON document (RFC 8259), read and no longer changed.
 struct JsonValue {
   using Array = std::vector<JsonValue>;
-  using Object = std::vector<std::pair<std::string, JsonValue>>;  // in the order of the document
+  using Object = std::vector<JsonMember>;  // in the order of the document
 
   std::variant<std::nullptr_t, bool, JsonNumber, std::string, Array, Object> is;
 
@@ -32,6 +33,11 @@ struct JsonValue {
   // The member called `key`, the last one when there are several; null when there is none or this is no
   // object.
   const JsonValue* member(std::string_view key) const;
+};
+
+struct JsonMember {
+  std::string key;
+  JsonValue value;
 };
 
 constexpr int kJsonDepth = 32;  // how deep arrays and objects may be nested

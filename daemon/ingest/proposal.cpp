@@ -106,15 +106,23 @@ std::optional<Guess> guess(std::string_view word, double value) {
   return found == candidates.end() ? std::nullopt : std::optional(*found);
 }
 
-std::optional<std::string> time_line(const Leaf& leaf) {
+// Only offered when it would be believed (ingest/plausibility.h).
+std::optional<std::string> time_line(const Leaf& leaf, Time received) {
   if (!mentions(leaf.key, {"time", "date", "stamp", "epoch"}) && leaf.key != "ts") return std::nullopt;
   const char* as = nullptr;
-  if (const auto* text = leaf.value->string(); text && parse_rfc3339(*text)) as = "rfc3339";
-  if (const double* number = leaf.value->number()) {
-    if (*number > 1e9 && *number < 5e9) as = "epoch-s";
-    if (*number > 1e12 && *number < 5e12) as = "epoch-ms";
+  double epoch_s = 0;
+  if (const auto* text = leaf.value->string()) {
+    const auto time = parse_rfc3339(*text);
+    if (!time) return std::nullopt;
+    as = "rfc3339";
+    epoch_s = in_seconds(time.value().time_since_epoch());
+  } else if (const double* number = leaf.value->number()) {
+    constexpr double kMilliseconds = 1e11;  // as seconds: the year 5138
+    as = *number < kMilliseconds ? "epoch-s" : "epoch-ms";
+    epoch_s = *number < kMilliseconds ? *number : *number / 1e3;
   }
-  if (!as) return std::nullopt;
+  const double ahead_s = epoch_s - in_seconds(received.time_since_epoch());
+  if (!as || ahead_s < -in_seconds(kOldestStamp) || ahead_s > in_seconds(kNewestStamp)) return std::nullopt;
   return fmt::format("time = {{ pointer = {}, as = \"{}\" }}\n", toml_quoted(leaf.pointer), as);
 }
 
@@ -169,14 +177,14 @@ std::string field_block(const GuessedField& field) {
   return text;
 }
 
-std::string propose_json(std::string_view topic, const JsonValue& document) {
+std::string propose_json(const Message& message, const JsonValue& document) {
   std::vector<Leaf> leaves;
   gather(document, "", "", leaves);
   std::vector<GuessedField> fields;
   std::string time;
   const Leaf* sensor = nullptr;
   for (const Leaf& leaf : leaves) {
-    if (const auto line = time_line(leaf); line && time.empty()) {
+    if (const auto line = time_line(leaf, message.received); line && time.empty()) {
       time = *line;
       continue;
     }
@@ -189,7 +197,7 @@ std::string propose_json(std::string_view topic, const JsonValue& document) {
     if (what && !taken) fields.push_back({leaf.pointer, *what, fmt::format("{}", *number)});
   }
   if (fields.empty()) return "";
-  std::string text = opening(topic, "json", sensor != nullptr);
+  std::string text = opening(message.topic, "json", sensor != nullptr);
   if (sensor) {
     text += fmt::format("sensor = {{ pointer = {} }}  # here: {}\n", toml_quoted(sensor->pointer),
                         displayable(*sensor->value->string()));
@@ -227,7 +235,7 @@ std::string propose_source(const Message& message) {
     fresh.retained = false;
     return decode(fresh, std::array{senml}).readings.empty() ? "" : opening(topic, "senml", true);
   }
-  return propose_json(topic, *document);
+  return propose_json(message, *document);
 }
 
 }  // namespace gyle

@@ -30,12 +30,12 @@ TEST_CASE("an offset date-time is an instant") {
   REQUIRE(parsed.has_value());
   const auto& table = std::get<TomlValue::Table>(parsed.value().is);
   const Time expected = parse_rfc3339("1979-05-27T07:32:00Z").value();
-  CHECK(std::get<Time>(table[0].second.is) == expected);
-  CHECK(std::get<Time>(table[1].second.is) == expected);
-  CHECK(std::get<Time>(table[2].second.is) == expected + Duration(999));
-  CHECK(std::holds_alternative<TomlValue::Local>(table[3].second.is));
-  CHECK(std::holds_alternative<TomlValue::Local>(table[4].second.is));
-  CHECK(table[3].second.line == 4);
+  CHECK(std::get<Time>(table[0].value.is) == expected);
+  CHECK(std::get<Time>(table[1].value.is) == expected);
+  CHECK(std::get<Time>(table[2].value.is) == expected + Duration(999));
+  CHECK(std::holds_alternative<TomlValue::Local>(table[3].value.is));
+  CHECK(std::holds_alternative<TomlValue::Local>(table[4].value.is));
+  CHECK(table[3].value.line == 4);
 }
 
 TEST_CASE("deep nesting is an error, not a crash") {
@@ -58,4 +58,12 @@ TEST_CASE("of several mistakes the first in the file is told") {
   problems.add(3, "a", "first");
   problems.add(5, "c", "third");
   CHECK(problems.status().error().message == "f.toml:3: a: first");
+}
+
+TEST_CASE("what a file says is quoted in a form that can be shown") {
+  TomlProblems problems("f.toml");
+  problems.add(1, "a", std::string("\xFF\n") + std::string(10000, 'x'));
+  const std::string message = problems.status().error().message;
+  CHECK(message.substr(0, 16) == "f.toml:1: a: ??x");
+  CHECK(message.size() < 600);
 }

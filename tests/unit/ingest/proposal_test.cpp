@@ -92,6 +92,16 @@ TEST_CASE("a time stamp in the message is proposed with its form") {
   CHECK_THAT(propose_source({"a/b", row.payload, kNow}), Catch::Contains(row.as));
 }
 
+TEST_CASE("a time stamp that would not be believed is not proposed") {
+  for (const char* time : {"\"6655-03-01T18:00:00Z\"", "0", "1e300", "4102444800", "\"soon\"", "true"}) {
+    CAPTURE(time);
+    const std::string proposal =
+        propose_source({"a/b", std::string(R"({"gravity":1.05,"time":)") + time + "}", kNow});
+    CHECK_FALSE(proposal.empty());
+    CHECK(proposal.find("time = ") == std::string::npos);
+  }
+}
+
 TEST_CASE("nothing is proposed for what holds no reading") {
   for (const char* payload : {"", "hello", "{}", "[]", R"({"humidity":60})", R"({"gravity":"high"})",
                               R"({"gravity":1e5})", "12", "null"}) {
