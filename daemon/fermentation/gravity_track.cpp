@@ -13,6 +13,8 @@ constexpr double kKeptAnew = 0.6;
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
+constexpr double kBendH = 4;
+constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for kWanderH
 constexpr double kFirstWanderVar = 0.15;
 constexpr std::size_t kDoubtsForJump = 5;
 constexpr std::size_t kMostDoubts = 24;
@@ -63,22 +65,33 @@ void GravityTrack::learn_noise(double time_h, double points) {
     white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
   }
   recent_ = {recent_[1], points};
-  // Hourly means bend by what is left of the white noise and by the slow noise.
+  learn_wander(time_h);
+}
+
+// The means of hours some way apart bend by what is left of the white noise and by the slow noise.
+void GravityTrack::learn_wander(double time_h) {
   const auto& hours = history_.hours();
-  if (hours.size() < hours_seen_ || hours.size() < 4 || std::floor(time_h) == std::floor(hours.back().time_h))
+  if (hours.size() < 4 || hours.size() == hours_seen_ ||
+      std::floor(time_h) == std::floor(hours.back().time_h))
     return;
-  if (hours.size() == hours_seen_) return;
   hours_seen_ = hours.size();
-  const HourMean& a = hours[hours.size() - 3];
-  const HourMean& b = hours[hours.size() - 2];
-  const HourMean& c = hours[hours.size() - 1];
-  if (c.time_h - a.time_h > 3.5) return;
-  const double part = (b.time_h - a.time_h) / (c.time_h - a.time_h);
-  const double bend = 2 * (a.points + part * (c.points - a.points) - b.points);
-  constexpr double kWanderBend = 1.3;  // 6 - 8 r(1 h) + 2 r(2 h) for kWanderH
-  const double own = 6 * white_var_ / std::max(1.0, std::min({a.readings, b.readings, c.readings}));
-  const double square = std::clamp((bend * bend - own) / kWanderBend, -wander_var_, 6 * wander_var_ + 0.05);
-  wander_var_ = std::clamp(wander_var_ + 0.04 * (square - wander_var_), 0.01, 4.0);
+  const HourMean& now = hours.back();
+  const auto earlier = [&](double by_h) -> const HourMean* {
+    for (std::size_t i = hours.size(); i-- > 0;) {
+      const double age_h = now.time_h - hours[i].time_h;
+      if (age_h > by_h + 1) return nullptr;
+      if (age_h > by_h - 0.6 && !hours[i].suspect) return &hours[i];
+    }
+    return nullptr;
+  };
+  const HourMean* middle = earlier(kBendH);
+  const HourMean* old = earlier(2 * kBendH);
+  if (middle == nullptr || old == nullptr) return;
+  const double bend = now.points - 2 * middle->points + old->points;
+  const double own = white_var_ * (1 / std::max(0.5, now.readings) + 4 / std::max(0.5, middle->readings) +
+                                   1 / std::max(0.5, old->readings));
+  const double square = std::clamp((bend * bend - own) / kWanderBend, -wander_var_, 8 * wander_var_ + 0.05);
+  wander_var_ = std::clamp(wander_var_ + 0.02 * (square - wander_var_), 0.01 + 0.06 * white_var_, 4.0);
 }
 
 void GravityTrack::doubt(double time_h, double points) {

@@ -51,6 +51,7 @@ class GravityTrack {
 
  private:
   void learn_noise(double time_h, double points);
+  void learn_wander(double time_h);
   void doubt(double time_h, double points);
   void jump(double time_h, double to, double size);
 

@@ -10,8 +10,8 @@ namespace {
 constexpr int kVotesToEnd = 3;            // hours in a row
 constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
 constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
-constexpr double kMostTailChance = 0.06;
-constexpr double kMostTailChanceTwice = 0.02;
+constexpr double kMostTailChance = .06;
+constexpr double kMostTailChanceTwice = .02;
 constexpr double kFinishedHigh = 3;  // points above the band that can still be an end
 constexpr double kStuckAbove = 4.5;  // points above the band that cannot
 constexpr double kStillH = 18;

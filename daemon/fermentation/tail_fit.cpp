@@ -13,10 +13,11 @@ namespace {
 
 constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
 constexpr std::array<double, 5> kSlowH{100, 180, 320, 560, 1000};
-constexpr double kSlowPrior = 0.25;  // how many beers have a slow part
-constexpr double kQuickSd = 5;       // points
-constexpr double kSlowSd = 4;        // points
-constexpr double kMostSpan = 5;      // points above the present that belong to the tail
+constexpr double kSlowPrior = .07;  // how many beers have a slow part
+constexpr double kQuickSd = 5;      // points
+constexpr double kSlowMean = 5;     // points: a creep that matters
+constexpr double kSlowSd = 2.5;     // points
+constexpr double kMostSpan = 5;     // points above the present that belong to the tail
 constexpr std::size_t kLeastHours = 12;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
 
@@ -68,11 +69,11 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
       const auto prior_term = [&](std::size_t i, double mean, double sd) {
         Vector slope{};
         slope[i] = 1 / sd;
-        sums.add(-mean / sd, slope, 1);
+        sums.add(-mean / sd, slope, 1);  // the residual at solution 0
       };
       prior_term(kLevel, present, 20);
       prior_term(kQuick, 2, kQuickSd);
-      prior_term(kSlow, 0, slow_h > 0 ? kSlowSd : 1e-3);
+      prior_term(kSlow, slow_h > 0 ? kSlowMean : 0, slow_h > 0 ? kSlowSd : 1e-3);
       prior_term(kWarmth, warmth_slope, std::max(0.01, warmth_slope_sd));
       for (std::size_t i = 0; i < tail.size(); ++i) {
         const Vector h = basis(tail[i]->thermal_h, tail[i]->warmth);
