@@ -12,6 +12,11 @@ namespace {
 
 using Parsed = CommandLine;
 
+// CLI11 reads -1 as a very large number without a sign.
+std::string not_negative(const std::string& text) {
+  return text.starts_with('-') ? "must not be negative" : "";
+}
+
 // Adds a verb whose options are filled in as the arguments are read; only the verb that was given counts.
 template <class Options>
 CLI::App* add_verb(CLI::App& app, Parsed& parsed, Options& options, const char* name, const char* about) {
@@ -66,6 +71,7 @@ void add_rehearse(CLI::App& app, Parsed& parsed, RehearseOptions& o) {
   verb->add_option("--scenario", o.scenario, fmt::format("one of {}", fmt::join(names, ", ")))
       ->capture_default_str();
   verb->add_option("--seed", o.seed, "another seed, another batch of the same scenario")
+      ->check(not_negative)
       ->capture_default_str();
   verb->add_option_function<std::string>(
           "--speed",
@@ -81,7 +87,7 @@ void add_rehearse(CLI::App& app, Parsed& parsed, RehearseOptions& o) {
   verb->add_option("--interval", o.interval, "between the messages of a sensor, as \"15 min\"");
   verb->add_option(
       "--pitched", o.pitched,
-      "when the batch begins; when not given, now, or faster than life so that it ends about now");
+      "when the batch begins; when not given, now, or at another speed, so that it ends about now");
   verb->add_option("--broker", o.broker, "mqtt://HOST:PORT; the configured one when not given");
   verb->add_option("--topic", o.topic, "published to TOPIC/<sensor>")->capture_default_str();
   verb->add_option("--write-batch", o.write_batch, "writes the BATCH.toml that fits there");
@@ -140,7 +146,9 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
       add_verb(app, parsed, listen, "listen", "show what arrives on the broker and what it is understood as");
   verb->add_option("--topic", listen.topics, "MQTT topic filters; every topic when not given");
   verb->add_option("--broker", listen.broker, "mqtt://HOST:PORT; the configured one when not given");
-  verb->add_option("--count", listen.count, "stop after so many messages");
+  verb->add_option("--count", listen.count, "stop after so many messages")
+      ->check(CLI::PositiveNumber)
+      ->check(not_negative);
 
   try {
     app.parse(argc, argv);

@@ -59,7 +59,7 @@ Result<double> parse_number(std::string_view text) {
   double number = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
   if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(number)) {
-    return fail(Errc::malformed, fmt::format("'{}' is not a number", text));
+    return fail(Errc::malformed, fmt::format("'{}' is not a number such as 75", text));
   }
   return number;
 }

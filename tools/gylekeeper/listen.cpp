@@ -4,8 +4,8 @@
 #include <csignal>
 #include <cstdio>
 
-#include "clock/system_clock.h"
 #include "broker_settings.h"
+#include "clock/system_clock.h"
 #include "message_lines.h"
 #include "mqtt/link.h"
 #include "tool_settings.h"

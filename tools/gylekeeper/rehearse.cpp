@@ -9,9 +9,9 @@
 #include <mutex>
 #include <thread>
 
-#include "clock/system_clock.h"
 #include "base/rfc3339.h"
 #include "broker_settings.h"
+#include "clock/system_clock.h"
 #include "config/batch_file.h"
 #include "mqtt/link.h"
 #include "output_file.h"
@@ -26,10 +26,11 @@ namespace {
 
 using SteadyTime = std::chrono::steady_clock::time_point;
 
-// When the batch begins unless the brewer says so: in real time now, else so that its end is about now.
+// When the batch begins unless the brewer says so: when it is lived through in real time, now; else so that
+// its end is about now.
 Result<Time> begin_of(const RehearseOptions& options, Time now) {
   if (options.pitched) return parse_rfc3339(*options.pitched);
-  if (options.speed == 1.0) return std::chrono::floor<seconds>(now);
+  if (options.speed == 1.0 && !options.dry_run) return std::chrono::floor<seconds>(now);
   BOOST_OUTCOME_TRY(scenario, scenario_named(options.scenario));
   // To the hour, so that two runs one after the other are of the same batch.
   return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));

@@ -15,22 +15,15 @@
 #include <stdexcept>
 #include <thread>
 
+#include "support/temp_dir.h"
+
 using namespace gyle;
 using Catch::Matchers::Contains;
 using Catch::Matchers::EndsWith;
 using Catch::Matchers::StartsWith;
+using gyle::test::TempDir;
 
 namespace {
-
-// A directory that is gone afterwards.
-struct TempDir {
-  TempDir() {
-    char name[] = "/tmp/gyle-control-XXXXXX";
-    path = ::mkdtemp(name);
-  }
-  ~TempDir() { std::filesystem::remove_all(path); }
-  std::filesystem::path path;
-};
 
 // A client that says exactly what it is told to say. Reads give up after ten seconds.
 class RawClient {
@@ -119,9 +112,9 @@ const std::string kClose = "Connection: close\r\n\r\n";
 
 TEST_CASE("requests are answered in turn on one connection until the client wants no more") {
   const TempDir dir;
-  const Running running(dir.path / "s");
+  const Running running(dir / "s");
   REQUIRE(running.server);
-  const RawClient client(dir.path / "s");
+  const RawClient client(dir / "s");
   client.say("GET /a?b=c HTTP/1.1\r\nHost: x\r\n\r\n");
   const std::string first = client.hear_until(" 0.");
   CHECK_THAT(first, StartsWith("HTTP/1.1 200") && EndsWith("\r\n\r\nGET /a?b=c  0."));
@@ -132,8 +125,8 @@ TEST_CASE("requests are answered in turn on one connection until the client want
 
 TEST_CASE("a request may come in small pieces and in chunks") {
   const TempDir dir;
-  const Running running(dir.path / "s");
-  const RawClient client(dir.path / "s");
+  const Running running(dir / "s");
+  const RawClient client(dir / "s");
   const std::string request = "POST / HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n" + kClose +
                               "3\r\nabc\r\n4\r\ndefg\r\n0\r\n\r\n";
   for (const char c : request) client.say(std::string(1, c));
@@ -142,7 +135,7 @@ TEST_CASE("a request may come in small pieces and in chunks") {
 
 TEST_CASE("what is not HTTP, or too much of it, is refused and the server goes on") {
   const TempDir dir;
-  const Running running(dir.path / "s", HttpLimits{.body_bytes = 1000, .header_bytes = 2000});
+  const Running running(dir / "s", HttpLimits{.body_bytes = 1000, .header_bytes = 2000});
   struct Row {
     const char* name;
     std::string bytes;
@@ -162,39 +155,39 @@ TEST_CASE("what is not HTTP, or too much of it, is refused and the server goes o
       {"a handler that throws", "GET /throw HTTP/1.1\r\n" + kClose, "HTTP/1.1 500"},
   }));
   CAPTURE(row.name);
-  const RawClient client(dir.path / "s");
+  const RawClient client(dir / "s");
   client.say(row.bytes);
   CHECK_THAT(client.hear_all(), StartsWith(row.status) && Contains("application/problem+json"));
-  const RawClient next(dir.path / "s");
+  const RawClient next(dir / "s");
   next.say("GET / HTTP/1.1\r\n" + kClose);
   CHECK_THAT(next.hear_all(), StartsWith("HTTP/1.1 200"));
 }
 
 TEST_CASE("a body of exactly the limit is taken") {
   const TempDir dir;
-  const Running running(dir.path / "s");
-  const RawClient client(dir.path / "s");
+  const Running running(dir / "s");
+  const RawClient client(dir / "s");
   client.say("POST / HTTP/1.1\r\nContent-Length: 1048576\r\n" + kClose + std::string(1048576, 'x'));
   CHECK_THAT(client.hear_all(), EndsWith(" 1048576."));
 }
 
 TEST_CASE("a client that dawdles or leaves is let go") {
   const TempDir dir;
-  const Running running(dir.path / "s", HttpLimits{.connections = 1, .idle = Duration(200)});
+  const Running running(dir / "s", HttpLimits{.connections = 1, .idle = Duration(200)});
   {
-    const RawClient silent(dir.path / "s");
+    const RawClient silent(dir / "s");
     CHECK(silent.hear_all().empty());
   }
   {
-    const RawClient slow(dir.path / "s");
+    const RawClient slow(dir / "s");
     slow.say("GET / HTTP/1.1\r\nHo");
     CHECK(slow.hear_all().empty());
   }
-  { const RawClient gone(dir.path / "s"); }
+  { const RawClient gone(dir / "s"); }
   // With one connection allowed, an answer shows that the others are closed.
   std::string heard;
   for (int i = 0; i < 100 && heard.rfind("HTTP/1.1 200", 0) != 0; ++i) {
-    const RawClient next(dir.path / "s");
+    const RawClient next(dir / "s");
     next.say("GET / HTTP/1.1\r\n" + kClose);
     heard = next.hear_all();
   }
@@ -203,14 +196,14 @@ TEST_CASE("a client that dawdles or leaves is let go") {
 
 TEST_CASE("a connection too many is told so") {
   const TempDir dir;
-  const Running running(dir.path / "s", HttpLimits{.connections = 3});
+  const Running running(dir / "s", HttpLimits{.connections = 3});
   std::vector<RawClient> open;
   for (int i = 0; i < 3; ++i) {
-    open.emplace_back(dir.path / "s");
+    open.emplace_back(dir / "s");
     open.back().say("GET / HTTP/1.1\r\n\r\n");
     CHECK_THAT(open.back().hear_until(" 0."), StartsWith("HTTP/1.1 200"));
   }
-  const RawClient extra(dir.path / "s");
+  const RawClient extra(dir / "s");
   CHECK_THAT(extra.hear_all(), StartsWith("HTTP/1.1 503"));
   open.front().say("GET / HTTP/1.1\r\n\r\n");
   CHECK_THAT(open.front().hear_until(" 0."), StartsWith("HTTP/1.1 200"));
@@ -222,17 +215,17 @@ TEST_CASE("the socket has exactly the mode asked for, whatever the umask, and is
   const unsigned mode = GENERATE(0600u, 0660u, 0666u);
   const mode_t before = ::umask(mask);
   {
-    const Running running(dir.path / "s", {}, mode);
+    const Running running(dir / "s", {}, mode);
     ::umask(before);
     REQUIRE(running.server);
-    CHECK(mode_of(dir.path / "s") == mode);
+    CHECK(mode_of(dir / "s") == mode);
   }
-  CHECK_FALSE(std::filesystem::exists(dir.path / "s"));
+  CHECK_FALSE(std::filesystem::exists(dir / "s"));
 }
 
 TEST_CASE("a dead daemon's socket is replaced, a live one's and other files are not") {
   const TempDir dir;
-  const auto path = dir.path / "s";
+  const auto path = dir / "s";
   const auto take = [&path] {
     boost::asio::io_context io;
     return HttpServer::listen(io, path, 0660, {}).error();
@@ -261,7 +254,7 @@ TEST_CASE("a dead daemon's socket is replaced, a live one's and other files are 
 
 TEST_CASE("a server does not remove the socket of the one that took its place") {
   const TempDir dir;
-  const auto path = dir.path / "s";
+  const auto path = dir / "s";
   auto first = std::make_unique<Running>(path);
   std::filesystem::remove(path);
   const Running second(path);
@@ -282,11 +275,11 @@ TEST_CASE("a path that cannot hold a socket is refused with the reason") {
 
 TEST_CASE("connections that are open when the server ends are closed") {
   const TempDir dir;
-  auto running = std::make_unique<Running>(dir.path / "s");
-  const RawClient client(dir.path / "s");
+  auto running = std::make_unique<Running>(dir / "s");
+  const RawClient client(dir / "s");
   client.say("GET / HTTP/1.1\r\n\r\n");
   client.hear_until(" 0.");
   running.reset();
   CHECK(client.hear_all().empty());
-  CHECK_FALSE(RawClient(dir.path / "s").connected());
+  CHECK_FALSE(RawClient(dir / "s").connected());
 }

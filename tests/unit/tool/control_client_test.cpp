@@ -1,0 +1,102 @@
+#include "control_client.h"
+
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <catch2/catch.hpp>
+#include <thread>
+
+#include "control/http_server.h"
+#include "control/routes.h"
+#include "control_answers.h"
+#include "support/temp_dir.h"
+
+using namespace gyle;
+using Catch::Matchers::Contains;
+
+namespace {
+
+// The real server with a handler of the test's.
+class Daemon {
+ public:
+  Daemon(const std::filesystem::path& socket, HttpHandler handler)
+      : server_(HttpServer::listen(io_, socket, 0600, std::move(handler))), thread_([this] { io_.run(); }) {
+    REQUIRE(server_);
+  }
+  ~Daemon() {
+    io_.stop();
+    thread_.join();
+  }
+
+ private:
+  boost::asio::io_context io_;
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_{io_.get_executor()};
+  Result<std::unique_ptr<HttpServer>> server_;
+  std::thread thread_;
+};
+
+}  // namespace
+
+TEST_CASE("requests reach the daemon as they were meant") {
+  const test::TempDir dir;
+  const Daemon daemon(dir / "s", [](const HttpRequest& request) {
+    return HttpResponse{.body = request.method + " " + request.target + " [" + request.content_type + "] " +
+                                request.body};
+  });
+  const ControlClient client(dir / "s");
+  CHECK(client.get("/v1/batches/a%2F..%2Fb/../c?x=%25").value() ==
+        "GET /v1/batches/a%2F..%2Fb/../c?x=%25 [] ");
+  const std::string body =
+      GENERATE(std::string(), std::string("name = \"\xc3\xa4\"\n"), std::string(1 << 20, 'x'));
+  CHECK(client.post("/v1/batches", "application/toml", body).value() ==
+        "POST /v1/batches [application/toml] " + body);
+}
+
+TEST_CASE("what the daemon says is wrong arrives in its words") {
+  const test::TempDir dir;
+  struct Row {
+    int status;
+    Errc code;
+  };
+  const auto row = GENERATE(values<Row>({{400, Errc::malformed},
+                                         {403, Errc::refused},
+                                         {404, Errc::not_found},
+                                         {409, Errc::conflict},
+                                         {422, Errc::out_of_range},
+                                         {500, Errc::storage},
+                                         {503, Errc::storage}}));
+  const Daemon daemon(dir / "s",
+                      [&](const HttpRequest&) { return problem(row.status, "left holds a batch"); });
+  const auto answer = ControlClient(dir / "s").get("/");
+  REQUIRE_FALSE(answer);
+  CHECK(answer.error().code == row.code);
+  CHECK(answer.error().message == "left holds a batch");
+}
+
+TEST_CASE("a daemon that is not there is unavailable, with the path and the reason") {
+  const test::TempDir dir;
+  const auto absent = ControlClient(dir / "s").get("/v1/status");
+  REQUIRE_FALSE(absent);
+  CHECK(absent.error().code == Errc::unavailable);
+  CHECK_THAT(absent.error().message, Contains((dir / "s").string()) && Contains("No such file"));
+}
+
+TEST_CASE("an answer of another version is not guessed at") {
+  for (const char* body : {"", "{}", "[]", "no JSON", R"({"batches": [{}]})", R"({"batches": 5})",
+                           R"({"batches": [{"id": "x", "name": "n", "vessel": "v", "lines": []}]})"}) {
+    CAPTURE(body);
+    CHECK_FALSE(read_batches(body));
+    CHECK_FALSE(read_batch(body));
+    CHECK_FALSE(read_daemon(body));
+    CHECK_FALSE(read_alerts(body));
+  }
+  CHECK_FALSE(read_daemon(R"({"daemon": {"broker": "b", "broker_connected": true, "now": "soon"}})"));
+  CHECK(problem_detail("no JSON") == "no JSON");
+}
+
+TEST_CASE("an alert is a line for people and an object for machines") {
+  const auto alerts = read_alerts(
+      R"({"batch": "Amber", "alerts": [{"kind": "stuck", "text": "T", "line": "Mon 2 Mar 07:00  T"}]})");
+  REQUIRE(alerts);
+  CHECK(alerts.value().at(0).line == "Mon 2 Mar 07:00  T");
+  CHECK(alerts.value().at(0).json == R"({"kind":"stuck","text":"T","batch":"Amber"})");
+}

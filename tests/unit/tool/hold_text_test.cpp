@@ -1,0 +1,45 @@
+#include "hold_text.h"
+
+#include <catch2/catch.hpp>
+
+using namespace gyle;
+
+TEST_CASE("a hold is said in one line") {
+  const auto attenuated = parse_hold("18 Cel until 75 %");
+  REQUIRE(attenuated);
+  CHECK(attenuated.value().temperature.value == 18);
+  CHECK(std::get<UntilAttenuated>(attenuated.value().until).fraction == Approx(0.75));
+
+  CHECK(std::get<UntilAttenuated>(parse_hold("64.4 F until 80%").value().until).fraction == Approx(0.8));
+  CHECK(parse_hold("64.4 F until 80%").value().temperature.value == Approx(18));
+  CHECK(std::get<UntilGravity>(parse_hold("20 Cel until 1.014").value().until).gravity.value() == 1.014);
+  CHECK(std::get<UntilDays>(parse_hold("12 Cel for 7 d").value().until).days == Approx(7));
+  CHECK(std::get<UntilDays>(parse_hold("2 Cel for 36 h").value().until).days == Approx(1.5));
+  for (const char* text : {"22 Cel until final gravity", "22 Cel until final-gravity"}) {
+    CHECK(std::holds_alternative<UntilFinalGravity>(parse_hold(text).value().until));
+  }
+}
+
+TEST_CASE("a hold that cannot be understood is refused with what would be right") {
+  for (const char* text :
+       {"", "18 Cel", "18 Cel until", "18 Cel until ", "18 until 75 %", "until 75 %", "18 Cel until 75",
+        "18 Cel until x %", "18 Cel until %", "18 Cel for 7", "18 Cel for ever", "18 Cel till 75 %",
+        "400 Cel until 75 %", "18 Cel until the end"}) {
+    CAPTURE(text);
+    const auto hold = parse_hold(text);
+    REQUIRE_FALSE(hold);
+    CHECK(hold.error().message.size() > 20);
+  }
+}
+
+TEST_CASE("a range has a low and a high end") {
+  CHECK(parse_range("16 Cel : 22 Cel", "").value().low == "16 Cel");
+  CHECK(parse_range("16 Cel : 22 Cel", "").value().high == "22 Cel");
+  CHECK_FALSE(parse_range("0.75", "0.73:0.79"));
+  CHECK_FALSE(parse_range("1:2:3", "0.73:0.79"));
+  CHECK(parse_number("0.73").value() == 0.73);
+  for (const char* text : {"", "x", "0.7x", "nan", "inf", "0,7", " 1"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_number(text));
+  }
+}
