@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "ingest/intake.h"
 #include "ingest/json_pointer.h"
 #include "ingest/topic_filter.h"
 #include "ingest/unit.h"
@@ -72,7 +73,8 @@ void read_sensor(const TomlValue& value, const std::string& path, Source& source
     source.sensor = pointer;
   }
   if (table.read("name", named.id)) {
-    if (named.id.empty() || named.id.size() > 128) table.problem("name", "1 to 128 characters are expected");
+    if (!is_sensor_id(named.id))
+      table.problem("name", fmt::format("1 to {} bytes are expected", kLongestSensorId));
     source.sensor = named;
   }
   table.finish();

@@ -14,6 +14,10 @@
 
 namespace gyle {
 
+bool is_sensor_id(std::string_view text) {
+  return !text.empty() && text.size() <= kLongestSensorId && is_clean_text(text);
+}
+
 std::optional<Measured> Intake::unstamped(std::string_view sensor, double ago_s) {
   if (message_.retained) {
     refuse(RefusalReason::retained, sensor,
@@ -71,18 +75,16 @@ void Intake::take(std::string_view sensor, Quantity quantity, double value, Unit
 
 void Intake::refuse(RefusalReason reason, std::string_view sensor, std::string detail) {
   if (decoded_.refusals.size() == kRefusalsPerMessage) return;
-  constexpr std::size_t kSensorShown = 128;
   constexpr std::size_t kTopicShown = 256;
   decoded_.refusals.push_back({message_.received, reason, displayable(message_.topic, kTopicShown),
-                               displayable(sensor, kSensorShown), std::move(detail),
+                               displayable(sensor, kLongestSensorId), std::move(detail),
                                displayable(message_.payload, kRefusalHeadBytes)});
 }
 
 bool Intake::has_sensor(std::string_view sensor) {
-  constexpr std::size_t kLongest = 128;
-  if (!sensor.empty() && sensor.size() <= kLongest && is_clean_text(sensor)) return true;
+  if (is_sensor_id(sensor)) return true;
   refuse(RefusalReason::no_sensor, sensor,
-         fmt::format("no sensor id: 1 to {} bytes of plain text are expected", kLongest));
+         fmt::format("no sensor id: 1 to {} bytes of plain text are expected", kLongestSensorId));
   return false;
 }
 

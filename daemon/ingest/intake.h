@@ -15,6 +15,10 @@ struct Measured {
   TimeQuality quality;
 };
 
+// A sensor's id: 1 to kLongestSensorId bytes of UTF-8 without control characters.
+constexpr std::size_t kLongestSensorId = 128;
+bool is_sensor_id(std::string_view text);
+
 // What one message yields, gathered: the only place where readings and refusals are made, so that every
 // reading has passed the same checks whatever the format.
 class Intake {
@@ -35,7 +39,7 @@ class Intake {
   // Beyond kRefusalsPerMessage nothing is added: one bad message must not fill the journal.
   void refuse(RefusalReason reason, std::string_view sensor, std::string detail);
 
-  // Whether an id can be one: 1 to 128 bytes of text without control characters. Refused as no_sensor if not.
+  // Whether an id can be one; refused as no_sensor if not.
   bool has_sensor(std::string_view sensor);
 
   const Message& message() const { return message_; }

@@ -93,6 +93,10 @@ const JsonValue* JsonValue::member(std::string_view key) const {
 }
 
 std::variant<JsonValue, JsonComplaint> parse_json(std::string_view text) {
+  // The library takes a zero byte for the end of the text and would not look at what follows.
+  if (const std::size_t zero = text.find('\0'); zero != std::string_view::npos) {
+    return JsonComplaint{RefusalReason::not_json, fmt::format("not JSON from byte {} on", zero + 1)};
+  }
   Builder builder;
   if (nlohmann::json::sax_parse(text.begin(), text.end(), &builder)) return std::move(builder.root);
   return std::move(builder.complaint);

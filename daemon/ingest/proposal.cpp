@@ -9,6 +9,7 @@
 #include "base/rfc3339.h"
 #include "base/text.h"
 #include "ingest/decoder.h"
+#include "ingest/intake.h"
 #include "ingest/json_value.h"
 #include "ingest/plausibility.h"
 #include "ingest/senml.h"
@@ -128,7 +129,7 @@ std::optional<std::string> time_line(const Leaf& leaf, Time received) {
 
 bool names_sensor(const Leaf& leaf) {
   const auto* text = leaf.value->string();
-  if (!text || text->empty() || text->size() > 128 || !is_clean_text(*text)) return false;
+  if (!text || !is_sensor_id(*text)) return false;
   return mentions(leaf.key, {"device", "serial", "sensor", "mac"}) || leaf.key == "id" ||
          leaf.key == "name" || leaf.key == "uid" || leaf.key == "uuid";
 }
@@ -152,19 +153,20 @@ std::string with_wildcard(std::string_view topic, std::size_t wild) {
   return filter;
 }
 
-// What every block begins with. A broker's own topics have no wildcard in front, nor has one without levels.
+// What every block begins with. No wildcard for a broker's own topics, nor where a level is no id.
 std::string opening(std::string_view topic, const char* format, bool sensor_in_payload) {
   const std::size_t level = likely_level(topic);
-  const bool wild = topic_levels(topic) > 1 && topic.front() != '$';
+  const std::string_view here = *topic_level(topic, level);
+  const bool wild = topic_levels(topic) > 1 && topic.front() != '$' && is_sensor_id(here);
   std::string text = "[[source]]\n";
   text += fmt::format("topic = {}\n", toml_quoted(wild ? with_wildcard(topic, level) : std::string(topic)));
   text += fmt::format("format = \"{}\"\n", format);
   if (!sensor_in_payload && wild) {
-    text += fmt::format("sensor = {{ level = {} }}  # levels count from 0; here: {}\n", level,
-                        displayable(*topic_level(topic, level)));
-  } else if (!sensor_in_payload) {
     text +=
-        fmt::format("sensor = {{ name = {} }}  # a name of your choice\n", toml_quoted(topic.substr(0, 128)));
+        fmt::format("sensor = {{ level = {} }}  # levels count from 0; here: {}\n", level, displayable(here));
+  } else if (!sensor_in_payload) {
+    text += fmt::format("sensor = {{ name = {} }}  # a name of your choice\n",
+                        toml_quoted(displayable(topic, kLongestSensorId)));
   }
   return text;
 }

@@ -25,6 +25,13 @@ TEST_CASE("what is not JSON is refused") {
   }
 }
 
+TEST_CASE("a zero byte does not end the text") {
+  using namespace std::string_view_literals;
+  for (const auto text : {"7\0"sv, "[1]\0[2]"sv, "\0"sv, "[\"a\0b\"]"sv}) {
+    CHECK(complaint(parse_json(text)));
+  }
+}
+
 TEST_CASE("a number that no double can hold is refused as such") {
   for (const std::string text : {"1e999", "[1, -1e999]", "{\"sg\":1e400}"}) {
     CAPTURE(text);
