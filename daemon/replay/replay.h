@@ -1,13 +1,41 @@
 #pragma once
 
+#include <cstdint>
+#include <map>
+#include <string>
+#include <unordered_set>
+
 #include "fermentation/tracker.h"
 #include "series/reading.h"
 
 namespace gyle {
 
-// Delivers one recorded reading as the daemon would have: what it refuses at the door (ingest/plausibility.h)
+// Delivers recorded readings to a batch as the daemon would have: what it refuses at the door
+// (ingest/plausibility.h) and what its journal holds already (the same sensor, quantity, time and value)
 // never reaches the tracker and has no outcome. Nothing ticks: event time is that of the readings, so that
 // the outcomes up to a row are the same whatever rows follow.
-Outcome replay(Tracker& tracker, const Reading& reading);
+//   memory  some 60 bytes for each reading
+class Replay {
+ public:
+  explicit Replay(BatchSpec spec) : tracker_(std::move(spec)) {}  // the spec must have passed validate()
+
+  Outcome deliver(const Reading& reading);
+
+ private:
+  struct Row {
+    std::uint32_t sensor;
+    Quantity quantity;
+    Time time;
+    double value;
+    bool operator==(const Row&) const = default;
+  };
+  struct RowHash {
+    std::size_t operator()(const Row& row) const;
+  };
+
+  Tracker tracker_;
+  std::map<std::string, std::uint32_t> sensors_;
+  std::unordered_set<Row, RowHash> journal_;
+};
 
 }  // namespace gyle

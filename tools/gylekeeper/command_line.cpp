@@ -17,6 +17,11 @@ std::string not_negative(const std::string& text) {
   return text.starts_with('-') ? "must not be negative" : "";
 }
 
+std::string positive(const std::string& text) {
+  const bool zero = text.find_first_not_of('0') == std::string::npos;
+  return zero || text.starts_with('-') ? "must be above 0" : "";
+}
+
 // Adds a verb whose options are filled in as the arguments are read; only the verb that was given counts.
 template <class Options>
 CLI::App* add_verb(CLI::App& app, Parsed& parsed, Options& options, const char* name, const char* about) {
@@ -146,9 +151,7 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
       add_verb(app, parsed, listen, "listen", "show what arrives on the broker and what it is understood as");
   verb->add_option("--topic", listen.topics, "MQTT topic filters; every topic when not given");
   verb->add_option("--broker", listen.broker, "mqtt://HOST:PORT; the configured one when not given");
-  verb->add_option("--count", listen.count, "stop after so many messages")
-      ->check(CLI::PositiveNumber)
-      ->check(not_negative);
+  verb->add_option("--count", listen.count, "stop after so many messages")->check(positive);
 
   try {
     app.parse(argc, argv);

@@ -45,7 +45,7 @@ Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& pa
     return fail(Errc::not_found, fmt::format("cannot read {}: {}", path.native(), std::strerror(errno)));
   };
   if (!file) return unreadable();
-  Tracker tracker(batch);
+  Replay replay(batch);
   ReadingsCsv csv(path.native());
   Reports reports;
   std::vector<Reading> readings;
@@ -58,7 +58,7 @@ Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& pa
     if (!file) {
       BOOST_OUTCOME_TRYV(csv.finish(readings));
     }
-    for (const Reading& reading : readings) append(reports, replay(tracker, reading), batch, display);
+    for (const Reading& reading : readings) append(reports, replay.deliver(reading), batch, display);
     readings.clear();
   }
   return reports;

@@ -86,6 +86,8 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"rehearse", "--speed", "fast"},
       {"rehearse", "--seed", "-1"},
       {"listen", "--count", "x"},
+      {"listen", "--count", "0"},
+      {"listen", "--count", "-3"},
   }));
   CAPTURE(wrong);
   const auto result = parsed(wrong);
