@@ -33,6 +33,7 @@ constexpr std::size_t kPublishesInFlight = 20;     // what a broker accepts at o
 constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
 constexpr int kConnectTimeout_s = 10;
 constexpr auto kConnectGivenUp = seconds(60);
+constexpr auto kUsualLife = seconds(10);  // of a connection, at least
 constexpr auto kRetryFirst = std::chrono::milliseconds(50);
 constexpr auto kRetryLongest = seconds(2);
 
@@ -140,10 +141,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
         static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0);
       };
       options.onFailure5 = [](void* self, MQTTAsync_failureData5* data) {
-        static_cast<Impl*>(self)->connect_failed(
-            data->reasonCode, detail(data->code, data->reasonCode >= MQTTREASONCODE_UNSPECIFIED_ERROR
-                                                     ? MQTTReasonCode_toString(data->reasonCode)
-                                                     : data->message));
+        static_cast<Impl*>(self)->connect_failed(data->code, detail(data->code, data->message));
       };
     } else {
       options.onSuccess = [](void* self, MQTTAsync_successData* data) {
@@ -244,24 +242,31 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     const int code = MQTTAsync_disconnect(client, &options);
     lock.lock();
     if (code == MQTTASYNC_SUCCESS) changed.wait(lock, [this] { return disconnected || held || abandoned; });
-    if (!held && !abandoned) {
-      lock.unlock();
-      MQTTAsync_destroy(&client);
-      lock.lock();
-      for (auto& [key, publication] : in_flight) {
-        done.emplace_back(std::move(publication->on_done),
-                          fail(Errc::unavailable, "the connection is being closed"));
-      }
-      in_flight.clear();
-      for (Publication& publication : waiting) {
-        done.emplace_back(std::move(publication.on_done),
-                          fail(Errc::unavailable, "the connection is being closed"));
-      }
+    const bool left = !held && !abandoned;
+    if (left) {
+      for (auto& [key, publication] : in_flight) never_sent(*publication);
+      for (Publication& publication : waiting) never_sent(publication);
       waiting.clear();
       tell_done(lock);
     }
     finished = true;
     changed.notify_all();
+    lock.unlock();
+    if (left) {  // paho's own threads may take a second to end, which nobody needs to wait for
+      const std::lock_guard alone(lifecycle());
+      MQTTAsync_destroy(&client);
+    }
+  }
+
+  void never_sent(Publication& publication) {
+    done.emplace_back(std::move(publication.on_done),
+                      fail(Errc::unavailable, "the connection is being closed"));
+  }
+
+  // Destroying the last client ends paho as a whole, which must not meet the creation of the next one.
+  static std::mutex& lifecycle() {
+    static auto& mutex = *new std::mutex;
+    return mutex;
   }
 
   // --- paho's threads ---
@@ -334,6 +339,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   }
 
   void granted(const std::vector<int>& codes) {
+    if (stopping.stop_requested()) return;
     for (std::size_t i = 0; i < codes.size() && i < filters.size(); ++i) {
       if (codes[i] == 1) continue;
       handlers.on_event({LinkEvent::Kind::degraded, false,
@@ -346,6 +352,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   }
 
   void not_subscribed(const std::string& why) {
+    if (stopping.stop_requested()) return;
     handlers.on_event(
         {LinkEvent::Kind::degraded, false,
          fmt::format("the broker does not permit subscribing to {}: {}", fmt::join(filters, ", "), why)});
@@ -355,7 +362,10 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     const bool credentials = code == 4 || code == 5 || code == MQTTREASONCODE_BAD_USER_NAME_OR_PASSWORD ||
                              code == MQTTREASONCODE_NOT_AUTHORIZED;
     const std::lock_guard lock(mutex);
-    failed(credentials ? "it does not accept the user name and password" : why);
+    failed(credentials ? "it does not accept the user name and password"
+           : code >= MQTTREASONCODE_UNSPECIFIED_ERROR
+               ? MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(code))
+               : why);
   }
 
   // `mutex` is held.
@@ -369,7 +379,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     changed.notify_all();
   }
 
-  void lost(const std::string& why) {
+  void lost() {
     const std::lock_guard lock(mutex);
     if (phase != Phase::connected) return;
     phase = Phase::waiting;
@@ -378,7 +388,11 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     next_attempt = now + backoff.after_loss(lived, uniform(random));
     news.push_back(
         {LinkEvent::Kind::lost, false,
-         fmt::format("the connection to the broker {} is lost{}; trying again", settings.broker, why)});
+         fmt::format("the connection to the broker {} is lost; trying again{}", settings.broker,
+                     lived < kUsualLife ? fmt::format(" (if this goes on, another client may be using the "
+                                                      "client id \"{}\" too)",
+                                                      settings.client_id)
+                                        : "")});
     woken = true;
     changed.notify_all();
   }
@@ -467,14 +481,13 @@ Status MqttLink::start() {
   MQTTAsync_createOptions options = MQTTAsync_createOptions_initializer;
   options.MQTTVersion = impl_->settings.version == 5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1;
   options.maxBufferedMessages = static_cast<int>(2 * kPublishesInFlight);
+  std::unique_lock alone(Impl::lifecycle());
   int code = MQTTAsync_createWithOptions(&impl_->client, uri.c_str(), impl_->settings.client_id.c_str(),
                                          MQTTCLIENT_PERSISTENCE_NONE, nullptr, &options);
+  alone.unlock();
   if (code == MQTTASYNC_SUCCESS) {
     code = MQTTAsync_setCallbacks(
-        impl_->client, impl_.get(),
-        [](void* self, char* cause) {
-          static_cast<Impl*>(self)->lost(cause != nullptr ? fmt::format(" ({})", cause) : "");
-        },
+        impl_->client, impl_.get(), [](void* self, char*) { static_cast<Impl*>(self)->lost(); },
         [](void* self, char* topic, int length, MQTTAsync_message* message) {
           static_cast<Impl*>(self)->arrived(
               length > 0 ? std::string(topic, static_cast<std::size_t>(length)) : std::string(topic),
@@ -484,15 +497,6 @@ Status MqttLink::start() {
           return 1;
         },
         nullptr);
-  }
-  if (code == MQTTASYNC_SUCCESS && impl_->settings.version == 5) {
-    code = MQTTAsync_setDisconnected(
-        impl_->client, impl_.get(), [](void* self, MQTTProperties*, enum MQTTReasonCodes reason) {
-          static_cast<Impl*>(self)->lost(
-              reason == MQTTREASONCODE_SESSION_TAKEN_OVER
-                  ? ": another client uses our client id; give one of them another"
-                  : fmt::format(": the broker says {}", detail(0, MQTTReasonCode_toString(reason))));
-        });
   }
   if (code != MQTTASYNC_SUCCESS) {
     return fail(Errc::malformed,

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <stdlib.h>
+#include <unistd.h>
 
 #include <filesystem>
 #include <stdexcept>
@@ -8,11 +9,15 @@
 
 namespace gyle::test {
 
-// A fresh folder that is gone again at the end of the scope.
+// A fresh folder that is gone again at the end of the scope; in memory where there is such a place, as
+// nothing here outlives the machine and a slow disk would only be waited for.
 class TempDir {
  public:
   TempDir() {
-    std::string name = (std::filesystem::temp_directory_path() / "gyle-test-XXXXXX").string();
+    const std::filesystem::path memory = "/dev/shm";
+    const bool usable = access(memory.c_str(), W_OK) == 0;
+    std::string name =
+        ((usable ? memory : std::filesystem::temp_directory_path()) / "gyle-test-XXXXXX").string();
     if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
     path_ = name;
   }

@@ -1,0 +1,390 @@
+#include "mqtt/link.h"
+
+#include <algorithm>
+#include <atomic>
+#include <catch2/catch.hpp>
+#include <condition_variable>
+#include <fstream>
+#include <mutex>
+
+#include "support/broker.h"
+#include "support/manual_clock.h"
+
+using namespace gyle;
+using namespace gyle::test;
+using namespace std::chrono_literals;
+
+namespace {
+
+// A link and what it has told. What a held message's thread still uses must outlive the link: see stop().
+struct Listener {
+  struct Seen {
+    std::mutex mutex;
+    std::vector<Message> messages;
+    std::vector<LinkEvent> events;
+    std::function<Status(const Message&, std::stop_token)> keep = [](const Message&, std::stop_token) {
+      return success();
+    };
+  };
+
+  explicit Listener(const Broker& broker, std::vector<std::string> filters = {"cellar/#"}, int version = 5,
+                    const std::function<void(MqttSettings&)>& change = {}, std::string password = "")
+      : seen(std::make_shared<Seen>()) {
+    MqttSettings settings;
+    settings.broker = broker.url();
+    settings.client_id = "listener";
+    settings.version = version;
+    if (change) change(settings);
+    link = std::make_unique<MqttLink>(
+        settings, password, std::move(filters),
+        LinkHandlers{[s = seen](const Message& message, std::stop_token stop) -> Status {
+                       BOOST_OUTCOME_TRYV(s->keep(message, stop));
+                       const std::lock_guard lock(s->mutex);
+                       s->messages.push_back(message);
+                       return success();
+                     },
+                     [s = seen](const LinkEvent& event) {
+                       const std::lock_guard lock(s->mutex);
+                       s->events.push_back(event);
+                     }},
+        clock);
+  }
+
+  std::vector<Message> messages() const {
+    const std::lock_guard lock(seen->mutex);
+    return seen->messages;
+  }
+  std::vector<LinkEvent> events(LinkEvent::Kind kind) const {
+    const std::lock_guard lock(seen->mutex);
+    std::vector<LinkEvent> some;
+    std::copy_if(seen->events.begin(), seen->events.end(), std::back_inserter(some),
+                 [kind](const LinkEvent& event) { return event.kind == kind; });
+    return some;
+  }
+  bool connected(std::size_t times = 1) const {
+    return eventually([&] { return events(LinkEvent::Kind::connected).size() >= times; });
+  }
+  bool received(std::size_t count) const {
+    return eventually([&] { return messages().size() >= count; });
+  }
+  std::vector<std::string> payloads() const {
+    std::vector<std::string> all;
+    for (const Message& message : messages()) all.push_back(message.payload);
+    return all;
+  }
+
+  static inline const ManualClock clock{Time(seconds(1'772'000'000))};
+  std::shared_ptr<Seen> seen;
+  std::unique_ptr<MqttLink> link;
+};
+
+// Connected and known to be subscribed, as a message comes through.
+void settle(const Listener& listener, const Broker& broker) {
+  REQUIRE(listener.connected());
+  REQUIRE(eventually([&] { return broker.log().find("Sending SUBACK to listener") != std::string::npos; }));
+}
+
+}  // namespace
+
+TEST_CASE("messages come with all that is known about them") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker;
+  broker.start();
+  Listener listener(broker, {"cellar/#"}, version);
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  CHECK_FALSE(listener.events(LinkEvent::Kind::connected).at(0).session_present);
+  broker.publish("cellar/probe", {"18.5", "18.5"});
+  broker.publish("attic/probe", {"30"});
+  REQUIRE(listener.received(2));
+  const auto messages = listener.messages();
+  CHECK(messages[0].topic == "cellar/probe");
+  CHECK(messages[0].payload == "18.5");
+  CHECK(messages[0].received == Listener::clock.now());
+  CHECK(messages[0].packet_id != 0);
+  CHECK(messages[1].packet_id != messages[0].packet_id);
+  for (const Message& message : messages) {
+    CHECK_FALSE(message.retained);
+    CHECK_FALSE(message.duplicate);
+    CHECK_FALSE(message.backlog);
+  }
+  CHECK(listener.link->stop());
+  CHECK(listener.messages().size() == 2);
+}
+
+TEST_CASE("what came while the link was away is delivered afterwards, as a backlog") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker;
+  broker.start();
+  {
+    Listener listener(broker, {"cellar/#"}, version);
+    REQUIRE(listener.link->start());
+    settle(listener, broker);
+    REQUIRE(listener.link->stop());
+  }
+  std::vector<std::string> expected;
+  for (int i = 0; i < 1500; ++i) expected.push_back(std::to_string(i));  // more than brokers keep by default
+  broker.publish("cellar/probe", expected);
+  Listener listener(broker, {"cellar/#"}, version);
+  REQUIRE(listener.link->start());
+  REQUIRE(listener.received(1500));
+  CHECK(listener.events(LinkEvent::Kind::connected).at(0).session_present);
+  CHECK(listener.payloads() == expected);
+  const auto messages = listener.messages();
+  CHECK(std::all_of(messages.begin(), messages.end(), [](const Message& m) { return m.backlog; }));
+}
+
+TEST_CASE("a broker that is absent at first is told of once, and found") {
+  Broker broker;
+  Listener listener(broker);
+  REQUIRE(listener.link->start());
+  REQUIRE(eventually([&] { return listener.events(LinkEvent::Kind::refused).size() == 1; }));
+  std::this_thread::sleep_for(2500ms);  // some attempts; there is no condition for what must not happen
+  CHECK(listener.events(LinkEvent::Kind::refused).size() == 1);
+  CHECK_THAT(listener.events(LinkEvent::Kind::refused)[0].text, Catch::Contains(broker.url()));
+  broker.start();
+  settle(listener, broker);
+  broker.publish("cellar/probe", {"1"});
+  CHECK(listener.received(1));
+}
+
+TEST_CASE("a broker that comes back without its memory is subscribed to again") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker;
+  broker.start();
+  Listener listener(broker, {"cellar/#"}, version);
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  broker.kill();
+  REQUIRE(eventually([&] { return listener.events(LinkEvent::Kind::lost).size() == 1; }));
+  broker.forget();
+  std::filesystem::remove(broker.folder() / "broker.log");
+  broker.start();
+  REQUIRE(listener.connected(2));
+  CHECK_FALSE(listener.events(LinkEvent::Kind::connected).at(1).session_present);
+  settle(listener, broker);
+  broker.publish("cellar/probe", {"1"});
+  CHECK(listener.received(1));
+}
+
+TEST_CASE("retained messages are marked, and come again with a new subscription only") {
+  Broker broker;
+  broker.start();
+  broker.publish("cellar/probe", {"17.0"}, {"-r"});
+  for (int round = 0; round < 2; ++round) {
+    Listener listener(broker);
+    REQUIRE(listener.link->start());
+    settle(listener, broker);
+    broker.publish("cellar/probe", {"18.0"}, {"-r"});  // live, though it is to be retained
+    const std::size_t expected = round == 0 ? 2 : 1;
+    REQUIRE(listener.received(expected));
+    REQUIRE(listener.link->stop());
+    const auto messages = listener.messages();
+    REQUIRE(messages.size() == expected);
+    if (round == 0) {
+      CHECK(messages[0].retained);
+      CHECK(messages[0].payload == "17.0");
+    }
+    CHECK_FALSE(messages.back().retained);
+    std::filesystem::remove(broker.folder() / "broker.log");
+    broker.stop();
+    broker.start();
+  }
+}
+
+TEST_CASE("the broker withholds what is larger than can be of use") {
+  Broker broker;
+  broker.start();
+  Listener listener(broker);
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  const auto publish_bytes = [&broker](std::size_t size) {
+    const TempDir dir;
+    std::ofstream(dir / "payload") << std::string(size, 'x');
+    Process publisher({"mosquitto_pub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-q", "1",
+                       "-t", "cellar/probe", "-f", (dir / "payload").string()});
+    REQUIRE(publisher.wait() == 0);
+  };
+  publish_bytes(64 * 1024);
+  publish_bytes(64 * 1024 + 1);  // delivered, for the decoder to refuse
+  publish_bytes(20'000'000);
+  broker.publish("cellar/probe", {"after"});
+  REQUIRE(listener.received(3));
+  CHECK(listener.payloads().back() == "after");
+  CHECK(listener.messages()[0].payload.size() == 64 * 1024);
+  CHECK(listener.messages()[1].payload.size() == 64 * 1024 + 1);
+  CHECK(listener.messages().size() == 3);
+}
+
+TEST_CASE("a wrong password is told of once, the right one is accepted") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  const TempDir dir;
+  {
+    // mosquitto_passwd's own plain form, hashed in place by it
+    std::ofstream(dir / "passwords") << "brewer:dry hop\n";
+  }
+  Process hash({"mosquitto_passwd", "-U", (dir / "passwords").string()});
+  REQUIRE(hash.wait() == 0);
+  Broker broker("allow_anonymous false\npassword_file " + (dir / "passwords").string() + "\n");
+  broker.start();
+  const auto brewer = [](MqttSettings& settings) { settings.username = "brewer"; };
+  {
+    Listener listener(broker, {"cellar/#"}, version, brewer, "wet hop");
+    REQUIRE(listener.link->start());
+    REQUIRE(eventually([&] { return listener.events(LinkEvent::Kind::refused).size() == 1; }));
+    CHECK_THAT(listener.events(LinkEvent::Kind::refused)[0].text, Catch::Contains("user name and password"));
+    std::this_thread::sleep_for(2500ms);
+    CHECK(listener.events(LinkEvent::Kind::refused).size() == 1);
+    CHECK(listener.events(LinkEvent::Kind::connected).empty());
+  }
+  Listener listener(broker, {"cellar/#"}, version, brewer, "dry hop");
+  REQUIRE(listener.link->start());
+  CHECK(listener.connected());
+}
+
+TEST_CASE("a subscription that is not granted as asked is told of") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  const std::vector<std::string> filters =
+      GENERATE(values<std::vector<std::string>>({{"cellar/#"}, {"cellar/#", "attic/#"}}));
+  Broker broker("allow_anonymous true\nmax_qos 0\n");
+  broker.start();
+  Listener listener(broker, filters, version);
+  REQUIRE(listener.link->start());
+  REQUIRE(eventually([&] { return listener.events(LinkEvent::Kind::degraded).size() == filters.size(); }));
+  CHECK_THAT(listener.events(LinkEvent::Kind::degraded)[0].text, Catch::Contains("cellar/#"));
+}
+
+TEST_CASE("a connection that does not hold lets one think of another client with our id") {
+  Broker broker;
+  broker.start();
+  Listener listener(broker);
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  Process thief({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-V", "5", "-i",
+                 "listener", "-t", "x"});
+  REQUIRE(eventually([&] { return !listener.events(LinkEvent::Kind::lost).empty(); }));
+  CHECK_THAT(listener.events(LinkEvent::Kind::lost)[0].text, Catch::Contains("client id"));
+}
+
+TEST_CASE("publishing is acknowledged, retained, and waits for a broker") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker;
+  Listener listener(broker, {"cellar/#"}, version);
+  REQUIRE(listener.link->start());
+  std::atomic<int> done = 0;
+  for (int i = 0; i < 300; ++i) {
+    listener.link->publish("cellar/alert", std::to_string(i), true, [&done](const Status& status) {
+      if (status) ++done;
+    });
+  }
+  std::this_thread::sleep_for(100ms);
+  CHECK(done == 0);
+  broker.start();
+  REQUIRE(eventually([&] { return done == 300; }));
+  const TempDir dir;
+  Process reader({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-t",
+                  "cellar/alert", "-C", "1", "-W", "5"},
+                 dir / "out");
+  REQUIRE(reader.wait() == 0);
+  std::ifstream in(dir / "out");
+  std::string retained;
+  std::getline(in, retained);
+  CHECK(retained == "299");
+}
+
+TEST_CASE("every publication is answered, also when the link stops first or too many wait") {
+  Broker broker;  // never started
+  std::atomic<int> refused = 0;
+  {
+    Listener listener(broker);
+    REQUIRE(listener.link->start());
+    for (int i = 0; i < 1200; ++i) {
+      listener.link->publish("cellar/alert", "x", true, [&refused](const Status& status) {
+        if (!status && status.error().code == Errc::unavailable) ++refused;
+      });
+    }
+    CHECK(refused == 200);
+    CHECK(listener.link->stop());
+  }
+  CHECK(refused == 1200);
+}
+
+TEST_CASE("publications survive a broker's restart in between") {
+  Broker broker;
+  broker.start();
+  Listener listener(broker);
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  std::atomic<int> done = 0;
+  std::atomic<int> failed = 0;
+  for (int i = 0; i < 600; ++i) {
+    listener.link->publish("attic/alert", std::to_string(i), false,
+                           [&](const Status& status) { ++(status ? done : failed); });
+    if (i == 300) broker.kill();
+  }
+  broker.start();
+  CHECK(eventually([&] { return done + failed == 600; }));
+  CHECK(failed <= 20);  // those in flight when the broker died may have to be said again
+}
+
+TEST_CASE("the link stops within a second") {
+  Broker broker;
+  const auto stop_takes = [](Listener& listener) {
+    const auto start = std::chrono::steady_clock::now();
+    const Status status = listener.link->stop();
+    CHECK(std::chrono::steady_clock::now() - start < 1s);
+    return status;
+  };
+  SECTION("never started") {
+    Listener listener(broker);
+    CHECK(stop_takes(listener));
+  }
+  SECTION("no broker") {
+    Listener listener(broker);
+    REQUIRE(listener.link->start());
+    std::this_thread::sleep_for(50ms);
+    CHECK(stop_takes(listener));
+  }
+  SECTION("connected, and the broker knows that it was meant") {
+    broker.start();
+    Listener listener(broker);
+    REQUIRE(listener.link->start());
+    settle(listener, broker);
+    CHECK(stop_takes(listener));
+    CHECK(eventually(
+        [&] { return broker.log().find("Received DISCONNECT from listener") != std::string::npos; }));
+  }
+}
+
+TEST_CASE("what cannot be kept is offered again until it can, and then acknowledged") {
+  Broker broker;
+  broker.start();
+  Listener listener(broker);
+  std::atomic<int> attempts = 0;
+  listener.seen->keep = [&attempts](const Message& message, std::stop_token) -> Status {
+    if (message.payload == "first" && ++attempts < 4) return fail(Errc::storage, "locked");
+    if (message.payload == "rubbish")
+      return fail(Errc::out_of_range, "never");  // must not block what follows
+    return success();
+  };
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  broker.publish("cellar/probe", {"first", "rubbish", "last"});
+  REQUIRE(listener.received(2));
+  CHECK(attempts == 4);
+  CHECK(listener.payloads() == std::vector<std::string>{"first", "last"});
+}
+
+TEST_CASE("an address that is none is an error at the start") {
+  Broker broker;
+  const char* const address = GENERATE("localhost", "http://localhost", "mqtt://", "");
+  CAPTURE(address);
+  Listener listener(broker, {"cellar/#"}, 5, [&](MqttSettings& settings) { settings.broker = address; });
+  CHECK(listener.link->start().error().code == Errc::malformed);
+}
