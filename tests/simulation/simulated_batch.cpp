@@ -90,11 +90,12 @@ Draft everyday(Chance& chance) {
   f.radio.interval = minutes(kMinutes[random.below(8)]);
   f.radio.jitter = chance.between(0.0, 0.1);
   f.radio.first_after_h = chance.between(0.05, 3.0);
-  // From good to poor: as many floats between 0.0003 and 0.0006 as between 0.0006 and 0.0012.
-  f.white_sd = 0.0003 * std::exp2(chance.ranged(0.0, 2.0, -0.3, 2.3));
+  // From good to poor, as many in each half of the scale: 0.2 to 0.8 points while the beer is quiet, and at
+  // the peak no more than 2.2.
+  f.white_sd = 0.0002 * std::exp2(chance.ranged(0.0, 2.0, -0.3, 2.3));
   f.correlated_sd = chance.ranged(0.0001, 0.0004, 0.0001, 0.0005);
   f.correlation_h = chance.ranged(1.5, 6.0, 1.0, 8.0);
-  f.active_factor = chance.between(2.0, 4.0);
+  f.active_factor = std::min(chance.between(2.0, 4.0), 0.0022 / f.white_sd);
   f.spike_chance = chance.between(0.0, 0.006);
   f.offset = chance.between(-0.0008, 0.0008);
   f.per_celsius = chance.between(-0.00005, 0.00005);
@@ -138,7 +139,7 @@ const std::vector<Kind>& kinds() {
        [](Draft& d, const Truth&, Chance& c) {
          d.floating.white_sd = c.between(0.0012, 0.002);
          d.floating.correlated_sd = c.between(0.0003, 0.0007);
-         d.floating.active_factor = c.between(1.2, 2.0);
+         d.floating.active_factor = c.between(1.0, 1.5);
        }},
       {"spiky", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
