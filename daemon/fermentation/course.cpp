@@ -135,7 +135,7 @@ double CourseCurve::when(double done_wanted) const {
   return (low + high) / 2;
 }
 
-void CourseFit::refit(std::span<const HourMean> hours, double now_h, double white_var, double wander_var,
+void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
                       const CoursePrior& prior, std::span<const HandSample> samples) {
   const std::vector<HourMean> points = thinned(hours, now_h);
   draws_.clear();
@@ -216,9 +216,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, double whit
       for (std::size_t i = 0; i < points.size(); ++i) {
         const HourMean& point = points[i];
         const double stray = kStrayQuietSd + (kStraySd - kStrayQuietSd) * activity[i];
-        const double slow = (wander_var * 6 + stray * stray * kStrayH) / std::max(1.0, point.span_h);
         add_point(point.thermal_h, point.warmth, false, point.points,
-                  white_var / std::max(0.3, point.readings) + slow);
+                  noise.of_hour(point) + stray * stray * kStrayH / std::max(1.0, point.span_h));
       }
       for (const HandSample& sample : samples) {
         add_point(sample.thermal_h, 0, true, sample.points, kSampleSd * kSampleSd);

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
 
 namespace gyle {
@@ -72,8 +73,8 @@ struct CourseDraw {
 //   cost  about half a millisecond; deterministic
 class CourseFit {
  public:
-  void refit(std::span<const HourMean> hours, double now_h, double white_var, double wander_var,
-             const CoursePrior& prior, std::span<const HandSample> samples);
+  void refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise, const CoursePrior& prior,
+             std::span<const HandSample> samples);
 
   bool ready() const { return !draws_.empty(); }
   // Expected change of the level, points per thermal hour, negative.

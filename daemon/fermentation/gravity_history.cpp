@@ -12,13 +12,15 @@ void absorb(HourMean& into, const HourMean& from) {
   into.thermal_h += part * (from.thermal_h - into.thermal_h);
   into.points += part * (from.points - into.points);
   into.warmth += part * (from.warmth - into.warmth);
+  into.scatter_var += part * (from.scatter_var - into.scatter_var);
   into.readings = sum;
 }
 
 }  // namespace
 
-void GravityHistory::add(double time_h, double thermal_h, double points, double warmth, double weight) {
-  const HourMean reading{time_h, thermal_h, points, warmth, weight, 1.0, false};
+void GravityHistory::add(double time_h, double thermal_h, double points, double warmth, double weight,
+                         double scatter_var) {
+  const HourMean reading{time_h, thermal_h, points, warmth, weight, 1.0, scatter_var, false};
   const double hour = std::floor(time_h);
   if (!hours_.empty() && hour == hour_began_) {
     absorb(hours_.back(), reading);

@@ -6,13 +6,14 @@ namespace gyle {
 
 // The mean of the good readings of about an hour.
 struct HourMean {
-  double time_h;     // mean time, hours since the pitch
-  double thermal_h;  // thermal time then
-  double points;     // gravity above 1 in points, as the float shows it without displacement
-  double warmth;     // beer temperature above the track's reference, K
-  double readings;   // how many, by weight
-  double span_h;     // what it stands for; grows when old hours are merged
-  bool suspect;      // the float was hanging or displaced: not the beer's gravity
+  double time_h;       // mean time, hours since the pitch
+  double thermal_h;    // thermal time then
+  double points;       // gravity above 1 in points, as the float shows it without displacement
+  double warmth;       // beer temperature above the track's reference, K
+  double readings;     // how many, by weight
+  double span_h;       // what it stands for; grows when old hours are merged
+  double scatter_var;  // from reading to reading, points^2
+  bool suspect;        // the float was hanging or displaced: not the beer's gravity
 };
 
 // What a float has shown, hour by hour, bounded: the oldest hours are merged two by two.
@@ -20,7 +21,8 @@ class GravityHistory {
  public:
   static constexpr std::size_t kMost = 1200;
 
-  void add(double time_h, double thermal_h, double points, double warmth, double weight);
+  // `scatter_var`: what this reading and the two before say about the white noise.
+  void add(double time_h, double thermal_h, double points, double warmth, double weight, double scatter_var);
   // Marks what was shown in [from, to] as not the beer's.
   void suspect(double from_h, double to_h);
   void shift(double from_h, double by_points);

@@ -8,16 +8,22 @@
 namespace gyle {
 namespace {
 
-constexpr double kWanderH = 3;  // memory of a float's slow noise
 constexpr double kKeptAnew = 0.6;
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
 constexpr double kBendH = 4;
-constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for kWanderH
+constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for the wander's memory
 constexpr double kFirstWanderVar = 0.15;
 constexpr std::size_t kDoubtsForJump = 5;
-constexpr std::size_t kMostDoubts = 24;
+
+// A square that is to be averaged into a variance, cut at 2.5 variances so that spikes do not inflate it, and
+// corrected for what the cut takes from normal noise (Huber's proposal 2).
+double huberised_square(double square, double variance) {
+  constexpr double kCut = 2.5;
+  constexpr double kKept = 0.809;  // E min(z^2, kCut)
+  return std::min(square, kCut * variance) / kKept;
+}
 
 }  // namespace
 
@@ -27,11 +33,8 @@ GravityTrack::GravityTrack(double time_h, double points, double warmth_reference
       first_h_(time_h),
       last_h_(time_h),
       wander_var_(kFirstWanderVar) {
-  doubts_.reserve(kMostDoubts + 1);
+  doubts_.reserve(kDoubtsForJump + 1);
 }
-
-double GravityTrack::white_sd() const { return std::sqrt(white_var_); }
-double GravityTrack::wander_sd() const { return std::sqrt(wander_var_); }
 
 void GravityTrack::offer(double time_h, double thermal_h, double points, std::optional<double> celsius) {
   if (celsius) warmth_ = *celsius - reference_;
@@ -40,9 +43,9 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
     const double capped = std::min(gap_h, 4.0);
     interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
   }
-  bank_.predict(gap_h, wander_sd(), kWanderH, drive_ * gap_h);
+  bank_.predict(gap_h, std::sqrt(wander_var_), FloatNoise::kWanderH, drive_ * gap_h);
   last_h_ = time_h;
-  learn_noise(time_h, points);
+  const double scatter_var = learn_noise(time_h, points);
   const double reading = points - lifted_;
   const auto expected = bank_.expect(warmth_, white_var_);
   const double z = (reading - expected.value) / std::sqrt(expected.variance);
@@ -53,19 +56,21 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   if (!doubts_.empty()) doubts_.erase(doubts_.begin());
   const double noise_var = white_var_ * std::max(1.0, z * z / 4);
   bank_.update(reading, warmth_, noise_var);
-  history_.add(time_h, thermal_h, reading, warmth_, white_var_ / noise_var);
+  history_.add(time_h, thermal_h, reading, warmth_, white_var_ / noise_var, scatter_var);
 }
 
-void GravityTrack::learn_noise(double time_h, double points) {
+double GravityTrack::learn_noise(double time_h, double points) {
   ++seen_;
+  double square = white_var_;
   if (seen_ > 2) {
     const double bend = points - 2 * recent_[1] + recent_[0];
-    const double square = std::min(bend * bend / 6, 9 * white_var_ + 0.05);
+    square = huberised_square(bend * bend, 6 * white_var_) / 6;
     const double gain = std::max(1.0 / (seen_ + 8), 0.02);
     white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
   }
   recent_ = {recent_[1], points};
   learn_wander(time_h);
+  return square;
 }
 
 // The means of hours some way apart bend by what is left of the white noise and by the slow noise.
@@ -90,20 +95,19 @@ void GravityTrack::learn_wander(double time_h) {
   const double bend = now.points - 2 * middle->points + old->points;
   const double own = white_var_ * (1 / std::max(0.5, now.readings) + 4 / std::max(0.5, middle->readings) +
                                    1 / std::max(0.5, old->readings));
-  const double square = std::clamp((bend * bend - own) / kWanderBend, -wander_var_, 8 * wander_var_ + 0.05);
+  const double square = (huberised_square(bend * bend, kWanderBend * wander_var_ + own) - own) / kWanderBend;
   wander_var_ = std::clamp(wander_var_ + 0.02 * (square - wander_var_), 0.01 + 0.06 * white_var_, 4.0);
 }
 
 void GravityTrack::doubt(double time_h, double points) {
+  if (doubts_.empty()) doubt_since_h_ = time_h;
   doubts_.push_back({time_h, points});
-  if (doubts_.size() > kMostDoubts) doubts_.erase(doubts_.begin());
-  const double span_h = doubts_.back().time_h - doubts_.front().time_h;
-  if (doubts_.size() < kDoubtsForJump || span_h < std::max(0.75, 3 * interval_h_)) return;
-  std::vector<double> values;
-  for (std::size_t i = doubts_.size() - kDoubtsForJump; i < doubts_.size(); ++i)
-    values.push_back(doubts_[i].size);
+  if (doubts_.size() > kDoubtsForJump) doubts_.erase(doubts_.begin());
+  if (doubts_.size() < kDoubtsForJump || time_h - doubt_since_h_ < std::max(0.75, 3 * interval_h_)) return;
+  std::array<double, kDoubtsForJump> values;
+  std::transform(doubts_.begin(), doubts_.end(), values.begin(), [](const Jump& d) { return d.size; });
   const double spread = mad_sigma(values);
-  if (spread > std::max(1.5, 2.5 * white_sd())) return;
+  if (spread > std::max(1.5, 2.5 * std::sqrt(white_var_))) return;
   const double to = median_in_place(values);
   jump(time_h, to, to - lifted_ - bank_.expect(warmth_, white_var_).value);
   doubts_.clear();

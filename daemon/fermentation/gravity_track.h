@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
 #include "series/trend_bank.h"
 
@@ -39,18 +40,16 @@ class GravityTrack {
   double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
 
   double warmth() const { return warmth_; }
-  double white_sd() const;   // of one reading
-  double wander_sd() const;  // of the slow noise
+  FloatNoise noise() const { return {white_var_, wander_var_}; }
   double last_h() const { return last_h_; }
   double first_h() const { return first_h_; }
   bool displaced() const { return lifted_ > 0.5; }
   std::optional<Jump> last_jump() const { return last_jump_; }
-  double last_spread_h() const { return doubt_since_h_; }
   const GravityHistory& history() const { return history_; }
   double usual_interval_h() const { return interval_h_; }
 
  private:
-  void learn_noise(double time_h, double points);
+  double learn_noise(double time_h, double points);
   void learn_wander(double time_h);
   void doubt(double time_h, double points);
   void jump(double time_h, double to, double size);

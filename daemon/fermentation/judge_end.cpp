@@ -14,10 +14,14 @@ constexpr double kMostTailChance = .06;
 constexpr double kMostTailChanceTwice = .02;
 constexpr double kFinishedHigh = 3;  // points above the band that can still be an end
 constexpr double kStuckAbove = 4.5;  // points above the band that cannot
-constexpr double kStillH = 18;
-constexpr double kAbruptStillH = 30;  // a float that stops at full speed more likely hangs
-constexpr double kStillFall = 0.8;    // points in kStillH: still
-constexpr double kOverMargin = 0.8;   // points below the band
+constexpr double kStillH[] = {14, 18, 24, 30};
+constexpr double kStoppedRate = 0.02;   // points per hour: half a point a day
+constexpr double kStoppedShare = 0.15;  // of what a healthy beer would do
+constexpr double kMostRise = 1.5;       // points in the window; more is the float's doing
+constexpr double kEarlyProgress = 0.1;
+constexpr double kLateProgress = 0.97;
+constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
+constexpr double kOverMargin = 1.0;   // points below the band
 constexpr int kVotesOver = 12;
 constexpr double kFreshH = 3;
 
@@ -43,8 +47,8 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     }
     return;
   }
-  end_window_ = still_window(track.history(), now_h, in_hours(rule.window), beer.float_says.warmth_slope,
-                             beer.float_says.warmth_slope_sd);
+  end_window_ = still_window(track.history(), track.noise(), now_h, in_hours(rule.window),
+                             beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
   const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
   bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
                !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
@@ -55,8 +59,7 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                              tolerance) < 1 - kEndConfidence &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    tail_ = TailFit::of(track.history().hours(), thermal_.now(), track.white_sd() * track.white_sd(),
-                        track.wander_sd() * track.wander_sd(), beer.float_says.warmth_slope,
+    tail_ = TailFit::of(track.history().hours(), thermal_.now(), track.noise(), beer.float_says.warmth_slope,
                         beer.float_says.warmth_slope_sd);
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
@@ -97,13 +100,27 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
       watch_.frozen_evidence(*primary_) > 5 || beer.points < band_edge + kStuckAbove + beer.offset_sd) {
     return;
   }
-  const auto before = still_window(track.history(), now_h - kStillH, kStillH, beer.float_says.warmth_slope,
-                                   beer.float_says.warmth_slope_sd);
-  const bool abrupt = before && before->fall > 4;
-  const double length_h = abrupt ? kAbruptStillH : kStillH;
-  const auto still = still_window(track.history(), now_h, length_h, beer.float_says.warmth_slope,
-                                  beer.float_says.warmth_slope_sd);
-  if (!still || std::abs(still->fall) + 0.8 * still->fall_se > kStillFall) return;
+  // What a healthy beer would do here, by the fastest it has been: a logistic fall goes as F (1 - F).
+  const double progress =
+      std::clamp(beer.attenuation / spec_.yeast.expected_attenuation(), 0.0, kLateProgress);
+  if (progress < kEarlyProgress) return;
+  const double healthy = fastest_rate_ * 4 * progress * (1 - progress);
+  const double slow = std::max(kStoppedRate, kStoppedShare * healthy);
+  std::optional<StillWindow> still;
+  double length_h = 0;
+  for (const double candidate_h : kStillH) {
+    const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
+                                     beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    if (window && window->fall + 1.3 * window->fall_se < slow * candidate_h && window->fall > -kMostRise) {
+      still = window;
+      length_h = candidate_h;
+      break;
+    }
+  }
+  if (!still) return;
+  const auto before = still_window(track.history(), track.noise(), now_h - length_h, length_h,
+                                   beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+  if (length_h < kAbruptStillH && before && before->fall > 4) return;
   if (track.last_jump() && now_h - track.last_jump()->time_h < length_h) return;
   stuck_level_ = beer.float_says.level;
   const double expected = beer.original * (1 - spec_.yeast.expected_attenuation());
@@ -119,7 +136,7 @@ void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Out
   if (!started_) return;
   const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
   const double below = edge - beer.points;
-  const bool over = below > kOverMargin + 1.3 * beer.points_sd;
+  const bool over = below > kOverMargin + 1.5 * beer.points_sd;
   over_votes_ = over ? over_votes_ + 1 : 0;
   const Evidence evidence{{"attenuation", beer.attenuation},
                           {"expected_high", spec_.yeast.attenuation_high},

@@ -173,8 +173,7 @@ void Tracker::Judgement::refit() {
   if (spec_.original_gravity) prior.original = points_of(spec_.original_gravity->value());
   prior.attenuation_middle = spec_.yeast.expected_attenuation();
   prior.attenuation_half_width = (spec_.yeast.attenuation_high - spec_.yeast.attenuation_low) / 2;
-  course_.refit(track.history().hours(), track.last_h(), track.white_sd() * track.white_sd(),
-                track.wander_sd() * track.wander_sd(), prior, samples_);
+  course_.refit(track.history().hours(), track.last_h(), track.noise(), prior, samples_);
   fitted_to_h_ = track.last_h();
   drive(true);
 }

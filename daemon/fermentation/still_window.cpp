@@ -8,9 +8,10 @@
 
 namespace gyle {
 
-std::optional<StillWindow> still_window(const GravityHistory& history, double now_h, double length_h,
-                                        double warmth_slope, double warmth_slope_sd) {
+std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
+                                        double length_h, double warmth_slope, double warmth_slope_sd) {
   std::vector<double> t, y, warmth;
+  double variance = 0;
   const auto& hours = history.hours();
   for (std::size_t i = hours.size(); i-- > 0;) {
     const HourMean& hour = hours[i];
@@ -19,6 +20,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, double no
     t.push_back(hour.time_h);
     y.push_back(hour.points - warmth_slope * hour.warmth);
     warmth.push_back(hour.warmth);
+    variance += noise.of_hour(hour);
   }
   if (t.size() < 6 || t.back() > now_h - 0.9 * length_h || t.front() < now_h - length_h / 6)
     return std::nullopt;
@@ -27,6 +29,13 @@ std::optional<StillWindow> still_window(const GravityHistory& history, double no
   // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
   const double r = std::max(0.3, line.value().autocorrelation);
   const double inflation = (1 + r) / (1 - r);
+  // Neither is it smaller than the float's known noise makes it.
+  const double count = static_cast<double>(t.size());
+  const double mean_t = line.value().centre_t;
+  double spread = 0;
+  for (const double at : t) spread += (at - mean_t) * (at - mean_t);
+  const double known_se = std::sqrt(variance / count / spread);
+  const double slope_se = std::max(known_se, line.value().slope_se * std::sqrt(inflation));
   const auto warming = huber_line(t, warmth);
   const double bias_se = warming ? warming.value().slope * warmth_slope_sd : 0.0;
   StillWindow window{};
@@ -34,7 +43,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, double no
   window.to_h = t.front();
   window.hours = static_cast<int>(t.size());
   window.fall = -line.value().slope * length_h;
-  window.fall_se = length_h * std::hypot(line.value().slope_se * std::sqrt(inflation), bias_se);
+  window.fall_se = length_h * std::hypot(slope_se, bias_se);
   window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);
   window.level = line.value().centre;
   return window;

@@ -2,7 +2,7 @@
 
 #include <optional>
 
-#include "fermentation/gravity_history.h"
+#include "fermentation/float_noise.h"
 
 namespace gyle {
 
@@ -20,7 +20,7 @@ struct StillWindow {
 
 // Absent when the window is not covered: fewer than 6 good hours, more than a tenth of it missing at its
 // start, or nothing in its last sixth.
-std::optional<StillWindow> still_window(const GravityHistory& history, double now_h, double length_h,
-                                        double warmth_slope, double warmth_slope_sd);
+std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
+                                        double length_h, double warmth_slope, double warmth_slope_sd);
 
 }  // namespace gyle

@@ -28,8 +28,8 @@ double lower_tail(double z) { return normal_cdf(std::clamp(z, -30.0, 30.0)); }
 
 }  // namespace
 
-std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h, double white_var,
-                                   double wander_var, double warmth_slope, double warmth_slope_sd) {
+std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h,
+                                   const FloatNoise& noise, double warmth_slope, double warmth_slope_sd) {
   // From the present backwards while the running mean of three hours stays within the span.
   std::vector<const HourMean*> tail;
   double present = 0;
@@ -52,8 +52,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
 
   std::vector<double> weights(tail.size());
   for (std::size_t i = 0; i < tail.size(); ++i) {
-    weights[i] = 1 / (white_var / std::max(0.3, tail[i]->readings) +
-                      (wander_var * 6 + kStrayVar) / std::max(1.0, tail[i]->span_h));
+    weights[i] = 1 / (noise.of_hour(*tail[i]) + kStrayVar / std::max(1.0, tail[i]->span_h));
   }
   std::vector<double> log_weights;
   const auto add = [&](double quick_h, double slow_h, double prior) {

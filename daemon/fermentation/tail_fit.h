@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
 
 namespace gyle {
@@ -17,8 +18,8 @@ namespace gyle {
 class TailFit {
  public:
   // The hours from which the fall is at most `span_points` above the present; Absent: too little to say.
-  static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h, double white_var,
-                                   double wander_var, double warmth_slope, double warmth_slope_sd);
+  static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h,
+                                   const FloatNoise& noise, double warmth_slope, double warmth_slope_sd);
 
   double chance_left_above(double points) const;  // of the fall still to come
   double left() const;                            // its mean
