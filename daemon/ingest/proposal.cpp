@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "ingest/decoder.h"
 #include "ingest/intake.h"
+#include "ingest/json_pointer.h"
 #include "ingest/json_value.h"
 #include "ingest/plausibility.h"
 #include "ingest/senml.h"
@@ -182,6 +183,8 @@ std::string field_block(const GuessedField& field) {
 std::string propose_json(const Message& message, const JsonValue& document) {
   std::vector<Leaf> leaves;
   gather(document, "", "", leaves);
+  // Of several equal keys a pointer leads to the last.
+  std::erase_if(leaves, [&](const Leaf& leaf) { return find(document, leaf.pointer) != leaf.value; });
   std::vector<GuessedField> fields;
   std::string time;
   const Leaf* sensor = nullptr;

@@ -52,6 +52,7 @@ TEST_CASE("a proposal, pasted, reads the message that it was made for") {
        "x",
        {{Quantity::gravity, 1.05}}},
       {"number", "probes/p1/temperature", "18.5", "p1", {{Quantity::beer_temperature, 18.5}}},
+      {"equal keys", "a/b", R"({"id":"x","temp":6,"temp":64.4})", "x", {{Quantity::beer_temperature, 18}}},
       {"no level is an id", "/temperature", "18.5", "/temperature", {{Quantity::beer_temperature, 18.5}}},
       {"one level", "gravity", "1.048", "gravity", {{Quantity::gravity, 1.048}}},
       {"SenML",
