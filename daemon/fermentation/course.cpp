@@ -292,6 +292,14 @@ double CourseFit::rate_at(double thermal_h) const {
   return rate;
 }
 
+double CourseFit::end_shown() const {
+  double end = 0;
+  for (std::size_t which = 0; which < kCourseShapes; ++which) {
+    if (last_[which]) end += weights_[which] * ((*last_[which])[P::kStart] - (*last_[which])[P::kFall]);
+  }
+  return end;
+}
+
 double weighted_quantile(std::vector<WeightedValue>& values, double p) {
   std::sort(values.begin(), values.end(), [](const auto& a, const auto& b) { return a.value < b.value; });
   double sum = 0;

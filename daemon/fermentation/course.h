@@ -79,6 +79,7 @@ class CourseFit {
   bool ready() const { return !draws_.empty(); }
   // Expected change of the level, points per thermal hour, negative.
   double rate_at(double thermal_h) const;
+  double end_shown() const;  // where the float will end, points at its reference temperature
 
   std::span<const CourseDraw> draws() const { return draws_; }
   const std::array<double, kCourseShapes>& shape_weights() const { return weights_; }

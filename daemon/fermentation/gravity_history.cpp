@@ -13,15 +13,15 @@ void absorb(HourMean& into, const HourMean& from) {
   into.points += part * (from.points - into.points);
   into.warmth += part * (from.warmth - into.warmth);
   into.scatter_var += part * (from.scatter_var - into.scatter_var);
+  into.driven += part * (from.driven - into.driven);
+  into.suspect = into.suspect || from.suspect;
   into.readings = sum;
 }
 
 }  // namespace
 
-void GravityHistory::add(double time_h, double thermal_h, double points, double warmth, double weight,
-                         double scatter_var) {
-  const HourMean reading{time_h, thermal_h, points, warmth, weight, 1.0, scatter_var, false};
-  const double hour = std::floor(time_h);
+void GravityHistory::add(const HourMean& reading) {
+  const double hour = std::floor(reading.time_h);
   if (!hours_.empty() && hour == hour_began_) {
     absorb(hours_.back(), reading);
     return;
@@ -34,12 +34,6 @@ void GravityHistory::add(double time_h, double thermal_h, double points, double 
 void GravityHistory::suspect(double from_h, double to_h) {
   for (HourMean& hour : hours_) {
     if (hour.time_h >= from_h && hour.time_h <= to_h) hour.suspect = true;
-  }
-}
-
-void GravityHistory::shift(double from_h, double by_points) {
-  for (HourMean& hour : hours_) {
-    if (hour.time_h >= from_h) hour.points += by_points;
   }
 }
 

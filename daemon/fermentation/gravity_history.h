@@ -13,6 +13,7 @@ struct HourMean {
   double readings;     // how many, by weight
   double span_h;       // what it stands for; grows when old hours are merged
   double scatter_var;  // from reading to reading, points^2
+  double driven;       // sum of what a model of the batch expected the level to do until then
   bool suspect;        // the float was hanging or displaced: not the beer's gravity
 };
 
@@ -21,11 +22,10 @@ class GravityHistory {
  public:
   static constexpr std::size_t kMost = 1200;
 
-  // `scatter_var`: what this reading and the two before say about the white noise.
-  void add(double time_h, double thermal_h, double points, double warmth, double weight, double scatter_var);
+  // `reading`: a single one, with span_h 1.
+  void add(const HourMean& reading);
   // Marks what was shown in [from, to] as not the beer's.
   void suspect(double from_h, double to_h);
-  void shift(double from_h, double by_points);
 
   const std::vector<HourMean>& hours() const { return hours_; }  // the last one may still grow
   bool empty() const { return hours_.empty(); }

@@ -15,6 +15,17 @@ constexpr double kLeastWhiteVar = 0.02;
 constexpr double kBendH = 4;
 constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for the wander's memory
 constexpr double kFirstWanderVar = 0.15;
+constexpr double kDisplacedH = 16;  // memory of a displacement
+constexpr double kCalmH = 3;
+constexpr std::size_t kYoungHours = 6;
+constexpr double kLongestPinH = 96;
+constexpr double kShortestPinH = 5;
+constexpr double kFloorMargin = 2.5;  // points above the expected end: the beer may still fall
+constexpr double kRising = 0.12;      // points per hour
+constexpr double kRiseWithinH = 8;
+constexpr double kLeastRise = 0.8;     // points
+constexpr double kTrembleH = 1.5;      // memory of the quick measure of trembling
+constexpr double kPinnedShare = 0.10;  // of the variance of a free float
 constexpr std::size_t kDoubtsForJump = 5;
 
 // A square that is to be averaged into a variance, cut at 2.5 variances so that spikes do not inflate it, and
@@ -43,31 +54,50 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
     const double capped = std::min(gap_h, 4.0);
     interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
   }
-  bank_.predict(gap_h, std::sqrt(wander_var_), FloatNoise::kWanderH, drive_ * gap_h);
+  const double wander_sd = std::sqrt(wander_var_);
+  if (displacement_) {
+    bank_.predict(gap_h, std::max(wander_sd, std::abs(displacement_->size)), kDisplacedH, drive_ * gap_h);
+  } else {
+    bank_.predict(gap_h, wander_sd, FloatNoise::kWanderH, drive_ * gap_h);
+  }
+  driven_ += drive_ * gap_h;
   last_h_ = time_h;
-  const double scatter_var = learn_noise(time_h, points);
-  const double reading = points - lifted_;
+  const double scatter_var = learn_noise(time_h, gap_h, points);
+  notice_pin(time_h, points);
+  if (pinned_since_h_) return;
   const auto expected = bank_.expect(warmth_, white_var_);
-  const double z = (reading - expected.value) / std::sqrt(expected.variance);
+  const double z = (points - expected.value) / std::sqrt(expected.variance);
   if (std::abs(z) > kGate) {
     doubt(time_h, points);
     return;
   }
   if (!doubts_.empty()) doubts_.erase(doubts_.begin());
   const double noise_var = white_var_ * std::max(1.0, z * z / 4);
-  bank_.update(reading, warmth_, noise_var);
-  history_.add(time_h, thermal_h, reading, warmth_, white_var_ / noise_var, scatter_var);
+  bank_.update(points, warmth_, noise_var);
+  history_.add({time_h, thermal_h, points, warmth_, white_var_ / noise_var, 1.0, scatter_var, driven_,
+                displacement_.has_value()});
+  if (displacement_) {
+    settle(time_h);
+  } else {
+    notice_rise(time_h);
+  }
 }
 
-double GravityTrack::learn_noise(double time_h, double points) {
+double GravityTrack::learn_noise(double time_h, double gap_h, double points) {
   ++seen_;
   double square = white_var_;
   if (seen_ > 2) {
     const double bend = points - 2 * recent_[1] + recent_[0];
     square = huberised_square(bend * bend, 6 * white_var_) / 6;
     const double gain = std::max(1.0 / (seen_ + 8), 0.02);
-    white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
+    const double quick = std::max(1.0 / (seen_ + 1), 1 - std::exp(-gap_h / kTrembleH));
+    tremble_var_ += quick * (std::min(square, 4 * white_var_) - tremble_var_);
+    if (!pinned_since_h_ && still_h_ == 0) {
+      white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
+    }
+    if (seen_ > 40) quiet_var_ = std::min(quiet_var_, white_var_);
   }
+  if (std::abs(points - std::round(points)) > 1e-6) coarse_ = false;
   recent_ = {recent_[1], points};
   learn_wander(time_h);
   return square;
@@ -109,44 +139,124 @@ void GravityTrack::doubt(double time_h, double points) {
   const double spread = mad_sigma(values);
   if (spread > std::max(1.5, 2.5 * std::sqrt(white_var_))) return;
   const double to = median_in_place(values);
-  jump(time_h, to, to - lifted_ - bank_.expect(warmth_, white_var_).value);
+  jump(time_h, to, to - bank_.expect(warmth_, white_var_).value);
   doubts_.clear();
 }
 
 void GravityTrack::jump(double time_h, double to, double size) {
-  const auto release = [&] {
-    const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
-    bank_.release_level(to - lifted_ - slope * warmth_, 1.0 + 0.04 * size * size, 0.02);
-  };
   last_jump_ = Jump{time_h, size};
-  if (size > 0) {
-    if (unexplained_fall_ && std::abs(unexplained_fall_->size + size) < 0.4 * size + 1) {
-      // What fell has come back: the float had been pressed down, the beer had not moved.
-      history_.suspect(unexplained_fall_->time_h - 2, time_h);
-      unexplained_fall_.reset();
-      release();
-      return;
-    }
-    lifted_ += size;
+  const auto& hours = history_.hours();
+  const bool young = hours.size() < kYoungHours;  // its first readings may have been the wild ones
+  if (size > 0 && !young) {
+    displace(time_h, size);
     return;
   }
-  const double back = std::min(lifted_, -size);
-  lifted_ -= back;
-  if (size + back > -1) return;
-  unexplained_fall_ = Jump{time_h, size + back};
   // A float that hung while the beer went on: what it showed meanwhile is not the beer's.
-  const auto& hours = history_.hours();
-  const double held = hours.empty() ? to : hours.back().points;
   double since_h = time_h;
-  for (std::size_t i = hours.size(); i-- > 3;) {
-    if (std::abs(hours[i].points - held) > -0.3 * size || time_h - hours[i].time_h > 96) break;
-    since_h = hours[i].time_h;
+  if (!hours.empty() && !young) {
+    const double held = hours.back().points;
+    for (std::size_t i = hours.size(); i-- > 3;) {
+      if (std::abs(hours[i].points - held) > -0.3 * size || time_h - hours[i].time_h > kLongestPinH) break;
+      since_h = hours[i].time_h;
+    }
+    const bool hung = time_h - since_h > kShortestPinH && (!floor_ || held > *floor_ + kFloorMargin);
+    if (!hung && floor_) {
+      displace(time_h, size);
+      return;
+    }
+    history_.suspect(since_h, time_h);
   }
-  history_.suspect(since_h, time_h);
-  release();
+  const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
+  bank_.release_level(to - slope * warmth_, 1.0 + 0.04 * size * size, 0.02);
 }
 
-void GravityTrack::drive(double rate, bool anew) {
+void GravityTrack::displace(double time_h, double size) {
+  displacement_ = Displacement{time_h, size, {}};
+  bank_.add_variance(TrendFilter::kWander, size * size);
+}
+
+// Gravity does not rise: a level that does is the float's doing.
+void GravityTrack::notice_rise(double time_h) {
+  if (time_h - first_h_ < kYoungHours) return;
+  const Estimate now = estimate();
+  if (now.rate < kRising || now.rate < 2.5 * now.rate_sd) return;
+  const auto& hours = history_.hours();
+  double lowest = now.level;
+  double since_h = time_h;
+  double driven = driven_;
+  for (std::size_t i = hours.size(); i-- > 0 && time_h - hours[i].time_h < kRiseWithinH;) {
+    const double level = hours[i].points - now.warmth_slope * hours[i].warmth;
+    if (level < lowest) {
+      lowest = level;
+      since_h = hours[i].time_h;
+      driven = hours[i].driven;
+    }
+  }
+  const double size = now.level - (lowest + driven_ - driven);
+  if (size < kLeastRise + 2 * std::sqrt(white_var_ / 4 + wander_var_)) return;
+  last_jump_ = Jump{since_h, size};
+  history_.suspect(since_h, time_h);
+  bank_.shift(TrendFilter::kLevel, -size);
+  bank_.shift(TrendFilter::kWander, size);
+  bank_.shift_rate(drive_ - now.rate);
+  displace(time_h, size);
+}
+
+// Displaced no longer once the slow noise has come back to nothing; or else it was moved for good.
+void GravityTrack::settle(double time_h) {
+  Displacement& now = *displacement_;
+  const double off = bank_.mixture().mean()[TrendFilter::kWander];
+  if (std::abs(off) > std::max(0.6, 0.2 * std::abs(now.size))) {
+    now.calm_since_h.reset();
+    if (time_h - now.since_h > kLongestPinH) {
+      bank_.shift(TrendFilter::kLevel, off);
+      bank_.shift(TrendFilter::kWander, -off);
+      displacement_.reset();
+    }
+    return;
+  }
+  if (!now.calm_since_h) now.calm_since_h = time_h;
+  if (time_h - *now.calm_since_h > kCalmH) displacement_.reset();
+}
+
+// A float that trembles far less than it ever did while free is held by something; so is one that does not
+// tremble at all. The level goes on as the model expects.
+void GravityTrack::notice_pin(double time_h, double points) {
+  if (coarse_ || seen_ < 60) return;
+  if (pinned_since_h_) {
+    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ ||
+        std::abs(points - pinned_at_) > 1 + 6 * std::sqrt(tremble_var_)) {
+      last_jump_ = Jump{time_h, points - pinned_at_};
+      pinned_since_h_.reset();
+      still_h_ = 0;
+      bank_.add_variance(TrendFilter::kLevel, 1);
+    }
+    return;
+  }
+  if (tremble_var_ > kPinnedShare * quiet_var_) {
+    still_h_ = 0;
+    return;
+  }
+  if (still_h_ == 0) still_h_ = time_h;
+  if (time_h - still_h_ < kTrembleH) return;
+  // It began when the trembling started to fade: some memories of it ago.
+  const double since_h = still_h_ - 3 * kTrembleH;
+  const auto& hours = history_.hours();
+  double level = estimate().level;
+  for (std::size_t i = hours.size(); i-- > 0;) {
+    level = hours[i].points - bank_.mixture().mean()[TrendFilter::kSlope] * hours[i].warmth + driven_ -
+            hours[i].driven;
+    if (hours[i].time_h <= since_h) break;
+  }
+  history_.suspect(since_h, time_h);
+  bank_.shift(TrendFilter::kLevel, level - estimate().level);
+  bank_.shift_rate(drive_ - estimate().rate);
+  pinned_since_h_ = since_h;
+  pinned_at_ = points;
+}
+
+void GravityTrack::drive(double rate, double floor, bool anew) {
+  floor_ = floor;
   if (anew) bank_.shift_rate(kKeptAnew * (drive_ - rate));
   drive_ = rate;
 }

@@ -34,7 +34,8 @@ class GravityTrack {
 
   // The rate at which a model of the batch expects the level to change until told otherwise, points per hour.
   // `anew`: the model itself has changed, so part of the difference is what the filter had found by itself.
-  void drive(double rate, bool anew);
+  // `floor`: where it expects the fall to end, points as shown.
+  void drive(double rate, double floor, bool anew);
 
   Estimate estimate() const;                           // at the last reading
   double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
@@ -43,16 +44,21 @@ class GravityTrack {
   FloatNoise noise() const { return {white_var_, wander_var_}; }
   double last_h() const { return last_h_; }
   double first_h() const { return first_h_; }
-  bool displaced() const { return lifted_ > 0.5; }
+  // The reading is not the beer's: the float is lifted, pressed down or pinned.
+  bool displaced() const { return displacement_ || pinned_since_h_; }
   std::optional<Jump> last_jump() const { return last_jump_; }
   const GravityHistory& history() const { return history_; }
   double usual_interval_h() const { return interval_h_; }
 
  private:
-  double learn_noise(double time_h, double points);
+  double learn_noise(double time_h, double gap_h, double points);
   void learn_wander(double time_h);
   void doubt(double time_h, double points);
   void jump(double time_h, double to, double size);
+  void notice_rise(double time_h);
+  void notice_pin(double time_h, double points);
+  void displace(double time_h, double size);
+  void settle(double time_h);
 
   TrendBank bank_;
   GravityHistory history_;
@@ -62,9 +68,23 @@ class GravityTrack {
   double first_h_;
   double last_h_;
   double interval_h_ = 0;
-  double lifted_ = 0;  // by foam or debris: taken off every reading
+  double driven_ = 0;  // sum of what the model expected so far
+  std::optional<double> floor_;
   std::optional<Jump> last_jump_;
-  std::optional<Jump> unexplained_fall_;
+  // Lifted or pressed by foam or debris: a slow noise of that size, until it is gone.
+  struct Displacement {
+    double since_h;
+    double size;
+    std::optional<double> calm_since_h;
+  };
+  std::optional<Displacement> displacement_;
+  // A pinned float hardly trembles.
+  std::optional<double> pinned_since_h_;
+  double pinned_at_ = 0;
+  double tremble_var_ = 0.5;  // white noise of the last hours
+  double quiet_var_ = 1e9;    // the least it has been while the float was free
+  double still_h_ = 0;        // how long it has trembled less than that by far
+  bool coarse_ = true;        // every reading a whole number of points
   std::vector<Jump> doubts_;  // outliers that may become a jump; `size` holds the reading
   double doubt_since_h_ = 0;
 

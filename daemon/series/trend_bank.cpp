@@ -40,8 +40,14 @@ void TrendBank::predict(double dt_h, double wander_sd, double wander_h, double d
   weights_ = predicted;
 }
 
-void TrendBank::shift_rate(double by) {
-  for (TrendFilter& filter : filters_) filter.shift(TrendFilter::kRate, by);
+void TrendBank::shift_rate(double by) { shift(TrendFilter::kRate, by); }
+
+void TrendBank::shift(int state, double by) {
+  for (TrendFilter& filter : filters_) filter.shift(state, by);
+}
+
+void TrendBank::add_variance(int state, double variance) {
+  for (TrendFilter& filter : filters_) filter.add_variance(state, variance);
 }
 
 TrendFilter::Expectation TrendBank::expect(double covariate, double noise_var) const {

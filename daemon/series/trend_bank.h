@@ -24,6 +24,8 @@ class TrendBank {
   void predict(double dt_h, double wander_sd, double wander_h, double driven);
   // The model has changed its mind about the rate: the level's rate as a whole stays what it was.
   void shift_rate(double by);
+  void shift(int state, double by);
+  void add_variance(int state, double variance);
   // Of the whole mixture.
   TrendFilter::Expectation expect(double covariate, double noise_var) const;
   void update(double reading, double covariate, double noise_var);
