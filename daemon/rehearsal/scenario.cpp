@@ -19,7 +19,7 @@ Scenario ordinary_ale(std::string name, std::string about) {
   s.spec.plan = {Hold{Celsius{18.0}, UntilAttenuated{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
   s.original_gravity = 1.050;
   s.nominal_final = 1.012;
-  s.shape = SigmoidShape{58.0, 0.060, 0.7, 0.08, 4.0, 20.0, 2.2};
+  s.shape = SigmoidShape{58.0, 0.060, 0.8, 0.04, 2.5, 20.0, 2.2};
   s.lag_h = 6.0;
   s.lasts_days = 14.0;
   s.floating.radio.sensor = "float";
@@ -68,7 +68,7 @@ std::vector<Scenario> all() {
     s.spec.yeast = Yeast{"a lager yeast", 0.74, 0.80, Celsius{9.0}, Celsius{16.0}};
     s.spec.plan = {Hold{Celsius{11.0}, UntilAttenuated{0.80}}, Hold{Celsius{15.0}, UntilFinalGravity{}},
                    Hold{Celsius{2.0}, UntilDays{10.0}}};
-    s.shape = SigmoidShape{90.0, 0.042, 0.8, 0.06, 3.0, 20.0, 2.0};
+    s.shape = SigmoidShape{90.0, 0.042, 0.8, 0.04, 2.5, 20.0, 2.0};
     s.lag_h = 12.0;
     s.lasts_days = 36.0;
     s.vessel.wort_celsius = 14.0;
