@@ -135,7 +135,7 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
   };
   MqttLink link(broker.value().settings, broker.value().password, {}, std::move(handlers), clock);
   if (const auto started = link.start(); !started) return complain(started.error(), Exit::wrong_use);
-  if (const auto there = reached.wait(seconds(10)); !there) return complain(there.error());
+  if (const auto there = reached.wait(seconds(5)); !there) return complain(there.error());
 
   constexpr auto kTellEvery = std::chrono::seconds(5);
   const std::size_t total = rehearsal.messages.size();
