@@ -45,8 +45,14 @@ struct Recorder {
     REQUIRE(process->wait().value_or(999) == 0);
   }
   void run_until(std::int64_t readings) const {
+    std::filesystem::remove(broker.folder() / "recorder.log");
     const auto process = start();
-    CHECK(eventually([&] { return kept(database) >= readings; }));
+    const auto has_connected = [this] {
+      std::error_code absent;
+      const auto size = std::filesystem::file_size(broker.folder() / "recorder.log", absent);
+      return !absent && size > 0;
+    };
+    CHECK(eventually([&] { return kept(database) >= readings && has_connected(); }));
     process->send(SIGTERM);
     CHECK(process->wait().value_or(999) == 0);
   }
@@ -100,9 +106,13 @@ TEST_CASE("killed at any moment while messages flow, each message is in the jour
   constexpr int kRounds = 15;
   std::mt19937 random(11);
   for (int round = 0; round < kRounds; ++round) {
+    const auto messages = slow_beer(round * kBurst, kBurst);
+    if (round % 2 == 0) broker.publish("cellar/probe", messages);  // a backlog
+    const std::int64_t before = kept(recorder.database);
     const auto process = recorder.start();
-    broker.publish("cellar/probe", slow_beer(round * kBurst, kBurst));
-    std::this_thread::sleep_for(std::chrono::microseconds(random() % 60'000));
+    if (round % 2 == 1) broker.publish("cellar/probe", messages);  // live
+    const int enough = static_cast<int>(random() % kBurst);
+    REQUIRE(eventually([&] { return kept(recorder.database) >= before + enough; }));
     process->send(SIGKILL);
     REQUIRE(process->wait().value_or(999) == -SIGKILL);
   }
