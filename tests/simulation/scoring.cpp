@@ -173,12 +173,13 @@ CurveScore score_curve(const SimulatedBatch& batch, const Verdicts& verdicts, Tr
   return score;
 }
 
-// The last delivery of a sensor before `time`; the pitch if there was none.
+// When the newest reading of a sensor was taken that had been delivered by `time`; the pitch if there was
+// none. Stragglers from before an outage do not end it.
 Time last_heard(const SimulatedBatch& batch, const std::string& sensor, Time time) {
   Time last = batch.truth.pitched;
   for (const DeliveredReading& row : batch.readings) {
     if (row.delivered > time) break;
-    if (row.reading.sensor == sensor) last = row.delivered;
+    if (row.reading.sensor == sensor) last = std::max(last, std::min(row.reading.time, row.delivered));
   }
   return last;
 }
