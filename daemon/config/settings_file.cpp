@@ -19,9 +19,9 @@ namespace {
 
 // A section that is absent reads like an empty one: every key is still asked for.
 TomlTable section(TomlTable& root, std::string_view name, TomlProblems& problems) {
-  static const TomlValue kEmpty{1, TomlValue::Table{}};
+  static const TomlValue empty{1, TomlValue::Table{}};
   const TomlValue* found = root.find(name);
-  return TomlTable(found ? *found : kEmpty, std::string(name), problems);
+  return TomlTable(found ? *found : empty, std::string(name), problems);
 }
 
 template <class T, std::size_t n>

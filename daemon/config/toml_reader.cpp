@@ -39,9 +39,9 @@ std::string without_indexes(std::string_view path) {
 
 // Never null: a value that is no table reads like an empty one.
 const TomlValue::Table& table_in(const TomlValue& value) {
-  static const TomlValue::Table kNone;
+  static const TomlValue::Table none;
   const auto* table = std::get_if<TomlValue::Table>(&value.is);
-  return table ? *table : kNone;
+  return table ? *table : none;
 }
 
 }  // namespace

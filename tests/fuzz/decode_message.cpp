@@ -14,7 +14,7 @@ namespace {
 using namespace gyle;
 
 const std::vector<Source>& sources() {
-  static const std::vector<Source> kSources = [] {
+  static const std::vector<Source> all = [] {
     Source json;
     json.filter = "json/+";
     json.format = Source::Format::json;
@@ -37,7 +37,7 @@ const std::vector<Source>& sources() {
     senml.filter = "senml/#";
     return std::vector{json, stamped, number, senml};
   }();
-  return kSources;
+  return all;
 }
 
 void check(const Message& message) {
