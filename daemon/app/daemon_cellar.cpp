@@ -4,22 +4,10 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
+
+#include "reports/evidence_json.h"
 
 namespace gyle {
-namespace {
-
-Evidence evidence_of(const std::string& json) {
-  Evidence evidence;
-  const auto object = nlohmann::ordered_json::parse(json, nullptr, /*allow_exceptions=*/false);
-  if (!object.is_object()) return evidence;
-  for (const auto& [name, value] : object.items()) {
-    if (value.is_number()) evidence.emplace_back(name, value.get<double>());
-  }
-  return evidence;
-}
-
-}  // namespace
 
 DaemonCellar::DaemonCellar(Watch& watch, Database& database, const Clock& clock, std::string broker)
     : watch_(watch),
@@ -141,7 +129,7 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   std::vector<ToldAlert> told;
   for (const StoredAlert& row : rows) {
     told.push_back({row.decision, row.sentence});
-    told.back().decision.evidence = evidence_of(row.evidence);
+    told.back().decision.evidence = parse_evidence(row.evidence);
   }
   return told;
 }

@@ -4,10 +4,10 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 #include "app/history.h"
 #include "config/batch_file.h"
+#include "reports/evidence_json.h"
 #include "wording/alert_sentences.h"
 
 namespace gyle {
@@ -16,12 +16,6 @@ namespace {
 // Ticks are stored, and the judgement looks at the clock on a grid of its own: oftener would say nothing
 // more.
 constexpr Duration kTickSpacing = minutes(5);
-
-std::string json_of(const Evidence& evidence) {
-  nlohmann::ordered_json object = nlohmann::ordered_json::object();
-  for (const auto& [name, value] : evidence) object[name] = value;
-  return object.dump();
-}
 
 }  // namespace
 
@@ -128,8 +122,8 @@ void Watch::store_unsaid() {
   bool news = false;
   while (!unsaid_.empty()) {
     const Unsaid& one = unsaid_.front();
-    const auto stored =
-        outbox_.record(one.batch, one.decision, one.sentence, json_of(one.decision.evidence), channels_);
+    const auto stored = outbox_.record(one.batch, one.decision, one.sentence,
+                                       evidence_json(one.decision.evidence), channels_);
     if (!stored) {
       spdlog::error("{}; it is tried again", stored.error().message);
       break;
