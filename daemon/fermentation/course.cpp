@@ -31,7 +31,9 @@ constexpr Normal kLogWidth{3.9, 0.6};
 constexpr Normal kLogMiddle{3.7, 0.6};
 constexpr double kWarmthSlopeSd = 0.12;
 constexpr double kOffsetSd = 2.5;
-constexpr double kOriginalSd = 0.5;
+constexpr double kBandShare = 0.65;  // standard deviation of final gravities, by half the band
+constexpr double kBandLeastSd = 0.4;
+constexpr double kOriginalSd = 0.25;
 constexpr double kSampleSd = 0.5;
 
 Normal shape_prior(CourseShape shape) {
@@ -183,13 +185,13 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
         sums.add((original - *prior.original) / kOriginalSd, slope, 1);
       }
       {
-        const double sd = std::hypot(prior.attenuation_half_width * original * 0.8, 1.0);
+        const double sd = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
         const double r = (p[P::kFall] - prior.attenuation_middle * original) / sd;
         P::Vector slope{};
         slope[P::kFall] = 1 / sd;
         slope[P::kStart] = -prior.attenuation_middle / sd;
         slope[P::kOffset] = prior.attenuation_middle / sd;
-        sums.add(r, slope, student_weight(r, 4));
+        sums.add(r, slope, student_weight(r, 3));
       }
       // Step sizes for the numeric derivatives of the curve itself.
       constexpr double kStep = 1e-4;

@@ -14,7 +14,8 @@ constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
 constexpr double kBendH = 4;
 constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for the wander's memory
-constexpr double kFirstWanderVar = 0.15;
+constexpr double kNoiseH = 12;       // memory of the white noise, or 50 readings if that is shorter
+constexpr double kFirstWanderShare = 0.3;
 constexpr double kDisplacedH = 16;  // memory of a displacement
 constexpr double kCalmH = 3;
 constexpr std::size_t kYoungHours = 6;
@@ -39,11 +40,11 @@ double huberised_square(double square, double variance) {
 }  // namespace
 
 GravityTrack::GravityTrack(double time_h, double points, double warmth_reference)
-    : bank_(points, -0.02, {9.0, 0.09, kFirstWanderVar, kSlopePriorSd * kSlopePriorSd}),
+    : bank_(points, -0.02, {9.0, 0.09, kFirstWanderShare * 0.5, kSlopePriorSd * kSlopePriorSd}),
       reference_(warmth_reference),
       first_h_(time_h),
       last_h_(time_h),
-      wander_var_(kFirstWanderVar) {
+      wander_share_(kFirstWanderShare) {
   doubts_.reserve(kDoubtsForJump + 1);
 }
 
@@ -54,7 +55,7 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
     const double capped = std::min(gap_h, 4.0);
     interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
   }
-  const double wander_sd = std::sqrt(wander_var_);
+  const double wander_sd = std::sqrt(wander_var());
   if (displacement_) {
     bank_.predict(gap_h, std::max(wander_sd, std::abs(displacement_->size)), kDisplacedH, drive_ * gap_h);
   } else {
@@ -89,7 +90,7 @@ double GravityTrack::learn_noise(double time_h, double gap_h, double points) {
   if (seen_ > 2) {
     const double bend = points - 2 * recent_[1] + recent_[0];
     square = huberised_square(bend * bend, 6 * white_var_) / 6;
-    const double gain = std::max(1.0 / (seen_ + 8), 0.02);
+    const double gain = std::max(1.0 / (seen_ + 8), std::min(0.06, 1 - std::exp(-gap_h / kNoiseH)));
     const double quick = std::max(1.0 / (seen_ + 1), 1 - std::exp(-gap_h / kTrembleH));
     tremble_var_ += quick * (std::min(square, 4 * white_var_) - tremble_var_);
     if (!pinned_since_h_ && still_h_ == 0) {
@@ -125,8 +126,9 @@ void GravityTrack::learn_wander(double time_h) {
   const double bend = now.points - 2 * middle->points + old->points;
   const double own = white_var_ * (1 / std::max(0.5, now.readings) + 4 / std::max(0.5, middle->readings) +
                                    1 / std::max(0.5, old->readings));
-  const double square = (huberised_square(bend * bend, kWanderBend * wander_var_ + own) - own) / kWanderBend;
-  wander_var_ = std::clamp(wander_var_ + 0.02 * (square - wander_var_), 0.01 + 0.06 * white_var_, 4.0);
+  const double square =
+      (huberised_square(bend * bend, kWanderBend * wander_var() + own) - own) / kWanderBend / white_var_;
+  wander_share_ = std::clamp(wander_share_ + 0.02 * (square - wander_share_), 0.03, 2.0);
 }
 
 void GravityTrack::doubt(double time_h, double points) {
@@ -193,7 +195,7 @@ void GravityTrack::notice_rise(double time_h) {
     }
   }
   const double size = now.level - (lowest + driven_ - driven);
-  if (size < kLeastRise + 2 * std::sqrt(white_var_ / 4 + wander_var_)) return;
+  if (size < kLeastRise + 2 * std::sqrt(white_var_ / 4 + wander_var())) return;
   last_jump_ = Jump{since_h, size};
   history_.suspect(since_h, time_h);
   bank_.shift(TrendFilter::kLevel, -size);

@@ -41,7 +41,7 @@ class GravityTrack {
   double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
 
   double warmth() const { return warmth_; }
-  FloatNoise noise() const { return {white_var_, wander_var_}; }
+  FloatNoise noise() const { return {white_var_, wander_var()}; }
   double last_h() const { return last_h_; }
   double first_h() const { return first_h_; }
   // The reading is not the beer's: the float is lifted, pressed down or pinned.
@@ -51,6 +51,7 @@ class GravityTrack {
   double usual_interval_h() const { return interval_h_; }
 
  private:
+  double wander_var() const { return wander_share_ * white_var_; }
   double learn_noise(double time_h, double gap_h, double points);
   void learn_wander(double time_h);
   void doubt(double time_h, double points);
@@ -91,7 +92,7 @@ class GravityTrack {
   std::array<double, 2> recent_{};  // last two readings
   int seen_ = 0;
   double white_var_ = 0.5;  // points^2
-  double wander_var_;
+  double wander_share_;     // the slow noise's variance by the white one's
   std::size_t hours_seen_ = 0;
 };
 

@@ -7,7 +7,7 @@ namespace gyle {
 namespace {
 
 // A filter hands over to its neighbours about once in this many hours.
-constexpr double kSojournH = 18;
+constexpr double kSojournH = 60;
 constexpr double kLeastWeight = 1e-4;
 
 }  // namespace
@@ -15,7 +15,7 @@ constexpr double kLeastWeight = 1e-4;
 TrendBank::TrendBank(double level, double rate, const TrendFilter::Vector& variances)
     : filters_{TrendFilter(level, rate, variances), TrendFilter(level, rate, variances),
                TrendFilter(level, rate, variances), TrendFilter(level, rate, variances)},
-      weights_{0.25, 0.25, 0.25, 0.25} {}
+      weights_{0.7, 0.2, 0.07, 0.03} {}
 
 void TrendBank::predict(double dt_h, double wander_sd, double wander_h, double driven) {
   if (dt_h <= 0) return;

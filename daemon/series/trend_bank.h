@@ -14,7 +14,7 @@ class TrendBank {
  public:
   static constexpr std::size_t kFilters = 4;
   // Standard deviation gained by the rate in an hour, in the reading's units per hour.
-  static constexpr std::array<double, kFilters> kRestlessness{0.0015, 0.01, 0.05, 0.25};
+  static constexpr std::array<double, kFilters> kRestlessness{0.0005, 0.01, 0.05, 0.25};
   static constexpr double kRateH = 16;  // how long a rate of its own lasts
 
   TrendBank(double level, double rate, const TrendFilter::Vector& variances);
