@@ -269,6 +269,13 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     return mutex;
   }
 
+  // Links of which a thread of paho's is still inside a handler, with paho's lock: what it uses stays, and no
+  // other link can work in this process. Guarded by lifecycle().
+  static std::vector<std::shared_ptr<Impl>>& kept_for_ever() {
+    static auto& links = *new std::vector<std::shared_ptr<Impl>>;
+    return links;
+  }
+
   // --- paho's threads ---
 
   void gone() {
@@ -482,6 +489,10 @@ Status MqttLink::start() {
   options.MQTTVersion = impl_->settings.version == 5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1;
   options.maxBufferedMessages = static_cast<int>(2 * kPublishesInFlight);
   std::unique_lock alone(Impl::lifecycle());
+  if (!Impl::kept_for_ever().empty()) {
+    return fail(Errc::refused,
+                "a message of the last connection is held still; only a new process can connect");
+  }
   int code = MQTTAsync_createWithOptions(&impl_->client, uri.c_str(), impl_->settings.client_id.c_str(),
                                          MQTTCLIENT_PERSISTENCE_NONE, nullptr, &options);
   alone.unlock();
@@ -530,10 +541,10 @@ Status MqttLink::stop(Duration max_wait) {
                                                [this] { return impl_->finished || impl_->held; });
   if (in_time && !impl_->held) return success();
   if (!std::exchange(impl_->abandoned, true)) {
-    // A thread of paho's is still inside; what it uses stays for ever.
-    static auto& kept_for_ever = *new std::vector<std::shared_ptr<Impl>>;
-    kept_for_ever.push_back(impl_);
     impl_->changed.notify_all();
+    lock.unlock();
+    const std::lock_guard alone(Impl::lifecycle());
+    Impl::kept_for_ever().push_back(impl_);
   }
   return fail(Errc::unavailable,
               "a message could not be kept before the end; the broker will deliver it again");

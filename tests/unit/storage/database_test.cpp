@@ -2,7 +2,9 @@
 
 #include <sqlite3.h>
 
+#include <fmt/format.h>
 #include <atomic>
+
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <fstream>
@@ -11,7 +13,9 @@
 #include "messages.h"
 #include "storage/batch_store.h"
 #include "storage/journal.h"
+#include "storage/migration.h"
 #include "storage/outbox.h"
+#include "storage/watch_log.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
@@ -115,7 +119,7 @@ TEST_CASE("damage inside is found by the check") {
 TEST_CASE("databases of every released version are read for ever") {
   const TempDir dir;
   const auto path = dir / "journal.db";
-  const int version = GENERATE(1);
+  const int version = GENERATE(range(1, static_cast<int>(storage::migrations().size()) + 1));
   CAPTURE(version);
   fs::copy_file(fs::path(GYLE_SOURCE_DIR) / "tests/migrations" /
                     std::string("v").append(std::to_string(version)).append(".db"),
@@ -143,6 +147,11 @@ TEST_CASE("databases of every released version are read for ever") {
   CHECK(outbox.alerts(batch.value().id).value().at(0).decision.kind == AlertKind::fermentation_started);
   CHECK(outbox.due("mqtt", at(1000)).value().size() == 1);
   CHECK(outbox.due("log", at(1000)).value().empty());
+  if (version >= 2) {
+    WatchLog log(db);
+    CHECK(log.assignments(batch.value().id).value().at(0).covers(3));
+    CHECK(log.ticks(at(0)).value().at(0).time == at(300));
+  }
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -150,8 +159,9 @@ TEST_CASE("databases of every released version are read for ever") {
 // Made once per version with: storage_test "make a database of this version" (it writes v<n>.db to the
 // working folder).
 TEST_CASE("make a database of this version", "[.make]") {
-  fs::remove("v1.db");
-  Database db = open("v1.db");
+  const std::string file = fmt::format("v{}.db", storage::migrations().size());
+  fs::remove(file);
+  Database db = open(file);
   Journal journal(db);
   Message m = message("...", at(1), 3);
   REQUIRE(
@@ -167,6 +177,9 @@ TEST_CASE("make a database of this version", "[.make]") {
                         {at(1), AlertKind::fermentation_started, Decision::State::raised, 1, {}, "", {}},
                         "It ferments.", "{}", channels));
   REQUIRE(outbox.delivered(outbox.due("log", at(2)).value().at(0).id, at(2)));
+  WatchLog log(db);
+  REQUIRE(log.assign(batch, {"float-1"}, 3));
+  REQUIRE(log.ticked({3, at(300)}));
 }
 
 TEST_CASE("two connections to a new file at once") {

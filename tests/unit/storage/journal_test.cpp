@@ -1,5 +1,6 @@
 #include "storage/journal.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
@@ -183,4 +184,22 @@ TEST_CASE("a value that is no number is turned away before the journal") {
   REQUIRE(!refused);
   CHECK(refused.error().code == Errc::out_of_range);
   CHECK(journal.counts().value().readings == 0);
+}
+
+TEST_CASE("the newest reading of each sensor and quantity") {
+  const TempDir dir;
+  Database db = open(dir / "journal.db");
+  Journal journal(db);
+  const Decoded decoded{{reading(at(0), 1.048), reading(at(10), 1.047),
+                         reading(at(5), 18.0, TimeQuality::stamped, "float-1", Quantity::beer_temperature),
+                         reading(at(7), 1.030, TimeQuality::stamped, "probe-1")},
+                        {}};
+  REQUIRE(journal.record(message("", at(11)), decoded));
+  auto newest = journal.newest_of_each().value();
+  std::sort(newest.begin(), newest.end(),
+            [](const JournalRow& a, const JournalRow& b) { return a.id < b.id; });
+  REQUIRE(newest.size() == 3);
+  CHECK(newest[0].reading.value == 1.047);
+  CHECK(newest[1].reading.value == 18.0);
+  CHECK(newest[2].reading.sensor == "probe-1");
 }
