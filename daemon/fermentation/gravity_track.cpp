@@ -128,7 +128,7 @@ void GravityTrack::learn_wander(double time_h) {
                                    1 / std::max(0.5, old->readings));
   const double square =
       (huberised_square(bend * bend, kWanderBend * wander_var() + own) - own) / kWanderBend / white_var_;
-  wander_share_ = std::clamp(wander_share_ + 0.02 * (square - wander_share_), 0.03, 2.0);
+  wander_share_ = std::clamp(wander_share_ + 0.012 * (square - wander_share_), 0.03, 2.0);
 }
 
 void GravityTrack::doubt(double time_h, double points) {

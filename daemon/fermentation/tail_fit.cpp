@@ -12,12 +12,12 @@ namespace gyle {
 namespace {
 
 constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
-constexpr std::array<double, 5> kSlowH{100, 180, 320, 560, 1000};
-constexpr double kSlowPrior = .07;  // how many beers have a slow part
-constexpr double kQuickSd = 5;      // points
-constexpr double kSlowMean = 5;     // points: a creep that matters
-constexpr double kSlowSd = 2.5;     // points
-constexpr double kMostSpan = 5;     // points above the present that belong to the tail
+constexpr std::array<double, 4> kSlowH{100, 180, 320, 560};
+constexpr double kSlowPrior = .07;      // how many beers have a slow part
+constexpr double kQuickSd = 5;          // points
+constexpr double kSlowRate = 0.3 / 24;  // points per hour at its beginning: what a creep is
+constexpr double kSlowRateSd = 0.45;    // of it, relative
+constexpr double kMostSpan = 5;         // points above the present that belong to the tail
 constexpr std::size_t kLeastHours = 12;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
 
@@ -60,6 +60,8 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
       const double since = thermal_h - fit.from_thermal_h_;
       return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
     };
+    const double slow_mean = slow_h * kSlowRate;
+    const double slow_sd = std::max(1e-3, slow_mean * kSlowRateSd);
     Vector solution{};
     std::optional<Cholesky<kCount>> factor;
     double cost = 0;
@@ -72,7 +74,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
       };
       prior_term(kLevel, present, 20);
       prior_term(kQuick, 2, kQuickSd);
-      prior_term(kSlow, slow_h > 0 ? kSlowMean : 0, slow_h > 0 ? kSlowSd : 1e-3);
+      prior_term(kSlow, slow_mean, slow_sd);
       prior_term(kWarmth, warmth_slope, std::max(0.01, warmth_slope_sd));
       for (std::size_t i = 0; i < tail.size(); ++i) {
         const Vector h = basis(tail[i]->thermal_h, tail[i]->warmth);
@@ -107,7 +109,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
     fit.endings_.push_back({0, left, left_sd, solution[kLevel], std::sqrt(std::max(level[kLevel], 0.0)),
                             now[kSlow] * solution[kSlow], now[kQuick] * solution[kQuick], quick_h, slow_h});
     log_weights.push_back(std::log(prior * upright) - cost - factor->log_determinant() / 2 -
-                          (slow_h > 0 ? std::log(kSlowSd) : std::log(1e-3)));
+                          std::log(slow_sd));
   };
   for (const double quick_h : kQuickH) {
     const double prior = 1.0 / kQuickH.size();
