@@ -18,6 +18,15 @@ struct Arguments {
   bool clock_follows_messages = false;
 };
 
+gyle::Status restart(std::unique_ptr<gyle::Service>& service, gyle::EventLoop& loop,
+                     const gyle::Settings& settings, const gyle::ServiceOptions& options) {
+  BOOST_OUTCOME_TRY(service->stop());
+  service.reset();
+  BOOST_OUTCOME_TRY(again, gyle::Service::start(loop, settings, options));
+  service = std::move(again);
+  return gyle::success();
+}
+
 int run(const Arguments& arguments) {
   auto settings = gyle::load_settings(arguments.config);
   if (!settings) {
@@ -41,19 +50,15 @@ int run(const Arguments& arguments) {
   loop.handle_signals([&] {
     gyle::systemd::reloading();
     auto changed = gyle::load_settings(arguments.config);
-    if (changed) {
-      service.reset();
-      auto again = gyle::Service::start(loop, changed.value(), options);
-      if (!again) {
-        spdlog::error("{}", again.error().message);
-        outcome = kFailed;
-        loop.stop();
-        return;
-      }
-      service = std::move(again.value());
+    if (!changed) {
+      spdlog::error("{}; the running configuration stays", changed.error().message);
+    } else if (const auto again = restart(service, loop, changed.value(), options); again) {
       spdlog::info("the configuration has been read again");
     } else {
-      spdlog::error("{}; the running configuration stays", changed.error().message);
+      spdlog::error("{}", again.error().message);
+      outcome = kFailed;
+      loop.stop();
+      return;
     }
     gyle::systemd::ready();
   });
@@ -65,6 +70,9 @@ int run(const Arguments& arguments) {
   const int signal = loop.run();
   gyle::systemd::stopping();
   if (signal != 0) spdlog::info("ended by signal {}", signal);
+  if (service) {
+    if (const auto stopped = service->stop(); !stopped) spdlog::warn("{}", stopped.error().message);
+  }
   return outcome;
 }
 

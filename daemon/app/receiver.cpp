@@ -14,8 +14,6 @@ Receiver::Receiver(Database database, int refusals_kept, std::vector<Source> sou
       clock_(clock),
       on_received_(std::move(on_received)) {}
 
-Status Receiver::connected(bool session_present) { return journal_.connected(session_present); }
-
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
   message.stamp_is_clock = clock_ != nullptr;
@@ -24,7 +22,7 @@ Status Receiver::take(const Message& arrived) {
     for (const Reading& reading : decoded.readings) clock_->observe(reading.time);
     message.received = clock_->now();
   }
-  auto rows = journal_.record(message, decoded);
+  auto rows = record(message, decoded);
   if (!rows) {
     if (rows.error().worth_retrying() && !complained_) {
       spdlog::error("{}; the broker is kept waiting until it works", rows.error().message);
@@ -38,6 +36,14 @@ Status Receiver::take(const Message& arrived) {
   }
   on_received_({std::move(rows.value()), decoded.refusals.size(), message.backlog, message.received});
   return success();
+}
+
+Result<std::vector<JournalRow>> Receiver::record(const Message& message, const Decoded& decoded) {
+  if (unrecorded_connection_) {
+    BOOST_OUTCOME_TRY(journal_.connected(*unrecorded_connection_));
+    unrecorded_connection_.reset();
+  }
+  return journal_.record(message, decoded);
 }
 
 }  // namespace gyle

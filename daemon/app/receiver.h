@@ -1,7 +1,7 @@
 #pragma once
 
 #include <functional>
-#include <stop_token>
+#include <optional>
 #include <vector>
 
 #include "clock/message_clock.h"
@@ -26,17 +26,21 @@ class Receiver {
   Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
            std::function<void(Received&&)> on_received);
 
-  Status connected(bool session_present);
+  // A connection has been made; to be called before its first message.
+  void connected(bool session_present) { unrecorded_connection_ = session_present; }
 
   // Errc::storage: not kept, to be called again with the same message.
   Status take(const Message& message);
 
  private:
+  Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
+
   Database database_;
   Journal journal_;
   const std::vector<Source> sources_;
   MessageClock* clock_;
   std::function<void(Received&&)> on_received_;
+  std::optional<bool> unrecorded_connection_;  // the journal has still to be told of it
   bool complained_ = false;
 };
 

@@ -156,9 +156,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       LinkHandlers{[&p](const Message& message, const std::stop_token&) { return p.receiver->take(message); },
                    [&p](const LinkEvent& event) {
                      if (event.kind == LinkEvent::Kind::connected) {
-                       if (const auto kept = p.receiver->connected(event.session_present); !kept) {
-                         spdlog::error("{}", kept.error().message);
-                       }
+                       p.receiver->connected(event.session_present);
                      }
                      p.post([&p, event] { p.link_event(event); });
                    }},
@@ -188,14 +186,21 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
 Service::Service(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
 
 Service::~Service() {
+  if (parts_) static_cast<void>(stop());
+}
+
+Status Service::stop() {
   parts_->control.reset();
   parts_->delivery.reset();
+  parts_->alive.reset();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
-    spdlog::warn("{}", stopped.error().message);
     // A thread of the link's is inside the receiver still, and stays there until the process ends.
-    static_cast<void>(parts_->receiver.release());
+    static_cast<void>(parts_.release());
+    return stopped.error();
   }
+  parts_.reset();
+  return success();
 }
 
 Result<std::string> broker_password(const MqttSettings& settings, const std::filesystem::path& credentials) {

@@ -26,6 +26,9 @@ class Service {
                                                 const ServiceOptions& options = {});
 
   // Within a second. What is not delivered or not acknowledged yet comes again after the next start.
+  // Errc::unavailable when a message could not be kept and its thread does not come back: the process must
+  // end before another Service can start. Once; the destructor does it if nobody did.
+  Status stop();
   ~Service();
   Service(const Service&) = delete;
   Service& operator=(const Service&) = delete;
