@@ -54,15 +54,22 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
                !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
                (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
-               beer.points < highest &&
-               equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom,
-                             tolerance) < 1 - kEndConfidence &&
+               beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
     tail_ = TailFit::of(track.history().hours(), thermal_.now(), track.noise(), beer.float_says.warmth_slope,
                         beer.float_says.warmth_slope_sd);
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
+  }
+  // Equivalence: by the window alone, or, when the float is too noisy for that, by the whole tail.
+  double doubt = 1;
+  if (ended) {
+    const double window_thermal_h = thermal_.now() - thermal_.at(now_h - in_hours(rule.window));
+    doubt = std::min(
+        equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom, tolerance),
+        tail_->chance_fell_above(tolerance, window_thermal_h));
+    ended = doubt < 1 - kEndConfidence;
   }
   end_votes_ = ended ? end_votes_ + 1 : 0;
   if (end_votes_ < kVotesToEnd) return;
@@ -71,15 +78,13 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   final_level_sd_ = beer.float_says.level_sd;
   ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
   const double half = 1.2816 * beer.points_sd;
-  const double p =
-      equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom, tolerance);
   ledger_.raise(time, AlertKind::final_gravity_stable,
                 {{"final_gravity_sg", gravity_of(beer.points)},
                  {"final_gravity_low_sg", gravity_of(beer.points - half)},
                  {"final_gravity_high_sg", gravity_of(beer.points + half)},
                  {"change_points", -end_window_->fall},
                  {"window_hours", in_hours(rule.window)},
-                 {"confidence", 1 - p},
+                 {"confidence", 1 - doubt},
                  {"attenuation", beer.attenuation}},
                 out.decisions);
   judge_plan(time, beer, out);

@@ -136,6 +136,18 @@ double TailFit::chance_left_above(double points) const {
   return chance;
 }
 
+double TailFit::chance_fell_above(double points, double window_h) const {
+  double chance = 0;
+  for (const Ending& e : endings_) {
+    const double quick = e.quick_left * (std::exp(std::min(window_h / e.quick_h, 50.0)) - 1);
+    const double slow = e.slow_h > 0 ? e.slow_left * (std::exp(window_h / e.slow_h) - 1) : 0.0;
+    // The error of the change goes with the error of what is left, which it is a multiple of.
+    const double sd = e.left_sd * std::max(0.2, std::abs(quick + slow) / std::max(0.02, std::abs(e.left)));
+    chance += e.weight * lower_tail((quick + slow - points) / sd);
+  }
+  return chance;
+}
+
 double TailFit::left() const {
   double mean = 0;
   for (const Ending& e : endings_) mean += e.weight * std::max(0.0, e.left);

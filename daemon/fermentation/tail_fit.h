@@ -22,8 +22,10 @@ class TailFit {
                                    const FloatNoise& noise, double warmth_slope, double warmth_slope_sd);
 
   double chance_left_above(double points) const;  // of the fall still to come
-  double left() const;                            // its mean
-  double slow_chance() const;                     // that a slow part (a creep) is there
+  // That over the last `window_h` thermal hours it fell by more.
+  double chance_fell_above(double points, double window_h) const;
+  double left() const;         // its mean
+  double slow_chance() const;  // that a slow part (a creep) is there
   // One way in which it may end.
   struct Ending {
     double weight;
