@@ -4,8 +4,8 @@
 
 namespace gyle {
 
-// The shell's only source of "now". Implementations: the system's clock (clock/system_clock), one that follows
-// the time stamps of messages for rehearsals, one that tests set by hand.
+// The shell's only source of "now". Implementations: the system's clock (clock/system_clock), one that
+// follows the time stamps of messages for rehearsals, one that tests set by hand.
 class Clock {
  public:
   virtual ~Clock() = default;

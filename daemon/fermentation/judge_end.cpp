@@ -57,8 +57,8 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    tail_ = TailFit::of(track.history().hours(), thermal_.now(), track.noise(), beer.float_says.warmth_slope,
-                        beer.float_says.warmth_slope_sd);
+    tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), track.noise(),
+                        beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }

@@ -178,10 +178,13 @@ void Tracker::Judgement::refit() {
   drive(true);
 }
 
+double Tracker::Judgement::thermal_speed() const {
+  return ThermalTime::speed(beer_temperature_.value().value_or(ThermalTime::kReference));
+}
+
 void Tracker::Judgement::drive(bool anew) {
   if (!primary_ || !course_.ready()) return;
-  const double speed = ThermalTime::speed(beer_temperature_.value().value_or(ThermalTime::kReference));
-  floats_.at(*primary_).drive(course_.rate_at(thermal_.now()) * speed, course_.end_shown(), anew);
+  floats_.at(*primary_).drive(course_.rate_at(thermal_.now()) * thermal_speed(), course_.end_shown(), anew);
 }
 
 std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {

@@ -56,6 +56,7 @@ class Tracker::Judgement {
 
   void refit();
   void drive(bool anew);
+  double thermal_speed() const;  // thermal hours per hour now
   std::optional<Beer> beer() const;
   Standing standing() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;

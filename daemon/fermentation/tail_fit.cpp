@@ -60,7 +60,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
       const double since = thermal_h - fit.from_thermal_h_;
       return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
     };
-    const double slow_mean = slow_h * kSlowRate;
+    const double slow_mean = slow_h / speed * kSlowRate;
     const double slow_sd = std::max(1e-3, slow_mean * kSlowRateSd);
     Vector solution{};
     std::optional<Cholesky<kCount>> factor;

@@ -17,6 +17,7 @@ namespace gyle {
 //   cost   about 50 microseconds; deterministic; keeps no state
 class TailFit {
  public:
+  // `speed`: thermal hours per hour now.
   // The hours from which the fall is at most `span_points` above the present; Absent: too little to say.
   static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h,
                                    const FloatNoise& noise, double warmth_slope, double warmth_slope_sd);

@@ -13,7 +13,8 @@ namespace {
 bool has_three_times(std::span<const double> t) {
   if (t.size() < 3) return false;
   const auto [low, high] = std::minmax_element(t.begin(), t.end());
-  return std::any_of(t.begin(), t.end(), [&](double x) { return x > *low && x < *high; });
+  return std::any_of(t.begin(), t.end(),
+                     [low = *low, high = *high](double x) { return x > low && x < high; });
 }
 
 }  // namespace
