@@ -28,7 +28,7 @@ double lower_tail(double z) { return normal_cdf(std::clamp(z, -30.0, 30.0)); }
 
 }  // namespace
 
-std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h,
+std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h, double speed,
                                    const FloatNoise& noise, double warmth_slope, double warmth_slope_sd) {
   // From the present backwards while the running mean of three hours stays within the span.
   std::vector<const HourMean*> tail;

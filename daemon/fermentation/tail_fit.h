@@ -17,9 +17,9 @@ namespace gyle {
 //   cost   about 50 microseconds; deterministic; keeps no state
 class TailFit {
  public:
-  // `speed`: thermal hours per hour now.
-  // The hours from which the fall is at most `span_points` above the present; Absent: too little to say.
-  static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h,
+  // From the hours, newest last, whose gravity is within a few points of the present; absent when they are
+  // too few. `speed`: thermal hours per hour now.
+  static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h, double speed,
                                    const FloatNoise& noise, double warmth_slope, double warmth_slope_sd);
 
   double chance_left_above(double points) const;  // of the fall still to come
