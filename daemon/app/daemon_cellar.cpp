@@ -9,11 +9,12 @@
 
 namespace gyle {
 
-DaemonCellar::DaemonCellar(Watch& watch, Database& database, const Clock& clock, std::string broker)
+DaemonCellar::DaemonCellar(Watch& watch, Database& database, const Clock& clock, Time running_since,
+                           std::string broker)
     : watch_(watch),
       clock_(clock),
       broker_(std::move(broker)),
-      running_since_(clock.now()),
+      running_since_(running_since),
       journal_(database),
       batches_(database),
       outbox_(database) {}

@@ -14,7 +14,7 @@ namespace gyle {
 class DaemonCellar final : public Cellar {
  public:
   // `watch`, `database` and `clock` must outlive this.
-  DaemonCellar(Watch& watch, Database& database, const Clock& clock, std::string broker);
+  DaemonCellar(Watch& watch, Database& database, const Clock& clock, Time running_since, std::string broker);
 
   // Kept up to date by the service.
   void heard(const JournalRow& row);

@@ -48,7 +48,7 @@ struct Service::Parts {
               [this] {
                 if (delivery) delivery->wake();
               }),
-        cellar(watch, database, clock(), settings.mqtt.broker) {}
+        cellar(watch, database, clock(), system_clock.now(), settings.mqtt.broker) {}
 
   const Clock& clock() const { return follows ? static_cast<const Clock&>(message_clock) : system_clock; }
 
@@ -211,6 +211,7 @@ Result<std::string> broker_password(const MqttSettings& settings, const std::fil
     file = credentials / "mqtt-password";
   }
   if (file.empty()) return std::string();
+  if (file.is_relative() && !credentials.empty()) file = credentials / file;
   BOOST_OUTCOME_TRY(password, read_file(file));
   while (!password.empty() && (password.back() == '\n' || password.back() == '\r')) password.pop_back();
   return password;

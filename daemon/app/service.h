@@ -39,8 +39,9 @@ class Service {
   std::unique_ptr<Parts> parts_;
 };
 
-// The broker's password: from the file that the settings name, else from systemd's credential "mqtt-password"
-// (directory in `credentials`, empty when there is none); without a line end. Empty when there is none.
+// The broker's password, without a line end: from the file that the settings name, else from systemd's
+// credential "mqtt-password". `credentials` is the directory of those, empty when there is none; a relative
+// name is one of them. Empty when there is no password.
 Result<std::string> broker_password(const MqttSettings& settings, const std::filesystem::path& credentials);
 
 }  // namespace gyle

@@ -29,4 +29,8 @@ TEST_CASE("without a file of its own it is systemd's credential, which may be em
   CHECK(broker_password({}, dir.path()).value().empty());
   write(dir.path() / "mqtt-password", "mash\r\n");
   CHECK(broker_password({}, dir.path()).value() == "mash");
+  write(dir.path() / "other", "lauter");
+  MqttSettings named;
+  named.password_file = "other";
+  CHECK(broker_password(named, dir.path()).value() == "lauter");
 }
