@@ -7,11 +7,46 @@ namespace gyle {
 namespace {
 
 constexpr double kSlowStartH = 72;
-constexpr double kLeastFall = 0.8;       // points
+constexpr double kLeastFall = 0.9;  // points
+constexpr double kSureFall = 3.3;   // standard deviations
+constexpr double kRecentH = 4;
+constexpr double kFallWithinH = 24;      // hours older than this are the beginning
 constexpr int kVotesToStart = 2;         // hours in a row
 constexpr double kFarBelowOriginal = 8;  // points: no float is off by so much
 
 double gravity_of(double points) { return 1 + points / 1000; }
+
+struct Fall {
+  double points;
+  double sd;
+};
+
+// How far the last hours lie below those at the beginning, by the readings alone.
+std::optional<Fall> start_fall(const GravityTrack& track, double now_h, double warmth_slope,
+                               double warmth_slope_sd) {
+  struct Mean {
+    double points = 0, warmth = 0, readings = 0;
+    int hours = 0;
+  };
+  Mean first, last;
+  const double before_h = std::max(track.first_h() + 4, now_h - kFallWithinH);
+  const FloatNoise noise = track.noise();
+  for (const HourMean& hour : track.history().hours()) {
+    Mean* mean = hour.time_h < before_h ? &first : hour.time_h > now_h - kRecentH ? &last : nullptr;
+    if (mean == nullptr || hour.suspect) continue;
+    ++mean->hours;
+    mean->points += (hour.points - warmth_slope * hour.warmth - mean->points) / mean->hours;
+    mean->warmth += (hour.warmth - mean->warmth) / mean->hours;
+    mean->readings += hour.readings;
+  }
+  if (first.hours < 2 || last.hours < 2 || now_h - kRecentH < before_h) return std::nullopt;
+  const auto variance = [&](const Mean& mean) {
+    return noise.white_var / std::max(1.0, mean.readings) +
+           noise.wander_var * std::min(1.0, 2 * FloatNoise::kWanderH / mean.hours);
+  };
+  const double bias = warmth_slope_sd * (last.warmth - first.warmth);
+  return Fall{first.points - last.points, std::sqrt(variance(first) + variance(last) + bias * bias)};
+}
 
 }  // namespace
 
@@ -22,14 +57,8 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
     const auto& says = beer.float_says;
     const GravityTrack& track = floats_.at(*primary_);
     const bool fresh = now_h - track.last_h() < 3;
-    if (!start_level_ || says.level > *start_level_ ||
-        (says.level_sd < start_level_sd_ && track.last_h() - track.first_h() < 6)) {
-      start_level_ = says.level;
-      start_level_sd_ = says.level_sd;
-    }
-    const double fall = *start_level_ - says.level;
-    const double sd = std::hypot(says.level_sd, 0.5 * start_level_sd_);
-    const bool falling = says.rate < -2 * says.rate_sd && fall > std::max(kLeastFall, 3 * sd);
+    const auto fall = start_fall(track, now_h, says.warmth_slope, says.warmth_slope_sd);
+    const bool falling = fall && fall->points > std::max(kLeastFall, kSureFall * fall->sd) && says.rate < 0;
     const bool fallen = spec_.original_gravity && track.last_h() - track.first_h() > 1 &&
                         says.level < (spec_.original_gravity->value() - 1) * 1000 - kFarBelowOriginal;
     start_votes_ = fresh && (falling || fallen) ? start_votes_ + 1 : 0;
@@ -40,7 +69,7 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
       ledger_.raise(time, AlertKind::fermentation_started,
                     {{"original_gravity_sg", gravity_of(beer.original)},
                      {"gravity_sg", gravity_of(beer.points)},
-                     {"fall_points", fallen ? beer.original - beer.points : fall},
+                     {"fall_points", fallen || !fall ? beer.original - beer.points : fall->points},
                      {"start_time", in_seconds(time.time_since_epoch())}},
                     out.decisions);
       return;

@@ -184,7 +184,9 @@ double Tracker::Judgement::thermal_speed() const {
 
 void Tracker::Judgement::drive(bool anew) {
   if (!primary_ || !course_.ready()) return;
-  floats_.at(*primary_).drive(course_.rate_at(thermal_.now()) * thermal_speed(), course_.end_shown(), anew);
+  // Until it has been seen to start, nothing is expected of it.
+  const double rate = started_ ? course_.rate_at(thermal_.now()) * thermal_speed() : 0.0;
+  floats_.at(*primary_).drive(rate, course_.end_shown(), anew);
 }
 
 std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {

@@ -84,8 +84,6 @@ class Tracker::Judgement {
   bool packaged_ = false;
 
   // Progress.
-  std::optional<double> start_level_;  // highest level of the lag, points shown
-  double start_level_sd_ = 1;
   int start_votes_ = 0;
   std::optional<Time> started_;
   double fastest_rate_ = 0;  // points per hour, positive
