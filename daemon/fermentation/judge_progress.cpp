@@ -8,9 +8,9 @@ namespace {
 
 constexpr double kSlowStartH = 72;
 constexpr double kLeastFall = 0.9;  // points
-constexpr double kSureFall = 3.3;   // standard deviations
-constexpr double kRecentH = 4;
-constexpr double kFallWithinH = 24;      // hours older than this are the beginning
+constexpr double kSureFall = 3.8;   // standard deviations
+constexpr double kRecentH = 3;
+constexpr double kFallWithinH = 10;      // hours older than this are the beginning
 constexpr int kVotesToStart = 2;         // hours in a row
 constexpr double kFarBelowOriginal = 8;  // points: no float is off by so much
 

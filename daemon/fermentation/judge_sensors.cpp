@@ -25,11 +25,11 @@ void Tracker::Judgement::judge_sensors(Time time, Outcome& out) {
       ledger_.withdraw(time, AlertKind::sensor_frozen, {{"value", 1 + sensor.run_value / 1000}},
                        out.decisions, id);
     }
-    if (watch_.implausible(i)) {
+    if (watch_.implausible(i, now_h)) {
       ledger_.raise(time, AlertKind::sensor_implausible,
                     {{"refused_readings", sensor.refused}, {"value", sensor.refused_value}}, out.decisions,
                     id);
-    } else {
+    } else if (watch_.plausible_again(i)) {
       ledger_.withdraw(time, AlertKind::sensor_implausible, {{"refused_readings", sensor.refused}},
                        out.decisions, id);
     }

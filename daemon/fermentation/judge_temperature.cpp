@@ -9,8 +9,10 @@ namespace {
 constexpr double kOutsideBy = 0.5;   // K beyond the range before it counts
 constexpr double kOutsideForH = 4;   // raised after so long outside
 constexpr double kFarOutsideBy = 3;  // K: raised four times as fast
+constexpr double kNearEnd = 0.9;     // of the expected attenuation
 constexpr double kProbeStaleH = 3;
-constexpr double kNotHeldAfterH = 24;  // a step must be under way by then
+constexpr double kNotHeldAfterH = 30;  // a step must be under way by then
+constexpr double kUnderWay = 0.08;     // of the step in six hours: it is being carried out
 constexpr double kSmallStep = 1.0;     // K: too small to see done or not
 
 }  // namespace
@@ -22,8 +24,11 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
   double low = spec_.yeast.temperature_low.value;
   double high = spec_.yeast.temperature_high.value;
   // What the plan itself wants, before and after its changes, is wanted.
-  for (std::size_t i = 0; i <= holds_over_ && i < spec_.plan.size(); ++i) {
-    if (i + 1 < holds_over_) continue;
+  // The one that comes after the end is wanted as soon as the end is near: the brewer may know better.
+  const auto now = beer();
+  const bool near_end = now && started_ && now->attenuation > kNearEnd * spec_.yeast.expected_attenuation();
+  for (std::size_t i = holds_over_ > 0 ? holds_over_ - 1 : 0; i < spec_.plan.size(); ++i) {
+    if (i > holds_over_ + (near_end ? 1 : 0)) break;
     low = std::min(low, spec_.plan[i].temperature.value - 1);
     high = std::max(high, spec_.plan[i].temperature.value + 1);
   }
@@ -59,7 +64,8 @@ void Tracker::Judgement::judge_step_held(Time time, Outcome& out) {
   const int step = static_cast<int>(holds_over_);
   const double since_h = in_hours(time - hold_due_.back());
   const double way = (*celsius - from) / (wanted - from);
-  if (since_h >= kNotHeldAfterH && way < 0.4) {
+  const double moved = beer_temperature_.change_over(6).value_or(0) / (wanted - from);
+  if (since_h >= kNotHeldAfterH && way < 0.4 && moved < kUnderWay) {
     ledger_.raise(
         time, AlertKind::step_not_held,
         {{"temperature_celsius", *celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},

@@ -37,9 +37,11 @@ Outcome Tracker::Judgement::advance(const Event& event) {
     advance_to(clock_.now(), out);
     if (verdict == EventClock::Verdict::accepted) {
       accept(*reading, sensor, out);
-    } else if (reading->time_quality != TimeQuality::stamped) {
-      // Whenever it was measured, the sensor lives.
-      watch_.heard(sensor, hours_since_pitch(clock_.now()), reading->quantity);
+    } else {
+      // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
+      const double now_h = hours_since_pitch(clock_.now());
+      watch_.heard(sensor, now_h, reading->quantity);
+      if (verdict == EventClock::Verdict::refused) watch_.refused(sensor, now_h, reading->value);
     }
     judge_sensors(clock_.now(), out);
   }
@@ -123,7 +125,7 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
   if (good) {
     watch_.good(sensor);
   } else {
-    watch_.refused(sensor, reading.value);
+    watch_.refused(sensor, time_h, reading.value);
   }
   if (!next_forecast_ && good && reading.time >= spec_.pitched) {
     next_forecast_ = reading.time;

@@ -13,7 +13,10 @@ constexpr double kFrozenAtLeastH = 12;
 constexpr double kFrozenEvidence = 9;
 constexpr double kFrozenCoarseAtLeastH = 24;
 constexpr double kFrozenCoarseEvidence = 13;
-constexpr int kRefusedRun = 5;
+constexpr double kRefusalGain = 0.12;  // of one reading in the share of refusals
+constexpr double kNonsenseShare = 0.6;
+constexpr double kSenseShare = 0.1;
+constexpr double kNonsenseForH = 1;
 constexpr int kBatteryRun = 3;
 
 // Below this a cell is nearly empty, by the highest voltage it has shown.
@@ -79,18 +82,18 @@ void SensorWatch::battery(std::size_t index, double volt) {
   }
 }
 
-void SensorWatch::refused(std::size_t index, double value) {
+void SensorWatch::refused(std::size_t index, double time_h, double value) {
   Sensor& sensor = sensors_[index];
   ++sensor.refused;
-  ++sensor.refused_run;
   sensor.refused_value = value;
-  sensor.good_run = 0;
+  sensor.refused_share += kRefusalGain * (1 - sensor.refused_share);
+  if (sensor.refused_share > kNonsenseShare && !sensor.nonsense_since_h) sensor.nonsense_since_h = time_h;
 }
 
 void SensorWatch::good(std::size_t index) {
   Sensor& sensor = sensors_[index];
-  ++sensor.good_run;
-  if (sensor.good_run >= 2 * kRefusedRun) sensor.refused_run = 0;
+  sensor.refused_share -= kRefusalGain * sensor.refused_share;
+  if (sensor.refused_share < kNonsenseShare) sensor.nonsense_since_h.reset();
 }
 
 void SensorWatch::came_back(std::size_t index) {
@@ -120,7 +123,14 @@ bool SensorWatch::frozen(std::size_t index, double now_h) const {
                        : since_h > kFrozenAtLeastH && evidence > kFrozenEvidence;
 }
 
-bool SensorWatch::implausible(std::size_t index) const { return sensors_[index].refused_run >= kRefusedRun; }
+bool SensorWatch::implausible(std::size_t index, double now_h) const {
+  const Sensor& sensor = sensors_[index];
+  return sensor.nonsense_since_h && now_h - *sensor.nonsense_since_h >= kNonsenseForH;
+}
+
+bool SensorWatch::plausible_again(std::size_t index) const {
+  return sensors_[index].refused_share < kSenseShare;
+}
 
 bool SensorWatch::battery_low(std::size_t index) const {
   return sensors_[index].battery_low_count >= kBatteryRun;

@@ -30,10 +30,11 @@ class SensorWatch {
     double change_chance = 0.5;  // that a reading differs from the one before, learnt
     bool coarse = true;          // everything it sent is a whole number of points
 
-    int refused_run = 0;
+    // Refusals: how many of the last readings, and since when it is mostly that.
+    double refused_share = 0;
     int refused = 0;
     double refused_value = 0;
-    int good_run = 0;
+    std::optional<double> nonsense_since_h;
   };
 
   std::size_t index_of(const std::string& id);
@@ -43,7 +44,7 @@ class SensorWatch {
   void heard(std::size_t sensor, double time_h, Quantity quantity);
   void gravity(std::size_t sensor, double time_h, double points);
   void battery(std::size_t sensor, double volt);
-  void refused(std::size_t sensor, double value);
+  void refused(std::size_t sensor, double time_h, double value);
   void good(std::size_t sensor);
   void came_back(std::size_t sensor);  // after it was called silent
 
@@ -51,7 +52,8 @@ class SensorWatch {
   // How surely it has frozen: -ln of the chance that a live sensor repeats itself so long.
   double frozen_evidence(std::size_t sensor) const;
   bool frozen(std::size_t sensor, double now_h) const;
-  bool implausible(std::size_t sensor) const;
+  bool implausible(std::size_t sensor, double now_h) const;
+  bool plausible_again(std::size_t sensor) const;
   bool battery_low(std::size_t sensor) const;
 
  private:

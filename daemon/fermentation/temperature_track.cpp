@@ -10,6 +10,7 @@ constexpr double kProbeLostH = 3;  // then another probe takes over
 constexpr double kJump = 4;        // degC between readings that needs confirming
 constexpr double kSmoothingH = 0.7;
 constexpr double kKnotEveryH = 1;
+constexpr std::size_t kPastHours = 26;
 
 }  // namespace
 
@@ -34,7 +35,18 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
   last_h_ = time_h;
   if (!smooth_) smooth_ = celsius;
   *smooth_ += (1 - std::exp(-std::max(gap_h, 1.0 / 60) / kSmoothingH)) * (celsius - *smooth_);
+  if (past_.empty() || time_h - past_.back().time_h >= 1) {
+    past_.push_back({time_h, *smooth_});
+    if (past_.size() > kPastHours) past_.pop_front();
+  }
   return true;
+}
+
+std::optional<double> TemperatureTrack::change_over(double hours) const {
+  for (auto past = past_.rbegin(); past != past_.rend(); ++past) {
+    if (*last_h_ - past->time_h >= hours) return *smooth_ - past->celsius;
+  }
+  return std::nullopt;
 }
 
 double ThermalTime::speed(double celsius) { return std::pow(kQ10, (celsius - kReference) / 10); }

@@ -19,12 +19,19 @@ class TemperatureTrack {
   // Smoothed over about an hour; absent before the first reading.
   std::optional<double> value() const { return smooth_; }
   std::optional<double> last_h() const { return last_h_; }
+  // By how much it has changed over the last hours, up to a day; absent when it was not known then.
+  std::optional<double> change_over(double hours) const;
 
  private:
   std::optional<std::size_t> probe_;  // the one that is listened to
   std::optional<double> last_h_;
   std::optional<double> smooth_;
   std::optional<double> doubted_;  // a jump waiting for a second reading like it
+  struct Past {
+    double time_h;
+    double celsius;
+  };
+  std::deque<Past> past_;  // hourly, a day
 };
 
 // Hourly means of the beer's temperature, and thermal time: hours at 20 degC that did as much as the hours
