@@ -32,6 +32,7 @@ constexpr Duration kCatchingUp = seconds(10);
 
 std::vector<std::string> filters_of(const std::vector<Source>& sources) {
   std::vector<std::string> filters;
+  filters.reserve(sources.size());
   for (const Source& source : sources) filters.push_back(source.filter);
   return filters;
 }
