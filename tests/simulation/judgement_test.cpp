@@ -58,10 +58,11 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   const std::vector<Judged> all = judged(split, 1, 220);
   const auto n = static_cast<double>(all.size());
 
-  // An end that is not one.
+  // An end that is not one. The promise is none; a creep of two points and more below the band still gets
+  // through once in two hundred.
   const auto premature = [](const Judged& b) { return b.score.worst_to_go > 2.0; };
   INFO("final with more than two points to go: " << seeds(all, premature));
-  CHECK(count(all, premature) <= 0.02 * n);
+  CHECK(count(all, premature) <= 0.01 * n);
   const auto stuck_final = [](const Judged& b) { return b.score.stuck_called_final; };
   INFO("stuck or never started, called final: " << seeds(all, stuck_final));
   CHECK(count(all, stuck_final) == 0);
@@ -69,9 +70,9 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   // An end that is never said.
   const auto missed = [](const Judged& b) { return b.healthy && b.score.final_missed; };
   INFO("final never said: " << seeds(all, missed));
-  CHECK(count(all, missed) <= 0.04 * n);
+  CHECK(count(all, missed) <= 0.01 * n);
   CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.final_delay_h : std::nullopt; }) <=
-        36.0);
+        16.0);
 
   // Stuck.
   const auto has_stuck = [](const Judged& b) { return b.score.has_stuck; };
@@ -81,10 +82,10 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   CHECK(count(all, stuck_found) >= 0.95 * count(all, has_stuck));
   const auto false_stuck = [](const Judged& b) { return b.healthy && b.score.false_stuck > 0; };
   INFO("stuck said of healthy beer: " << seeds(all, false_stuck));
-  CHECK(count(all, false_stuck) <= 0.04 * n);
+  CHECK(count(all, false_stuck) <= 0.02 * n);
 
   // Steps and start.
-  CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.step_error_h : std::nullopt; }) <= 3.0);
+  CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.step_error_h : std::nullopt; }) <= 2.0);
   CHECK(median(all, [](const Judged& b) { return b.score.start_delay_h; }) <= 8.0);
   CHECK(count(all, [](const Judged& b) { return b.score.start_false; }) <= 0.02 * n);
 
@@ -100,9 +101,9 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
     covered += batch.score.as_shown.covered / n;
     better += batch.score.as_shown.rms_points < batch.score.as_shown.raw_rms_points ? 1.0 / n : 0.0;
   }
-  CHECK(covered >= 0.65);
-  CHECK(covered <= 0.92);
-  CHECK(better >= 0.90);
+  CHECK(covered >= 0.72);
+  CHECK(covered <= 0.88);
+  CHECK(better >= 0.95);
 }
 
 // The same readings give the same verdicts, and what was said up to a time does not depend on what comes
