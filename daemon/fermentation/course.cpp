@@ -10,43 +10,28 @@
 namespace gyle {
 namespace {
 
-using P = CourseParameters;
-constexpr std::size_t N = P::kCount;
-
-constexpr double kLogisticWidth = 4.394449154672439;  // ln 81: from 10 to 90 % of a logistic with k = 1
-constexpr double kTailSlowness = 5;
-constexpr double kMostTail = 0.5;
-constexpr std::size_t kDrawsPerShape = 24;
-
-// How far real beer strays from any of these forms, points, and how long it stays astray.
-constexpr double kStraySd = 0.35;       // at full activity
+// How far real beer strays from any of these shapes, points, and how long it stays astray.
+constexpr double kStraySd = 0.25;       // at full activity
 constexpr double kStrayQuietSd = 0.06;  // when nothing moves
 constexpr double kStrayH = 10;
+
+constexpr double kFarAstray = 0.7;  // of the log evidence that is believed: shapes are never quite right
+constexpr std::size_t kDraws = 120;
+constexpr double kLeastWeight = 0.004;  // a shape with less is not drawn from
+constexpr int kSeldom = 4;              // and is fitted again only every so many times
 
 struct Normal {
   double mean;
   double sd;
 };
-constexpr Normal kLogWidth{3.9, 0.6};
-constexpr Normal kLogMiddle{3.7, 0.6};
+constexpr Normal kHalfPrior{3.6, 0.6};
+constexpr Normal kLagPrior{1.9, 0.9};
 constexpr double kWarmthSlopeSd = 0.12;
 constexpr double kOffsetSd = 2.5;
 constexpr double kBandShare = 0.65;  // standard deviation of final gravities, by half the band
 constexpr double kBandLeastSd = 0.4;
 constexpr double kOriginalSd = 0.25;
 constexpr double kSampleSd = 0.5;
-
-Normal shape_prior(CourseShape shape) {
-  switch (shape) {
-    case CourseShape::richards:
-      return {-0.6, 0.8};
-    case CourseShape::mirrored:
-      return {0.0, 0.6};
-    case CourseShape::with_tail:
-      return {-1.2, 1.0};
-  }
-  return {0, 1};
-}
 
 // Points for the fit: recent hours one by one, older ones merged.
 std::vector<HourMean> thinned(std::span<const HourMean> hours, double now_h) {
@@ -56,7 +41,7 @@ std::vector<HourMean> thinned(std::span<const HourMean> hours, double now_h) {
   for (const HourMean& hour : hours) {
     if (hour.suspect) continue;
     const double age_h = now_h - hour.time_h;
-    const double span = age_h < 24 ? 1.0 : age_h < 240 ? 3.0 : 12.0;
+    const double span = age_h < 12 ? 1.0 : age_h < 240 ? 3.0 : 12.0;
     const double at = std::floor(hour.time_h / span) + 1e6 * span;
     if (at == bin && !points.empty()) {
       HourMean& last = points.back();
@@ -76,150 +61,114 @@ std::vector<HourMean> thinned(std::span<const HourMean> hours, double now_h) {
 }
 
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
+template <std::size_t N>
 std::array<double, N> unit_normals(std::size_t i) {
-  constexpr double kGolden = 1.0969815577985598;  // root of x^(N+1) = x + 1 for N = 7
+  constexpr double kGolden = 1.1127756842787055;  // root of x^(N+1) = x + 1 for N = 6
+  static_assert(N == 6);
   std::array<double, N> z{};
   double step = 1;
-  for (std::size_t d = 0; d < N; ++d) {
+  for (double& value : z) {
     step /= kGolden;
     double whole;
-    const double p = std::modf(0.5 + static_cast<double>(i + 1) * step, &whole);
-    z[d] = normal_quantile(std::clamp(p, 0.004, 0.996));
+    value =
+        normal_quantile(std::clamp(std::modf(0.5 + static_cast<double>(i + 1) * step, &whole), 0.004, 0.996));
   }
   return z;
 }
 
 }  // namespace
 
-CourseCurve::CourseCurve(CourseShape shape, double log_width, double log_middle, double shape_parameter)
-    : shape_(shape),
-      k_(kLogisticWidth / std::exp(std::clamp(log_width, 0.5, 8.0))),
-      middle_(std::exp(std::clamp(log_middle, -2.0, 8.0))),
-      s_(shape == CourseShape::with_tail
-             ? kMostTail / (1 + std::exp(-std::clamp(shape_parameter, -12.0, 12.0)))
-             : std::exp(std::clamp(shape_parameter, -4.0, 3.0))),
-      at_pitch_(0) {
-  at_pitch_ = std::min(raw(0), 0.95);
-}
-
-double CourseCurve::raw(double thermal_h) const {
-  const double x = k_ * (thermal_h - middle_);
-  switch (shape_) {
-    case CourseShape::richards:
-      return std::exp(-std::log1p(s_ * std::exp(std::clamp(-x, -60.0, 60.0))) / s_);
-    case CourseShape::mirrored:
-      return 1 - std::exp(-std::log1p(s_ * std::exp(std::clamp(x, -60.0, 60.0))) / s_);
-    case CourseShape::with_tail: {
-      const double slow = (x - 2.0) / kTailSlowness - 0.5;
-      return (1 - s_) / (1 + std::exp(std::clamp(-x, -60.0, 60.0))) +
-             s_ / (1 + std::exp(std::clamp(-slow * 2, -60.0, 60.0)));
-    }
-  }
-  return 0;
-}
-
-double CourseCurve::done(double thermal_h) const {
-  return std::max(0.0, (raw(thermal_h) - at_pitch_) / (1 - at_pitch_));
-}
-
-double CourseCurve::when(double done_wanted) const {
-  if (done_wanted <= 0) return 0;
-  double low = 0, high = middle_ + 10 / k_;
-  while (done(high) < done_wanted) {
-    low = high;
-    high *= 2;
-    if (high > kNever) return kNever;
-  }
-  for (int i = 0; i < 30 && high - low > 0.02; ++i) {
-    const double middle = (low + high) / 2;
-    (done(middle) < done_wanted ? low : high) = middle;
-  }
-  return (low + high) / 2;
-}
-
 void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
                       const CoursePrior& prior, std::span<const HandSample> samples) {
   const std::vector<HourMean> points = thinned(hours, now_h);
   draws_.clear();
   if (points.empty()) return;
+  const auto& shapes = course_shapes();
   const double first = points.front().points;
-  // How active the beer was at each point, by the fit before this one.
-  std::vector<double> activity(points.size(), 1.0);
+  const double original_guess = prior.original.value_or(first);
+  if (candidates_.empty()) {
+    const Vector start{first,
+                       prior.attenuation_middle * original_guess,
+                       kHalfPrior.mean,
+                       kLagPrior.mean,
+                       0,
+                       first - original_guess};
+    candidates_.assign(shapes.size(), Candidate{start});
+  }
+  // How active the beer was at each point, by the best fit before this one.
+  std::vector<double> variances(points.size());
   {
-    const auto best_before =
-        static_cast<std::size_t>(std::max_element(weights_.begin(), weights_.end()) - weights_.begin());
-    if (last_[best_before]) {
-      const P::Vector& p = *last_[best_before];
-      const CourseCurve curve(static_cast<CourseShape>(best_before), p[P::kLogWidth], p[P::kLogMiddle],
-                              p[P::kShape]);
-      for (std::size_t i = 0; i < points.size(); ++i) {
-        const double done = std::min(1.0, curve.done(points[i].thermal_h));
-        activity[i] = 4 * done * (1 - done);
+    const auto best = static_cast<std::size_t>(
+        std::max_element(candidates_.begin(), candidates_.end(),
+                         [](const Candidate& a, const Candidate& b) { return a.weight < b.weight; }) -
+        candidates_.begin());
+    const Vector& p = candidates_[best].parameters;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      double activity = 1;
+      if (candidates_[best].fitted) {
+        const double x = (points[i].thermal_h - std::exp(p[kLogLag])) / std::exp(p[kLogHalf]);
+        const double done = std::min(1.0, shapes[best].at(x).done);
+        activity = 4 * done * (1 - done);
       }
+      const double stray = kStrayQuietSd + (kStraySd - kStrayQuietSd) * activity;
+      variances[i] = noise.of_hour(points[i]) + stray * stray * kStrayH / std::max(1.0, points[i].span_h);
     }
   }
-  std::array<double, kCourseShapes> evidence{};
-  std::array<std::optional<LeastSquaresFit<N>>, kCourseShapes> fits;
 
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    const auto shape = static_cast<CourseShape>(which);
-    const Normal shape_normal = shape_prior(shape);
-    const auto evaluate = [&](const P::Vector& p) {
-      NormalEquations<N> sums;
+  const bool all = refits_++ % kSeldom == 0;
+  std::vector<double> evidence(shapes.size(), -1e300);
+  std::vector<std::optional<Cholesky<kCount>>> factors(shapes.size());
+  double best = -1e300;
+  for (std::size_t which = 0; which < shapes.size(); ++which) {
+    Candidate& candidate = candidates_[which];
+    const CourseShape& shape = shapes[which];
+    const auto evaluate = [&](const Vector& p) {
+      NormalEquations<kCount> sums;
       const auto prior_term = [&](std::size_t i, double mean, double sd) {
-        P::Vector slope{};
+        Vector slope{};
         slope[i] = 1 / sd;
         sums.add((p[i] - mean) / sd, slope, 1);
       };
-      prior_term(P::kLogWidth, kLogWidth.mean, kLogWidth.sd);
-      prior_term(P::kLogMiddle, kLogMiddle.mean, kLogMiddle.sd);
-      prior_term(P::kShape, shape_normal.mean, shape_normal.sd);
-      prior_term(P::kWarmthSlope, 0, kWarmthSlopeSd);
-      prior_term(P::kOffset, 0, kOffsetSd);
-      prior_term(P::kStart, prior.original.value_or(first), prior.original ? 4.0 : 8.0);
-      const double original = p[P::kStart] - p[P::kOffset];
+      prior_term(kLogHalf, kHalfPrior.mean, kHalfPrior.sd);
+      prior_term(kLogLag, kLagPrior.mean, kLagPrior.sd);
+      prior_term(kWarmthSlope, 0, kWarmthSlopeSd);
+      prior_term(kOffset, 0, kOffsetSd);
+      prior_term(kStart, original_guess, prior.original ? 4.0 : 8.0);
+      const double original = p[kStart] - p[kOffset];
       if (prior.original) {
-        P::Vector slope{};
-        slope[P::kStart] = 1 / kOriginalSd;
-        slope[P::kOffset] = -1 / kOriginalSd;
+        Vector slope{};
+        slope[kStart] = 1 / kOriginalSd;
+        slope[kOffset] = -1 / kOriginalSd;
         sums.add((original - *prior.original) / kOriginalSd, slope, 1);
       }
       {
         const double sd = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
-        const double r = (p[P::kFall] - prior.attenuation_middle * original) / sd;
-        P::Vector slope{};
-        slope[P::kFall] = 1 / sd;
-        slope[P::kStart] = -prior.attenuation_middle / sd;
-        slope[P::kOffset] = prior.attenuation_middle / sd;
+        const double r = (p[kFall] - prior.attenuation_middle * original) / sd;
+        Vector slope{};
+        slope[kFall] = 1 / sd;
+        slope[kStart] = -prior.attenuation_middle / sd;
+        slope[kOffset] = prior.attenuation_middle / sd;
         sums.add(r, slope, student_weight(r, 3));
       }
-      // Step sizes for the numeric derivatives of the curve itself.
-      constexpr double kStep = 1e-4;
-      const CourseCurve curve(shape, p[P::kLogWidth], p[P::kLogMiddle], p[P::kShape]);
-      const CourseCurve wider(shape, p[P::kLogWidth] + kStep, p[P::kLogMiddle], p[P::kShape]);
-      const CourseCurve later(shape, p[P::kLogWidth], p[P::kLogMiddle] + kStep, p[P::kShape]);
-      const CourseCurve other(shape, p[P::kLogWidth], p[P::kLogMiddle], p[P::kShape] + kStep);
+      const double half_h = std::exp(std::clamp(p[kLogHalf], 0.5, 8.0));
+      const double lag_h = std::exp(std::clamp(p[kLogLag], -3.0, 6.5));
       const auto add_point = [&](double thermal_h, double warmth, bool true_frame, double value, double var) {
-        const double done = curve.done(thermal_h);
-        const double expected = p[P::kStart] - p[P::kFall] * done + p[P::kWarmthSlope] * warmth -
-                                (true_frame ? p[P::kOffset] : 0.0);
-        const double sd = std::sqrt(var);
-        const double r = (expected - value) / sd;
-        P::Vector slope{};
-        slope[P::kStart] = 1 / sd;
-        slope[P::kFall] = -done / sd;
-        slope[P::kLogWidth] = -p[P::kFall] * (wider.done(thermal_h) - done) / kStep / sd;
-        slope[P::kLogMiddle] = -p[P::kFall] * (later.done(thermal_h) - done) / kStep / sd;
-        slope[P::kShape] = -p[P::kFall] * (other.done(thermal_h) - done) / kStep / sd;
-        slope[P::kWarmthSlope] = warmth / sd;
-        if (true_frame) slope[P::kOffset] = -1 / sd;
+        const double x = (thermal_h - lag_h) / half_h;
+        const CourseShape::Value there = shape.at(x);
+        const double expected =
+            p[kStart] - p[kFall] * there.done + p[kWarmthSlope] * warmth - (true_frame ? p[kOffset] : 0.0);
+        const double precision = 1 / std::sqrt(var);
+        const double r = (expected - value) * precision;
+        const Vector slope{precision,
+                           -there.done * precision,
+                           p[kFall] * there.slope * std::max(x, 0.0) * precision,
+                           p[kFall] * there.slope * lag_h / half_h * precision,
+                           warmth * precision,
+                           true_frame ? -precision : 0.0};
         sums.add(r, slope, student_weight(r, 5));
       };
       for (std::size_t i = 0; i < points.size(); ++i) {
-        const HourMean& point = points[i];
-        const double stray = kStrayQuietSd + (kStraySd - kStrayQuietSd) * activity[i];
-        add_point(point.thermal_h, point.warmth, false, point.points,
-                  noise.of_hour(point) + stray * stray * kStrayH / std::max(1.0, point.span_h));
+        add_point(points[i].thermal_h, points[i].warmth, false, points[i].points, variances[i]);
       }
       for (const HandSample& sample : samples) {
         add_point(sample.thermal_h, 0, true, sample.points, kSampleSd * kSampleSd);
@@ -227,79 +176,73 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       sums.mirror();
       return sums;
     };
-
-    P::Vector start{};
-    const double original = prior.original.value_or(first);
-    start = {first,
-             prior.attenuation_middle * original,
-             kLogWidth.mean,
-             kLogMiddle.mean,
-             shape_normal.mean,
-             0,
-             prior.original ? first - *prior.original : 0.0};
-    const bool fresh = !last_[which].has_value();
-    auto fit = least_squares<N>(last_[which].value_or(start), evaluate, fresh ? 30 : 8, 1e-4);
-    if (!std::isfinite(fit.equations.cost)) {
-      last_[which].reset();
-      continue;
-    }
-    last_[which] = fit.parameters;
-    const auto factor = Cholesky<N>::of(fit.equations.matrix);
-    if (!factor) continue;
-    evidence[which] = -fit.equations.cost - factor->log_determinant() / 2;
-    fits[which] = fit;
-  }
-
-  double best = -1e300;
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    if (fits[which]) best = std::max(best, evidence[which]);
+    const bool worth = all || candidate.weight > kLeastWeight / 4;
+    const auto fit = least_squares<kCount>(candidate.parameters, evaluate,
+                                           !candidate.fitted ? 30
+                                           : worth           ? 5
+                                                             : 0,
+                                           1e-4);
+    if (!std::isfinite(fit.equations.cost)) continue;
+    candidate.parameters = fit.parameters;
+    candidate.fitted = true;
+    factors[which] = Cholesky<kCount>::of(fit.equations.matrix);
+    if (!factors[which]) continue;
+    evidence[which] =
+        std::log(shape.prior()) - kFarAstray * (fit.equations.cost + factors[which]->log_determinant() / 2);
+    best = std::max(best, evidence[which]);
   }
   double sum = 0;
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    weights_[which] = fits[which] ? std::exp(0.5 * (evidence[which] - best)) : 0.0;
-    sum += weights_[which];
+  for (std::size_t which = 0; which < shapes.size(); ++which) {
+    candidates_[which].weight = factors[which] ? std::exp(evidence[which] - best) : 0.0;
+    sum += candidates_[which].weight;
   }
   if (!(sum > 0)) return;
-  for (double& weight : weights_) weight /= sum;
 
   static const auto kNormals = [] {
-    std::array<std::array<double, N>, kDrawsPerShape> table{};
-    for (std::size_t i = 0; i < kDrawsPerShape; ++i) table[i] = unit_normals(i);
+    std::array<std::array<double, kCount>, kDraws / 2> table{};
+    for (std::size_t i = 0; i < table.size(); ++i) table[i] = unit_normals<kCount>(i);
     return table;
   }();
-  draws_.reserve(kCourseShapes * kDrawsPerShape);
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    if (weights_[which] < 0.01) continue;
-    const auto factor = Cholesky<N>::of(fits[which]->equations.matrix);
-    for (const auto& z : kNormals) {
-      P::Vector p = factor->solve_transposed(z);
-      for (std::size_t i = 0; i < N; ++i) p[i] += fits[which]->parameters[i];
-      draws_.push_back(
-          {CourseCurve(static_cast<CourseShape>(which), p[P::kLogWidth], p[P::kLogMiddle], p[P::kShape]),
-           weights_[which] / static_cast<double>(kDrawsPerShape), p[P::kStart] - p[P::kOffset],
-           std::max(p[P::kFall], 0.5), p[P::kOffset], p[P::kWarmthSlope]});
+  for (std::size_t which = 0; which < shapes.size(); ++which) {
+    Candidate& candidate = candidates_[which];
+    candidate.weight /= sum;
+    if (candidate.weight < kLeastWeight || !factors[which]) continue;
+    const auto pairs =
+        std::clamp<std::size_t>(static_cast<std::size_t>(candidate.weight * kDraws / 2), 2, kNormals.size());
+    for (std::size_t i = 0; i < pairs; ++i) {
+      const Vector off = factors[which]->solve_transposed(kNormals[i]);
+      for (const double sign : {1.0, -1.0}) {
+        Vector p = candidate.parameters;
+        for (std::size_t k = 0; k < kCount; ++k) p[k] += sign * off[k];
+        draws_.push_back({&shapes[which], candidate.weight / static_cast<double>(2 * pairs),
+                          p[kStart] - p[kOffset], std::max(p[kFall], 0.5),
+                          std::exp(std::clamp(p[kLogHalf], 0.5, 8.0)),
+                          std::exp(std::clamp(p[kLogLag], -3.0, 6.5)), p[kOffset], p[kWarmthSlope]});
+      }
     }
   }
 }
 
 double CourseFit::rate_at(double thermal_h) const {
-  constexpr double kStep = 0.25;
+  const auto& shapes = course_shapes();
   double rate = 0;
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    if (!last_[which] || weights_[which] < 0.01) continue;
-    const P::Vector& p = *last_[which];
-    const CourseCurve curve(static_cast<CourseShape>(which), p[P::kLogWidth], p[P::kLogMiddle], p[P::kShape]);
-    rate -= weights_[which] * p[P::kFall] * (curve.done(thermal_h + kStep) - curve.done(thermal_h)) / kStep;
+  for (std::size_t which = 0; which < candidates_.size(); ++which) {
+    const Candidate& candidate = candidates_[which];
+    if (candidate.weight < kLeastWeight) continue;
+    const double half_h = std::exp(candidate.parameters[kLogHalf]);
+    const double x = (thermal_h - std::exp(candidate.parameters[kLogLag])) / half_h;
+    rate -= candidate.weight * candidate.parameters[kFall] * shapes[which].at(x).slope / half_h;
   }
   return rate;
 }
 
 double CourseFit::end_shown() const {
-  double end = 0;
-  for (std::size_t which = 0; which < kCourseShapes; ++which) {
-    if (last_[which]) end += weights_[which] * ((*last_[which])[P::kStart] - (*last_[which])[P::kFall]);
+  double end = 0, sum = 0;
+  for (const Candidate& candidate : candidates_) {
+    end += candidate.weight * (candidate.parameters[kStart] - candidate.parameters[kFall]);
+    sum += candidate.weight;
   }
-  return end;
+  return sum > 0 ? end / sum : 0;
 }
 
 double weighted_quantile(std::vector<WeightedValue>& values, double p) {

@@ -7,6 +7,7 @@ namespace gyle {
 namespace {
 
 constexpr double kReached = 0.5;  // points from the final gravity: it is reached
+constexpr double kNeverH = 1e5;   // thermal hours
 constexpr double kFarthestH = 24 * 90;
 
 double gravity_of(double points) { return 1 + points / 1000; }
@@ -51,7 +52,7 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
     sum += draw.weight;
     finals.push_back({draw.final(), draw.weight});
     // When the step is due in this course; after it the beer is as warm as the plan wants.
-    double step_at = CourseCurve::kNever;
+    double step_at = kNeverH;
     if (next != nullptr) {
       double wanted = -1;
       if (const auto* until = std::get_if<UntilAttenuated>(&next->until)) {
@@ -59,7 +60,7 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
       } else if (const auto* gravity = std::get_if<UntilGravity>(&next->until)) {
         wanted = (draw.start - (gravity->gravity.value() - 1) * 1000) / draw.fall;
       }
-      if (wanted > 0 && wanted < 0.999) step_at = draw.curve.when(wanted);
+      if (wanted > 0 && wanted < 0.999) step_at = draw.when(wanted);
     }
     const auto hour_of = [&](double thermal_h) {
       const double u_now = thermal_.now();
@@ -68,12 +69,12 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
       const double step_u = std::max(step_at, u_now);
       return now_h + (step_u - u_now) / speed_now + (thermal_h - step_u) / speed_next;
     };
-    const double end_u = draw.curve.when(std::max(0.02, 1 - kReached / draw.fall));
+    const double end_u = draw.when(std::max(0.02, 1 - kReached / draw.fall));
     const double end_h = std::min(hour_of(end_u), now_h + kFarthestH);
     ends.push_back({end_h, draw.weight});
     if (next != nullptr && std::holds_alternative<UntilFinalGravity>(next->until)) {
       steps.push_back({std::max(end_h + in_hours(spec_.final_gravity.window), now_h), draw.weight});
-    } else if (step_at < CourseCurve::kNever) {
+    } else if (step_at < kNeverH) {
       steps.push_back({std::max(hour_of(step_at), now_h), draw.weight});
     } else {
       never_step += draw.weight;

@@ -241,7 +241,7 @@ double Tracker::Judgement::chance_left_above(double points) const {
   double above = 0, sum = 0;
   for (const CourseDraw& draw : course_.draws()) {
     sum += draw.weight;
-    if (draw.fall * (1 - draw.curve.done(thermal_.now())) > points) above += draw.weight;
+    if (draw.fall * (1 - draw.done(thermal_.now())) > points) above += draw.weight;
   }
   return sum > 0 ? above / sum : 1.0;
 }
