@@ -23,11 +23,21 @@ constexpr double kLateProgress = 0.97;
 constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
 constexpr double kOverMargin = 1.0;   // points below the band
 constexpr int kVotesOver = 12;
+constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
+constexpr double kCreepSeldom = 0.04;
+constexpr double kCreepOften = 0.2;
 constexpr double kFreshH = 3;
 
 double gravity_of(double points) { return 1 + points / 1000; }
 
 }  // namespace
+
+// Beer that goes on and on has seldom stopped short before: a creep begins at the upper end of the band.
+double Tracker::Judgement::creep_prior(const Beer& beer) const {
+  const double band = std::max(0.02, spec_.yeast.attenuation_high - spec_.yeast.attenuation_low);
+  const double place = std::clamp((beer.attenuation - spec_.yeast.attenuation_low) / band, 0.3, 0.8);
+  return kCreepSeldom + (kCreepOften - kCreepSeldom) * (place - 0.3) / 0.5;
+}
 
 void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   const GravityTrack& track = floats_.at(*primary_);
@@ -55,10 +65,11 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
                (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
+               end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), track.noise(),
-                        beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), creep_prior(beer),
+                        track.noise(), beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }

@@ -102,7 +102,7 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
     case Quantity::sample:
       good = gravity_plausible(reading.value);
       if (good && measured_now) {
-        samples_.push_back({thermal_.now(), points_of(reading.value)});
+        samples_.push_back({thermal_.at(time_h), points_of(reading.value)});
         refit();
       }
       break;

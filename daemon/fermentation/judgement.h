@@ -54,6 +54,7 @@ class Tracker::Judgement {
   void judge_stall(Time time, const Beer& beer, Outcome& out);
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
+  double creep_prior(const Beer& beer) const;
   void refit();
   void drive(bool anew);
   double thermal_speed() const;  // thermal hours per hour now

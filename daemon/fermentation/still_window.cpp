@@ -7,6 +7,9 @@
 #include "series/robust_line.h"
 
 namespace gyle {
+namespace {
+constexpr double kRecentH = 6;
+}
 
 std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
                                         double length_h, double warmth_slope, double warmth_slope_sd) {
@@ -46,6 +49,15 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   window.fall_se = length_h * std::hypot(slope_se, bias_se);
   window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);
   window.level = line.value().centre;
+  // A line that withstands outliers also withstands a fall that has just begun.
+  double recent = 0;
+  int of_recent = 0;
+  for (std::size_t i = 0; i < t.size() && t[i] > now_h - kRecentH; ++i) {
+    const double expected = line.value().centre + line.value().slope * (t[i] - mean_t);
+    recent += (expected - y[i] - recent) / ++of_recent;
+  }
+  window.recent = recent;
+  window.recent_se = std::sqrt(variance / count / std::max(1, of_recent));
   return window;
 }
 

@@ -16,6 +16,8 @@ struct StillWindow {
   double degrees_freedom;
   double level;  // mean level, points at the reference temperature
   int hours;
+  double recent;  // how far the last hours lie below the line, points
+  double recent_se;
 };
 
 // Absent when the window is not covered: fewer than 6 good hours, more than a tenth of it missing at its

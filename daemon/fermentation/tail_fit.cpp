@@ -13,13 +13,14 @@ namespace {
 
 constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
 constexpr std::array<double, 4> kSlowH{100, 180, 320, 560};
-constexpr double kSlowPrior = .07;      // how many beers have a slow part
 constexpr double kQuickSd = 5;          // points
 constexpr double kSlowRate = 0.3 / 24;  // points per hour at its beginning: what a creep is
 constexpr double kSlowRateSd = 0.45;    // of it, relative
 constexpr double kMostSpan = 5;         // points above the present that belong to the tail
 constexpr std::size_t kLeastHours = 12;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
+
+constexpr double kCareful = 1.5;  // slow noise is known badly, and taking it for too small is costly
 
 enum : std::size_t { kLevel, kQuick, kSlow, kWarmth, kCount };
 using Vector = std::array<double, kCount>;
@@ -29,7 +30,8 @@ double lower_tail(double z) { return normal_cdf(std::clamp(z, -30.0, 30.0)); }
 }  // namespace
 
 std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h, double speed,
-                                   const FloatNoise& noise, double warmth_slope, double warmth_slope_sd) {
+                                   double slow_prior, const FloatNoise& noise, double warmth_slope,
+                                   double warmth_slope_sd) {
   // From the present backwards while the running mean of three hours stays within the span.
   std::vector<const HourMean*> tail;
   double present = 0;
@@ -50,9 +52,10 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   TailFit fit;
   fit.from_thermal_h_ = tail.front()->thermal_h;
 
+  const FloatNoise careful{noise.white_var, kCareful * noise.wander_var};
   std::vector<double> weights(tail.size());
   for (std::size_t i = 0; i < tail.size(); ++i) {
-    weights[i] = 1 / (noise.of_hour(*tail[i]) + kStrayVar / std::max(1.0, tail[i]->span_h));
+    weights[i] = 1 / (careful.of_hour(*tail[i]) + kStrayVar / std::max(1.0, tail[i]->span_h));
   }
   std::vector<double> log_weights;
   const auto add = [&](double quick_h, double slow_h, double prior) {
@@ -113,8 +116,8 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   };
   for (const double quick_h : kQuickH) {
     const double prior = 1.0 / kQuickH.size();
-    add(quick_h, 0, (1 - kSlowPrior) * prior);
-    for (const double slow_h : kSlowH) add(quick_h, slow_h, kSlowPrior * prior / kSlowH.size());
+    add(quick_h, 0, (1 - slow_prior) * prior);
+    for (const double slow_h : kSlowH) add(quick_h, slow_h, slow_prior * prior / kSlowH.size());
   }
   if (log_weights.empty()) return std::nullopt;
   const double best = *std::max_element(log_weights.begin(), log_weights.end());

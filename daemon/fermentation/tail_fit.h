@@ -18,9 +18,11 @@ namespace gyle {
 class TailFit {
  public:
   // From the hours, newest last, whose gravity is within a few points of the present; absent when they are
-  // too few. `speed`: thermal hours per hour now.
+  // too few. `speed`: thermal hours per hour now; `slow_prior`: how often such beer has a
+  // slow part.
   static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h, double speed,
-                                   const FloatNoise& noise, double warmth_slope, double warmth_slope_sd);
+                                   double slow_prior, const FloatNoise& noise, double warmth_slope,
+                                   double warmth_slope_sd);
 
   double chance_left_above(double points) const;  // of the fall still to come
   // That over the last `window_h` thermal hours it fell by more.
