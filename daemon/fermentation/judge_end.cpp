@@ -24,8 +24,8 @@ constexpr double kAbruptStillH = 24;  // a float that stops at full speed more l
 constexpr double kOverMargin = 1.0;   // points below the band
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
-constexpr double kCreepSeldom = 0.04;
-constexpr double kCreepOften = 0.2;
+constexpr double kCreepSeldom = 0.03;
+constexpr double kCreepOften = 0.14;
 constexpr double kFreshH = 3;
 
 double gravity_of(double points) { return 1 + points / 1000; }
@@ -68,8 +68,7 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), creep_prior(beer),
-                        track.noise(), beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    look_at_tail();
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }

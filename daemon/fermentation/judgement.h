@@ -55,6 +55,8 @@ class Tracker::Judgement {
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
   double creep_prior(const Beer& beer) const;
+  void look_at_tail();
+  void mix_in_tail(std::vector<WeightedValue>& finals) const;
   void refit();
   void drive(bool anew);
   double thermal_speed() const;  // thermal hours per hour now
