@@ -16,6 +16,8 @@ BatchView Tracker::Judgement::view() const {
     view.rate_points_per_day = 24 * now->float_says.rate;
     view.original_gravity = 1 + now->original / 1000;
     view.original_gravity_inferred = !spec_.original_gravity;
+    const double offset_half = 1.2816 * now->offset_sd;
+    view.float_offset = Interval{now->offset, now->offset - offset_half, now->offset + offset_half};
     view.attenuation = now->attenuation;
   }
   view.temperature = beer_temperature_.value();
@@ -25,6 +27,7 @@ BatchView Tracker::Judgement::view() const {
   view.forecast = make_forecast(clock_.now());
   for (std::size_t i = 0; i < watch_.sensors().size(); ++i) {
     const SensorWatch::Sensor& sensor = watch_.at(i);
+    if (!sensor.last_heard_h && sensor.refused == 0) continue;  // the brewer's hand
     SensorHealth health{};
     health.sensor = sensor.id;
     if (sensor.last_heard_h) health.last_heard = spec_.pitched + from_hours(*sensor.last_heard_h);

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "fermentation/judgement.h"
+#include "fermentation/warmth_ahead.h"
 
 namespace gyle {
 namespace {
@@ -9,24 +10,64 @@ namespace {
 constexpr double kReached = 0.5;  // points from the final gravity: it is reached
 constexpr double kNeverH = 1e5;   // thermal hours
 constexpr double kFarthestH = 24 * 90;
+constexpr double kTailFromDone = 0.97;  // of the fall: from here on its tail is looked at
+constexpr double kMostTailTrust = 0.8;
+constexpr double kTailSpan = 6;  // points still to go: too early to look
 
 double gravity_of(double points) { return 1 + points / 1000; }
 
-Interval interval_of(std::vector<WeightedValue>& values) {
+}  // namespace
+
+Interval Tracker::Judgement::interval_of(std::vector<WeightedValue>& values) {
   const double low = weighted_quantile(values, 0.1);
   const double middle = weighted_quantile(values, 0.5);
   return {middle, low, weighted_quantile(values, 0.9)};
 }
 
-}  // namespace
-
 void Tracker::Judgement::forecast_row(Time time, Outcome& out) {
   next_forecast_ = time + hours(6);
-  if (primary_ && floats_.at(*primary_).last_h() > fitted_to_h_) refit();
+  if (primary_ && floats_.at(*primary_).last_h() > fitted_to_h_) {
+    refit();
+    look_at_tail();
+  }
   out.forecasts.push_back(make_forecast(time));
 }
 
-Forecast Tracker::Judgement::make_forecast(Time time) const {
+void Tracker::Judgement::look_at_tail() {
+  const auto now = beer();
+  if (!started_ || !now || chance_left_above(kTailSpan) > 0.5) {
+    tail_.reset();
+    return;
+  }
+  const GravityTrack& track = floats_.at(*primary_);
+  tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), creep_prior(*now),
+                      track.noise(), now->float_says.warmth_slope, now->float_says.warmth_slope_sd);
+}
+
+// When the fall is nearly done its own tail knows best where it ends.
+void Tracker::Judgement::mix_in_tail(std::vector<WeightedValue>& finals) const {
+  const auto now = beer();
+  if (!tail_ || !now) return;
+  double done = 0, sum = 0;
+  for (const CourseDraw& draw : course_.draws()) {
+    sum += draw.weight;
+    done += draw.weight * draw.done(thermal_.now());
+  }
+  const double trust =
+      kMostTailTrust * std::clamp((done / sum - kTailFromDone) / (1 - kTailFromDone) * 2, 0.0, 1.0);
+  for (WeightedValue& value : finals) value.weight *= (1 - trust) / sum;
+  for (const TailFit::Ending& ending : tail_->endings()) {
+    const double sd = std::hypot(ending.level_sd, now->offset_sd);
+    // Three points with the mean and the variance of a normal.
+    for (const auto& [off, share] :
+         {std::pair{-1.2247, 1.0 / 3}, std::pair{0.0, 1.0 / 3}, std::pair{1.2247, 1.0 / 3}}) {
+      finals.push_back({ending.level - now->offset + off * sd, trust * ending.weight * share});
+    }
+  }
+}
+
+Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<HypotheticalHold>& supposed,
+                                           std::vector<WeightedValue>* end_hours) const {
   Forecast row{};
   row.time = time;
   const double now_h = hours_since_pitch(time);
@@ -45,6 +86,11 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
   const bool warms = next != nullptr && holds_over_ + 1 < spec_.plan.size();
   const double speed_next =
       warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature.value) : speed_now;
+  WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, {}};
+  if (supposed) {
+    ahead.supposed = {std::max(hours_since_pitch(supposed->from), now_h),
+                      ThermalTime::speed(supposed->temperature.value)};
+  }
 
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0;
@@ -63,11 +109,7 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
       if (wanted > 0 && wanted < 0.999) step_at = draw.when(wanted);
     }
     const auto hour_of = [&](double thermal_h) {
-      const double u_now = thermal_.now();
-      if (thermal_h <= u_now) return thermal_.when(thermal_h);
-      if (thermal_h <= step_at) return now_h + (thermal_h - u_now) / speed_now;
-      const double step_u = std::max(step_at, u_now);
-      return now_h + (step_u - u_now) / speed_now + (thermal_h - step_u) / speed_next;
+      return thermal_h <= thermal_.now() ? thermal_.when(thermal_h) : ahead.hour_of(thermal_h, step_at);
     };
     const double end_u = draw.when(std::max(0.02, 1 - kReached / draw.fall));
     const double end_h = std::min(hour_of(end_u), now_h + kFarthestH);
@@ -80,6 +122,8 @@ Forecast Tracker::Judgement::make_forecast(Time time) const {
       never_step += draw.weight;
     }
   }
+  if (end_hours != nullptr) *end_hours = ends;
+  mix_in_tail(finals);
   Interval final_points = interval_of(finals);
   row.final_gravity =
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};

@@ -35,7 +35,9 @@ Outcome Tracker::Judgement::advance(const Event& event) {
     const std::size_t sensor = watch_.index_of(reading->sensor);
     const auto verdict = clock_.offer(reading->time, sensor);
     advance_to(clock_.now(), out);
-    if (verdict == EventClock::Verdict::accepted) {
+    // A hand sample is worth as much when it is entered in the evening.
+    const bool entered_late = verdict == EventClock::Verdict::late && reading->quantity == Quantity::sample;
+    if (verdict == EventClock::Verdict::accepted || entered_late) {
       accept(*reading, sensor, out);
     } else {
       // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
@@ -147,7 +149,9 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
     return;  // delivered twice
   }
   GravityTrack& track = found->second;
+  const bool was_pinned = track.pinned();
   track.offer(time_h, thermal_.now(), points, beer_temperature_.value());
+  if (track.pinned() && !was_pinned && primary_ == sensor) refit();  // without what it showed while it hung
   last_curve_ = reading.time;
   if (!primary_ || (*primary_ != sensor && time_h - floats_.at(*primary_).last_h() > kOtherFloatAfterH)) {
     primary_ = sensor;

@@ -24,6 +24,7 @@ class Tracker::Judgement {
 
   Outcome advance(const Event& event);
   BatchView view() const;
+  Outlook outlook(const WhatIf& question) const;
   const BatchSpec& spec() const { return spec_; }
 
  private:
@@ -63,7 +64,10 @@ class Tracker::Judgement {
   std::optional<Beer> beer() const;
   Standing standing() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;
-  Forecast make_forecast(Time time) const;
+  static Interval interval_of(std::vector<WeightedValue>& values);
+  // `end_hours` takes the hours since the pitch at which each possible course reaches its end.
+  Forecast make_forecast(Time time, const std::optional<HypotheticalHold>& supposed = {},
+                         std::vector<WeightedValue>* end_hours = nullptr) const;
   double chance_left_above(double points) const;  // of the fall still to come
   double hours_since_pitch(Time time) const { return in_hours(time - spec_.pitched); }
   const Hold* current_hold() const;

@@ -18,6 +18,7 @@ Tracker::~Tracker() = default;
 
 Outcome Tracker::advance(const Event& event) { return judgement_->advance(event); }
 BatchView Tracker::view() const { return judgement_->view(); }
+Outlook Tracker::outlook(const WhatIf& question) const { return judgement_->outlook(question); }
 const BatchSpec& Tracker::spec() const { return judgement_->spec(); }
 
 }  // namespace gyle

@@ -7,6 +7,7 @@
 #include "fermentation/decision.h"
 #include "fermentation/event.h"
 #include "fermentation/view.h"
+#include "fermentation/what_if.h"
 
 namespace gyle {
 
@@ -37,6 +38,8 @@ class Tracker {
 
   Outcome advance(const Event& event);
   BatchView view() const;
+  // What is to be expected, or would be; changes nothing.
+  Outlook outlook(const WhatIf& question) const;
   const BatchSpec& spec() const;
 
  private:

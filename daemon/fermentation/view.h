@@ -62,6 +62,7 @@ struct BatchView {
   std::optional<Interval> gravity;         // SG, absent before the first reading
   std::optional<double> original_gravity;  // SG, given or inferred
   bool original_gravity_inferred = false;
+  std::optional<Interval> float_offset;       // shown - true, points
   std::optional<double> rate_points_per_day;  // negative while gravity falls
   std::optional<double> temperature;          // degC, smoothed
   std::optional<double> attenuation;          // apparent, 0 to 1

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <optional>
+
+#include "fermentation/view.h"
+#include "units/temperature.h"
+
+namespace gyle {
+
+// A hold that the plan does not have: from then on, or from now when that is later, the beer is this warm.
+struct HypotheticalHold {
+  Celsius temperature;
+  Time from;
+};
+
+// What a brewer may ask about a batch before doing anything.
+struct WhatIf {
+  std::optional<HypotheticalHold> hold;  // absent: the plan is followed
+  std::optional<Time> ready_by;
+};
+
+// The answer. Absent is what cannot be said honestly.
+struct Outlook {
+  Forecast forecast;
+  // When it can be packaged: the final gravity reached and the window of the batch over; seconds since the
+  // epoch.
+  std::optional<Interval> ready_time;
+  std::optional<double> chance_ready;  // that it can be packaged by the time asked for, 0 to 1
+};
+
+}  // namespace gyle
