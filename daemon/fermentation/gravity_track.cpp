@@ -25,7 +25,8 @@ constexpr double kFloorMargin = 2.5;  // points above the expected end: the beer
 constexpr double kRising = 0.12;      // points per hour
 constexpr double kRiseWithinH = 8;
 constexpr double kLeastRise = 0.8;     // points
-constexpr double kTrembleH = 1.5;      // memory of the quick measure of trembling
+constexpr int kOffPin = 3;             // readings in a row elsewhere
+constexpr double kTrembleH = 1.0;      // memory of the quick measure of trembling
 constexpr double kPinnedShare = 0.10;  // of the variance of a free float
 constexpr std::size_t kDoubtsForJump = 5;
 
@@ -92,7 +93,7 @@ double GravityTrack::learn_noise(double time_h, double gap_h, double points) {
     square = huberised_square(bend * bend, 6 * white_var_) / 6;
     const double gain = std::max(1.0 / (seen_ + 8), std::min(0.06, 1 - std::exp(-gap_h / kNoiseH)));
     const double quick = std::max(1.0 / (seen_ + 1), 1 - std::exp(-gap_h / kTrembleH));
-    tremble_var_ += quick * (std::min(square, 4 * white_var_) - tremble_var_);
+    tremble_var_ += quick * (std::min(square, 4 * tremble_var_ + 0.02) - tremble_var_);
     if (!pinned_since_h_ && still_h_ == 0) {
       white_var_ = std::max(kLeastWhiteVar, white_var_ + gain * (square - white_var_));
     }
@@ -226,11 +227,12 @@ void GravityTrack::settle(double time_h) {
 void GravityTrack::notice_pin(double time_h, double points) {
   if (coarse_ || seen_ < 60) return;
   if (pinned_since_h_) {
-    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ ||
-        std::abs(points - pinned_at_) > 1 + 6 * std::sqrt(tremble_var_)) {
+    off_pin_ = std::abs(points - pinned_at_) > 1 + 6 * std::sqrt(tremble_var_) ? off_pin_ + 1 : 0;
+    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ || off_pin_ >= kOffPin) {
       last_jump_ = Jump{time_h, points - pinned_at_};
       pinned_since_h_.reset();
       still_h_ = 0;
+      off_pin_ = 0;
       bank_.add_variance(TrendFilter::kLevel, 1);
     }
     return;
@@ -241,14 +243,15 @@ void GravityTrack::notice_pin(double time_h, double points) {
   }
   if (still_h_ == 0) still_h_ = time_h;
   if (time_h - still_h_ < kTrembleH) return;
-  // It began when the trembling started to fade: some memories of it ago.
-  const double since_h = still_h_ - 3 * kTrembleH;
+  // It began with the first of the hours that hardly trembled.
+  double since_h = still_h_;
   const auto& hours = history_.hours();
   double level = estimate().level;
   for (std::size_t i = hours.size(); i-- > 0;) {
     level = hours[i].points - bank_.mixture().mean()[TrendFilter::kSlope] * hours[i].warmth + driven_ -
             hours[i].driven;
-    if (hours[i].time_h <= since_h) break;
+    if (hours[i].time_h < still_h_ - kTrembleH && hours[i].scatter_var > 3 * kPinnedShare * quiet_var_) break;
+    since_h = hours[i].time_h;
   }
   history_.suspect(since_h, time_h);
   bank_.shift(TrendFilter::kLevel, level - estimate().level);

@@ -46,6 +46,7 @@ class GravityTrack {
   double first_h() const { return first_h_; }
   // The reading is not the beer's: the float is lifted, pressed down or pinned.
   bool displaced() const { return displacement_ || pinned_since_h_; }
+  bool pinned() const { return pinned_since_h_.has_value(); }
   std::optional<Jump> last_jump() const { return last_jump_; }
   const GravityHistory& history() const { return history_; }
   double usual_interval_h() const { return interval_h_; }
@@ -82,6 +83,7 @@ class GravityTrack {
   // A pinned float hardly trembles.
   std::optional<double> pinned_since_h_;
   double pinned_at_ = 0;
+  int off_pin_ = 0;
   double tremble_var_ = 0.5;  // white noise of the last hours
   double quiet_var_ = 1e9;    // the least it has been while the float was free
   double still_h_ = 0;        // how long it has trembled less than that by far

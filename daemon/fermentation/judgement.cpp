@@ -10,6 +10,7 @@ namespace {
 constexpr Duration kLookEvery = minutes(15);
 constexpr Duration kForecastEvery = hours(6);
 constexpr double kOtherFloatAfterH = 6;    // the first float silent for so long: another speaks for the batch
+constexpr double kFarAbove = 8;            // points
 constexpr double kUnknownStrayPoints = 3;  // above the original gravity or so is no reading of this beer
 
 double points_of(double gravity) { return (gravity - 1.0) * 1000.0; }
@@ -144,7 +145,10 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   if (found == floats_.end()) {
     const double reference =
         beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
-    found = floats_.emplace(sensor, GravityTrack(time_h, points, reference)).first;
+    // No wort reads far above its original gravity: then the first reading is a wild one.
+    const double most =
+        spec_.original_gravity ? points_of(spec_.original_gravity->value()) + kFarAbove : points;
+    found = floats_.emplace(sensor, GravityTrack(time_h, std::min(points, most), reference)).first;
   } else if (reading.time == *last_curve_ && found->second.last_h() == time_h) {
     return;  // delivered twice
   }
