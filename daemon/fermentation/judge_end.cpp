@@ -26,6 +26,8 @@ constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kCreepSeldom = 0.03;
 constexpr double kCreepOften = 0.14;
+constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
+constexpr double kColdFall = 1.5;    // K
 constexpr double kFreshH = 3;
 
 double gravity_of(double points) { return 1 + points / 1000; }
@@ -126,7 +128,8 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   for (const double candidate_h : kStillH) {
     const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
                                      beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
-    if (window && window->fall + 1.3 * window->fall_se < slow * candidate_h && window->fall > -kMostRise) {
+    if (window && window->fall + 1.3 * window->fall_se < slow * candidate_h && window->fall > -kMostRise &&
+        window->steady_fall < slow * candidate_h + window->fall_se) {
       still = window;
       length_h = candidate_h;
       break;
@@ -143,6 +146,10 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
                     {"expected_final_sg", gravity_of(expected)},
                     {"still_hours", length_h}};
   if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
+  if (const auto change = beer_temperature_.last_change(); change && now_h - change->time_h < kColdWithinH) {
+    const double fallen = change->before - *beer_temperature_.value();
+    if (fallen > kColdFall) evidence.emplace_back("temperature_fall_celsius", fallen);
+  }
   evidence.emplace_back("doubtful", beer.points - band_edge < kStuckAbove + 2 * beer.offset_sd ? 1.0 : 0.0);
   ledger_.raise(time, AlertKind::stuck, evidence, out.decisions);
 }

@@ -5,11 +5,14 @@
 #include <vector>
 
 #include "series/robust_line.h"
+#include "series/robust_statistics.h"
 
 namespace gyle {
 namespace {
 constexpr double kRecentH = 6;
-}
+constexpr std::size_t kHalfWindow = 3;  // hours
+constexpr double kWild = 4;             // sigmas: an hour that does not belong to its neighbours
+}  // namespace
 
 std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
                                         double length_h, double warmth_slope, double warmth_slope_sd) {
@@ -27,8 +30,15 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   }
   if (t.size() < 6 || t.back() > now_h - 0.9 * length_h || t.front() < now_h - length_h / 6)
     return std::nullopt;
+  const auto verdicts = hampel(y, kHalfWindow, kWild);
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    const double mean_sd = std::sqrt(variance / static_cast<double>(y.size()));
+    if (verdicts[i].outlier && std::abs(y[i] - verdicts[i].median) > kWild * mean_sd)
+      y[i] = verdicts[i].median;
+  }
   const auto line = huber_line(t, y);
-  if (!line) return std::nullopt;
+  const auto steady = theil_sen(t, y);
+  if (!line || !steady) return std::nullopt;
   // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
   const double r = std::max(0.3, line.value().autocorrelation);
   const double inflation = (1 + r) / (1 - r);
@@ -45,6 +55,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   window.from_h = t.back();
   window.to_h = t.front();
   window.hours = static_cast<int>(t.size());
+  window.steady_fall = -steady.value().slope * length_h;
   window.fall = -line.value().slope * length_h;
   window.fall_se = length_h * std::hypot(slope_se, bias_se);
   window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);

@@ -13,6 +13,7 @@ struct StillWindow {
   double to_h;
   double fall;  // points over the window, positive when falling
   double fall_se;
+  double steady_fall;  // the same by the median of all slopes
   double degrees_freedom;
   double level;  // mean level, points at the reference temperature
   int hours;

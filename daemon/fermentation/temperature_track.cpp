@@ -38,6 +38,13 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
   if (past_.empty() || time_h - past_.back().time_h >= 1) {
     past_.push_back({time_h, *smooth_});
     if (past_.size() > kPastHours) past_.pop_front();
+    const bool up = warmer_.add(*smooth_);
+    const bool down = colder_.add(-*smooth_);
+    if (up || down) {
+      change_ = Change{time_h, warmer_.mean()};
+      warmer_.restart();
+      colder_.restart();
+    }
   }
   return true;
 }

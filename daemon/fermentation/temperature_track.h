@@ -4,6 +4,8 @@
 #include <optional>
 #include <vector>
 
+#include "series/page_hinkley.h"
+
 namespace gyle {
 
 // One temperature, from any number of probes, freed of error values and single wild readings.
@@ -21,9 +23,17 @@ class TemperatureTrack {
   std::optional<double> last_h() const { return last_h_; }
   // By how much it has changed over the last hours, up to a day; absent when it was not known then.
   std::optional<double> change_over(double hours) const;
+  // The last lasting change of its mean: when it was noticed, and what the mean had been.
+  struct Change {
+    double time_h;
+    double before;
+  };
+  std::optional<Change> last_change() const { return change_; }
 
  private:
-  std::optional<std::size_t> probe_;  // the one that is listened to
+  static constexpr double kChangeTolerance = 0.25;  // K: thermostats swing
+  static constexpr double kChangeThreshold = 4;     // K, summed over hours
+  std::optional<std::size_t> probe_;                // the one that is listened to
   std::optional<double> last_h_;
   std::optional<double> smooth_;
   std::optional<double> doubted_;  // a jump waiting for a second reading like it
@@ -32,6 +42,9 @@ class TemperatureTrack {
     double celsius;
   };
   std::deque<Past> past_;  // hourly, a day
+  PageHinkley warmer_{kChangeTolerance, kChangeThreshold};
+  PageHinkley colder_{kChangeTolerance, kChangeThreshold};
+  std::optional<Change> change_;
 };
 
 // Hourly means of the beer's temperature, and thermal time: hours at 20 degC that did as much as the hours
