@@ -45,6 +45,7 @@ Status Watch::open() {
   for (const StoredBatch& batch : batches) {
     BOOST_OUTCOME_TRY(begin(batch));
   }
+  store_unsaid();  // what was decided but not stored when the process ended
   return success();
 }
 

@@ -1,0 +1,178 @@
+// Whatever happens to the daemon and the broker during a batch: each reading is in the journal once, and the
+// brewer is told what he would have been told undisturbed.
+#include <map>
+#include <random>
+#include <set>
+
+#include "integration/watched_cellar.h"
+
+using namespace gyle::test;
+
+namespace {
+
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr int kKills = 12;
+#else
+constexpr int kKills = 50;
+#endif
+constexpr int kUntimed = 1000;
+constexpr auto kPatience = std::chrono::seconds(60);
+
+// Three weeks, two messages every half hour of them.
+std::vector<std::string> rehearsal(const std::vector<std::string>& more = {}) {
+  std::vector<std::string> arguments{"rehearse",   "--quiet", "--pitched", "2026-03-01T18:30:00Z",
+                                     "--interval", "30 min"};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  return arguments;
+}
+
+struct Outcome {
+  std::vector<JournalledReading> journal;
+  std::string curve, alerts;
+};
+
+// A cellar with the rehearsal's batch in a vessel, the daemon running and known to the broker.
+struct Batch : WatchedCellar {
+  Batch() {
+    broker.start();
+    start_and_connect();
+    const auto file = (dir / "b.toml").string();
+    REQUIRE(ask(rehearsal({"--dry-run", "--write-batch", file, "--write-readings", readings()})).exit == 0);
+    REQUIRE(ask({"pitch", "--vessel", "left", "--batch", file}).exit == 0);
+  }
+  std::string readings() const { return (dir / "r.csv").string(); }
+  void publish() const { REQUIRE(ask(rehearsal({"--speed", "max"})).exit == 0); }
+  Outcome outcome() const {
+    return {timed(), ask({"curve", "left"}).text, ask({"alerts", "left", "--json"}).text};
+  }
+  std::vector<JournalledReading> timed() const {
+    auto rows = journal();
+    rows.erase(std::remove_if(rows.begin(), rows.end(),
+                              [](const auto& row) { return std::get<1>(row) == "bucket"; }),
+               rows.end());
+    return rows;
+  }
+  // Distinct rows of the rehearsal's own record.
+  std::size_t published() const {
+    std::ifstream in(readings());
+    std::set<std::string> rows;
+    std::string line;
+    std::getline(in, line);
+    while (std::getline(in, line)) rows.insert(line);
+    return rows.size();
+  }
+};
+
+// The same rehearsal, with nothing happening.
+Outcome undisturbed() {
+  Batch batch;
+  batch.publish();
+  const auto settled = [&batch, last = std::string("none")]() mutable {
+    const std::string now = batch.ask({"curve", "left"}).text;
+    return std::exchange(last, now) == now;
+  };
+  REQUIRE(eventually([&] { return batch.timed().size() == batch.published(); }, kPatience));
+  REQUIRE(eventually(settled, kPatience));
+  Outcome outcome = batch.outcome();
+  CHECK(count_of("\n", outcome.alerts) > 2);
+  return outcome;
+}
+
+void check_same(const Batch& batch, const Outcome& expected) {
+  REQUIRE(eventually([&] { return batch.timed().size() >= batch.published(); }, kPatience));
+  // The last of them may be on their way from the journal to the judgement.
+  eventually(
+      [&] {
+        return batch.ask({"alerts", "left", "--json"}).text == expected.alerts;
+      },
+      std::chrono::seconds(10));
+  eventually([&] { return batch.ask({"curve", "left"}).text == expected.curve; }, std::chrono::seconds(10));
+  const Outcome outcome = batch.outcome();
+  CHECK(outcome.curve == expected.curve);
+  CHECK(outcome.alerts == expected.alerts);
+  CHECK(outcome.journal == expected.journal);  // the same once each, in the same order
+  CHECK(std::set<JournalledReading>(outcome.journal.begin(), outcome.journal.end()).size() ==
+        outcome.journal.size());
+  CHECK(outcome.journal.size() == batch.published());
+}
+
+}  // namespace
+
+TEST_CASE("killed again and again while a batch is published, the daemon loses, repeats and unsays nothing") {
+  const Outcome expected = undisturbed();
+  Batch batch;
+  // Beside the batch a probe without time stamps, each value five times in a row: content tells nothing.
+  std::vector<std::string> untimed;
+  for (int i = 0; i < kUntimed; ++i)
+    untimed.push_back(std::to_string(i / 5 % 50) + "." + std::to_string(i / 250));
+  std::thread other_sensor([&] { batch.broker.publish("probes/bucket/celsius", untimed); });
+  Process publisher(batch.command(rehearsal({"--speed", "300000"})), batch.dir / "rehearsal.log");
+  std::mt19937 random(3);
+  const auto all = static_cast<std::int64_t>(batch.published()) + kUntimed;
+  std::int64_t before = 0;
+  for (int kill = 0; kill < kKills; ++kill) {
+    if (kill > 0) batch.start();
+    if (kill % 5 == 4) {  // at any time: also while it starts and connects
+      std::this_thread::sleep_for(std::chrono::milliseconds(random() % 100));
+    } else {  // while messages come
+      const std::int64_t more = 1 + static_cast<std::int64_t>(random() % 60);
+      REQUIRE(eventually([&] { return batch.kept() > std::min(before + more, all - kKills + kill); }));
+    }
+    batch.kill();
+    before = batch.kept();
+  }
+  CHECK(before < all);  // to the last there was something to lose
+  other_sensor.join();
+  REQUIRE(publisher.wait(kPatience) == 0);
+  batch.start();
+  check_same(batch, expected);
+  std::map<double, int> times;
+  REQUIRE(eventually([&] { return batch.kept() >= all; }));
+  for (const auto& [time, sensor, quantity, value] : batch.journal())
+    times[value] += sensor == "bucket" ? 1 : 0;
+  std::size_t values = 0;
+  for (const auto& [value, count] : times) {
+    CAPTURE(value);
+    if (count != 0) CHECK(count == 5);
+    values += count != 0 ? 1 : 0;
+  }
+  CHECK(values == kUntimed / 5);
+  batch.end();
+}
+
+TEST_CASE("a broker that is stopped and started while a batch is published costs nothing") {
+  const Outcome expected = undisturbed();
+  Batch batch;
+  Process publisher(batch.command(rehearsal({"--speed", "200000"})), batch.dir / "rehearsal.log");
+  for (int restart = 1; restart <= 3; ++restart) {
+    const auto enough = static_cast<std::int64_t>(batch.published()) * restart / 4;
+    REQUIRE(eventually([&] { return batch.kept() >= enough; }, kPatience));
+    batch.broker.stop();
+    batch.broker.start();
+  }
+  CHECK(publisher.wait(kPatience) == 0);
+  check_same(batch, expected);
+  batch.end();
+}
+
+TEST_CASE("what a whole batch sent while the daemon was away comes from the broker's queue") {
+  const Outcome expected = undisturbed();
+  Batch batch;
+  batch.end();
+  batch.publish();
+  CHECK(batch.kept() == 0);
+  batch.start();
+  check_same(batch, expected);
+}
+
+TEST_CASE("a batch delivered twice changes nothing") {
+  const Outcome expected = undisturbed();
+  Batch batch;
+  batch.publish();
+  batch.publish();
+  check_same(batch, expected);
+  // What was on its way still would be in the journal before what comes after it.
+  batch.broker.publish("probes/bucket/celsius", {"18.5"});
+  REQUIRE(eventually([&] { return batch.kept() > static_cast<std::int64_t>(expected.journal.size()); }));
+  check_same(batch, expected);
+}

@@ -1,0 +1,149 @@
+#pragma once
+
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <iterator>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "support/broker.h"
+#include "support/process.h"
+#include "support/temp_dir.h"
+
+namespace gyle::test {
+
+inline std::string content(const std::filesystem::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+inline std::size_t count_of(const std::string& what, const std::string& text) {
+  std::size_t count = 0;
+  for (auto at = text.find(what); at != std::string::npos; at = text.find(what, at + what.size())) ++count;
+  return count;
+}
+
+// As config/ ships it, but writing its queue to disk so often that a test need not wait.
+inline std::string shipped_broker_settings() {
+  const std::string path = std::string(GYLE_SOURCE_DIR) + "/config/mosquitto-gylekeeper.conf";
+  std::ifstream in(path);
+  if (!in) throw std::runtime_error("no file " + path);
+  std::string settings = "allow_anonymous true\n";
+  for (std::string line; std::getline(in, line);) {
+    if (line.rfind("autosave_interval", 0) != 0) settings += line + "\n";
+  }
+  return settings;
+}
+
+// What a reading is known by: time, sensor, quantity, value.
+using JournalledReading = std::tuple<std::int64_t, std::string, std::string, double>;
+
+// A daemon with its broker, its configuration and its database, all in a folder of the test.
+struct WatchedCellar {
+  struct Said {
+    int exit;
+    std::string text;
+  };
+
+  WatchedCellar() : broker(shipped_broker_settings()) { configure(); }
+
+  // `more` comes after what every test needs; `mqtt` are lines of the section of that name.
+  void configure(const std::string& more = "", const std::string& mqtt = "") const {
+    std::ofstream(config()) << "[mqtt]\nbroker = \"" << (broker_url.empty() ? broker.url() : broker_url)
+                            << "\"\n"
+                            << mqtt << "[storage]\ndatabase = \"" << database().string() << "\"\n"
+                            << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
+                            << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
+                            << "[[source]]\ntopic = \"probes/+/celsius\"\nformat = \"number\"\n"
+                            << "sensor = { level = 1 }\nambient_temperature = { unit = \"Cel\" }\n"
+                            << "[[vessel]]\nname = \"left\"\nsensors = [\"float\", \"probe\"]\n"
+                            << more;
+  }
+  std::filesystem::path config() const { return dir / "gylekeeper.toml"; }
+  std::filesystem::path log() const { return dir / "daemon.log"; }
+  std::filesystem::path database() const {
+    return (database_folder.empty() ? dir.path() : database_folder) / "journal.db";
+  }
+
+  void start(std::vector<std::string> before = {}) {
+    before.insert(before.end(), {GYLE_DAEMON, "--config", config(), "--clock-follows-messages"});
+    daemon = std::make_unique<Process>(before, log());
+  }
+  bool answers() const { return ask({"status"}).exit == 0; }
+  // The broker keeps messages from here on.
+  void start_and_connect() {
+    const std::size_t before = count_of("connected to the broker", content(log()));
+    start();
+    REQUIRE(eventually([&] { return count_of("connected to the broker", content(log())) > before; }));
+    REQUIRE(eventually([this] { return broker.log().find("Sending SUBACK") != std::string::npos; }));
+    REQUIRE(eventually([this] { return answers(); }));
+  }
+  void kill() {
+    daemon->send(SIGKILL);
+    REQUIRE(daemon->wait().value_or(999) == -SIGKILL);
+  }
+  void end() {
+    daemon->send(SIGTERM);
+    REQUIRE(daemon->wait().value_or(999) == 0);
+  }
+
+  std::vector<std::string> command(std::vector<std::string> arguments) const {
+    arguments.insert(arguments.begin(), {GYLE_TOOL, "--config", config()});
+    return arguments;
+  }
+  Said ask(std::vector<std::string> arguments) const {
+    const TempDir out;
+    Process tool(command(std::move(arguments)), out / "said");
+    const int exit = tool.wait().value_or(-1);
+    return {exit, content(out / "said")};
+  }
+
+  // The journal in its order, of `sensors` named so.
+  std::vector<JournalledReading> journal() const {
+    return query<JournalledReading>(
+        "SELECT time_ms, s.text, q.text, value FROM reading r JOIN word s ON s.id = r.sensor "
+        "JOIN word q ON q.id = r.quantity ORDER BY r.id",
+        [](sqlite3_stmt* row) {
+          const auto text = [row](int column) {
+            return std::string(reinterpret_cast<const char*>(sqlite3_column_text(row, column)));
+          };
+          return JournalledReading(sqlite3_column_int64(row, 0), text(1), text(2),
+                                   sqlite3_column_double(row, 3));
+        });
+  }
+  std::int64_t kept() const {
+    const auto count = query<std::int64_t>("SELECT count(*) FROM reading",
+                                           [](sqlite3_stmt* row) { return sqlite3_column_int64(row, 0); });
+    return count.empty() ? 0 : count[0];
+  }
+
+  Broker broker;
+  TempDir dir;
+  std::string broker_url;                 // empty: that of `broker`
+  std::filesystem::path database_folder;  // empty: `dir`
+  std::unique_ptr<Process> daemon;
+
+ private:
+  template <typename Row, typename Read>
+  std::vector<Row> query(const char* sql, const Read& read) const {
+    std::vector<Row> rows;
+    sqlite3* db = nullptr;
+    sqlite3_stmt* statement = nullptr;
+    if (sqlite3_open_v2(database().c_str(), &db, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK) {
+      sqlite3_busy_timeout(db, 5000);
+      if (sqlite3_prepare_v2(db, sql, -1, &statement, nullptr) == SQLITE_OK) {
+        while (sqlite3_step(statement) == SQLITE_ROW) rows.push_back(read(statement));
+      }
+    }
+    sqlite3_finalize(statement);
+    sqlite3_close(db);
+    return rows;
+  }
+};
+
+}  // namespace gyle::test
