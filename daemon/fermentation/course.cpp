@@ -136,10 +136,12 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       prior_term(kStart, original_guess, prior.original ? 4.0 : 8.0);
       const double original = p[kStart] - p[kOffset];
       if (prior.original) {
+        // Beside samples it is one of them, and an old one: floats drift.
+        const double sd = samples.empty() ? kOriginalSd : kSampleSd;
         Vector slope{};
-        slope[kStart] = 1 / kOriginalSd;
-        slope[kOffset] = -1 / kOriginalSd;
-        sums.add((original - *prior.original) / kOriginalSd, slope, 1);
+        slope[kStart] = 1 / sd;
+        slope[kOffset] = -1 / sd;
+        sums.add((original - *prior.original) / sd, slope, 1);
       }
       {
         const double sd = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
@@ -165,7 +167,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
                            p[kFall] * there.slope * lag_h / half_h * precision,
                            warmth * precision,
                            true_frame ? -precision : 0.0};
-        sums.add(r, slope, student_weight(r, 5));
+        // The brewer's own eye needs no doubting: what is impossible he was told before.
+        sums.add(r, slope, true_frame ? 1 : student_weight(r, 5));
       };
       for (std::size_t i = 0; i < points.size(); ++i) {
         add_point(points[i].thermal_h, points[i].warmth, false, points[i].points, variances[i]);

@@ -48,36 +48,6 @@ std::vector<double> sequential_sugars(double glucose, double maltose, double mal
   return done;
 }
 
-// Cells that wake, work, die and settle out, at a temperature at which they finish.
-std::vector<double> settling_cells(double celsius) {
-  constexpr double kSugar = 130;  // g/L
-  const double kelvin = celsius + 273.15;
-  const double growth = std::exp(108.31 - 31934.09 / kelvin);
-  const double uptake = std::exp(-41.92 + 11654.64 / kelvin);
-  const double waking = std::exp(30.72 - 9501.54 / kelvin);
-  const double alcohol = std::exp(3.27 - 1267.24 / kelvin);
-  const double dying = std::exp(130.16 - 38313.0 / kelvin);
-  const double half = std::exp(-119.63 + 34203.95 / kelvin);
-  double lagging = 1.92, active = 0.08, sugar = kSugar, ethanol = 0;
-  std::vector<double> done(kSteps);
-  for (double& d : done) {
-    d = 1 - sugar / kSugar;
-    constexpr int kParts = 5;  // the terms are steep
-    for (int part = 0; part < kParts; ++part) {
-      const double h = kStepH / kParts;
-      const double fed = sugar / (half + sugar);
-      const double woken = waking * lagging;
-      const double grown = growth * sugar / (0.5 * kSugar + ethanol) * active;
-      const double used = uptake * fed * active;
-      ethanol += h * (1 - ethanol / (0.5 * kSugar)) * alcohol * fed * active;
-      lagging -= h * woken;
-      active += h * (grown + woken - dying * active);
-      sugar = std::max(0.0, sugar - h * used);
-    }
-  }
-  return done;
-}
-
 // Yeast grows to a limit, sugar goes by Monod, alcohol slows both.
 std::vector<double> limited_growth(double yeast, double half_sugar, double hindrance) {
   double sugar = 1;
@@ -152,7 +122,7 @@ std::vector<CourseShape> make_shapes() {
           sequential_sugars(70, 220, 40, 175), sequential_sugars(45, 250, 50, 150),
           sequential_sugars(100, 240, 25, 70), sequential_sugars(60, 200, 50, 70)},
          1);
-  family({settling_cells(9), settling_cells(10.5), settling_cells(12)}, 0.7);
+  family({settling_cells_done(9), settling_cells_done(10.5), settling_cells_done(12)}, 0.7);
   return shapes;
 }
 
@@ -168,6 +138,35 @@ double richards_done(double t, double rate, double middle, double asymmetry) {
 
 double gompertz_done(double t, double slope, double lag) {
   return std::exp(-std::exp(slope * std::numbers::e * (lag - t) + 1));
+}
+
+std::vector<double> settling_cells_done(double celsius) {
+  constexpr double kSugar = 130;  // g/L
+  const double kelvin = celsius + 273.15;
+  const double growth = std::exp(108.31 - 31934.09 / kelvin);
+  const double uptake = std::exp(-41.92 + 11654.64 / kelvin);
+  const double waking = std::exp(30.72 - 9501.54 / kelvin);
+  const double alcohol = std::exp(3.27 - 1267.24 / kelvin);
+  const double dying = std::exp(130.16 - 38313.0 / kelvin);
+  const double half = std::exp(-119.63 + 34203.95 / kelvin);
+  double lagging = 1.92, active = 0.08, sugar = kSugar, ethanol = 0;
+  std::vector<double> done(kSteps);
+  for (double& d : done) {
+    d = 1 - sugar / kSugar;
+    constexpr int kParts = 5;  // the terms are steep
+    for (int part = 0; part < kParts; ++part) {
+      const double h = kStepH / kParts;
+      const double fed = sugar / (half + sugar);
+      const double woken = waking * lagging;
+      const double grown = growth * sugar / (0.5 * kSugar + ethanol) * active;
+      const double used = uptake * fed * active;
+      ethanol += h * (1 - ethanol / (0.5 * kSugar)) * alcohol * fed * active;
+      lagging -= h * woken;
+      active += h * (grown + woken - dying * active);
+      sugar = std::max(0.0, sugar - h * used);
+    }
+  }
+  return done;
 }
 
 CourseShape::CourseShape(std::span<const double> done, double step_h, double prior) : prior_(prior) {

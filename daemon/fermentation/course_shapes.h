@@ -14,6 +14,10 @@ double richards_done(double t, double rate, double middle, double asymmetry);
 // Zwietering and co-workers 1990, A = 1: slope at the inflection, and where its tangent meets 0.
 double gompertz_done(double t, double slope, double lag);
 
+// Cells that wake, work, die and settle out (de Andres-Toro and co-workers 1998) at a temperature at which
+// they finish, 8 to 13 degC: every quarter of an hour from the pitch on.
+std::vector<double> settling_cells_done(double celsius);
+
 // A form made ready: time in units of the time to the half of the fall, from the end of the lag on.
 class CourseShape {
  public:

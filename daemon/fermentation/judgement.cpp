@@ -139,7 +139,6 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
 void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out) {
   const double time_h = hours_since_pitch(reading.time);
   const double points = points_of(reading.value);
-  watch_.gravity(sensor, time_h, points);
   if (last_curve_ && reading.time < *last_curve_) return;
   auto found = floats_.find(sensor);
   if (found == floats_.end()) {
@@ -152,6 +151,7 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   } else if (reading.time == *last_curve_ && found->second.last_h() == time_h) {
     return;  // delivered twice
   }
+  watch_.gravity(sensor, time_h, points);
   GravityTrack& track = found->second;
   const bool was_pinned = track.pinned();
   track.offer(time_h, thermal_.now(), points, beer_temperature_.value());

@@ -19,15 +19,16 @@ bool TemperatureTrack::plausible(double celsius) {
 }
 
 bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
-  if (last_h_ && time_h < *last_h_) return false;
+  if (last_h_ && time_h <= *last_h_) return false;  // late, or delivered twice
   if (probe_ != probe) {
     if (probe_ && last_h_ && time_h - *last_h_ < kProbeLostH) return false;
     probe_ = probe;
   }
   const double gap_h = last_h_ ? time_h - *last_h_ : 0;
   if (smooth_ && std::abs(celsius - *smooth_) > kJump + 2 * gap_h) {
-    const bool confirmed = doubted_ && std::abs(*doubted_ - celsius) < kJump / 2;
-    doubted_ = celsius;
+    const bool confirmed =
+        doubted_ && time_h > doubted_->time_h && std::abs(doubted_->celsius - celsius) < kJump / 2;
+    if (!doubted_ || time_h > doubted_->time_h) doubted_ = Past{time_h, celsius};
     if (!confirmed) return false;
     smooth_ = celsius;
   }

@@ -36,12 +36,12 @@ class TemperatureTrack {
   std::optional<std::size_t> probe_;                // the one that is listened to
   std::optional<double> last_h_;
   std::optional<double> smooth_;
-  std::optional<double> doubted_;  // a jump waiting for a second reading like it
   struct Past {
     double time_h;
     double celsius;
   };
-  std::deque<Past> past_;  // hourly, a day
+  std::optional<Past> doubted_;  // a jump waiting for a second reading like it
+  std::deque<Past> past_;        // hourly, a day
   PageHinkley warmer_{kChangeTolerance, kChangeThreshold};
   PageHinkley colder_{kChangeTolerance, kChangeThreshold};
   std::optional<Change> change_;

@@ -9,7 +9,8 @@ using namespace gyle;
 
 // SciPy's theilslopes (tests/reference/scripts/stats_ref.py); its interval follows Sen 1968.
 TEST_CASE("Theil-Sen line agrees with SciPy") {
-  for (const auto& row : test::reference_json("stats_reference.json")["slopes"]) {
+  for (const auto reference = test::reference_json("stats_reference.json");
+       const auto& row : reference["slopes"]) {
     CAPTURE(row["name"].get<std::string>());
     const std::vector<double> t = row["t"], y = row["y"];
     const auto line = theil_sen(t, y);
@@ -48,7 +49,8 @@ TEST_CASE("two spoiled values in seven leave the slope") {
 // SciPy and statsmodels (ttost_ind, ttost_paired, DescrStatsW.ttost_mean): the t statistics give estimate and
 // error back, whatever the design.
 TEST_CASE("equivalence tests agree with statsmodels") {
-  for (const auto& row : test::reference_json("stats_reference.json")["tost"]) {
+  for (const auto reference = test::reference_json("stats_reference.json");
+       const auto& row : reference["tost"]) {
     CAPTURE(row["kind"].get<std::string>());
     const double low = row["low"], high = row["upp"];
     const double t_low = row["lower"]["t"], t_high = row["upper"]["t"];
@@ -57,7 +59,8 @@ TEST_CASE("equivalence tests agree with statsmodels") {
     CHECK(equivalence_p(estimate, se, row["lower"]["df"], (high - low) / 2) ==
           Approx(row["p"].get<double>()).epsilon(1e-8));
   }
-  for (const auto& row : test::reference_json("stats_reference.json")["slope_equivalence"]) {
+  for (const auto reference = test::reference_json("stats_reference.json");
+       const auto& row : reference["slope_equivalence"]) {
     CHECK(equivalence_p(row["slope"], row["se"], row["df"], row["delta"]) ==
           Approx(row["p"].get<double>()).epsilon(1e-8));
   }

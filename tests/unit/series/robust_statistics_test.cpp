@@ -9,7 +9,8 @@ using namespace gyle;
 
 // Computed with NumPy and SciPy (tests/reference/scripts/stats_ref.py).
 TEST_CASE("median and median absolute deviation agree with SciPy") {
-  for (const auto& row : test::reference_json("stats_reference.json")["mad"]) {
+  for (const auto reference = test::reference_json("stats_reference.json");
+       const auto& row : reference["mad"]) {
     const std::vector<double> x = row["x"];
     CHECK(median(x) == Approx(row["median"].get<double>()).epsilon(1e-12));
     CHECK(mad_sigma(x) == Approx(row["mad_normal"].get<double>()).epsilon(1e-12).margin(1e-14));
@@ -19,7 +20,8 @@ TEST_CASE("median and median absolute deviation agree with SciPy") {
 }
 
 TEST_CASE("Hampel's identifier agrees with its definition, ends and ties included") {
-  for (const auto& row : test::reference_json("stats_reference.json")["hampel"]) {
+  for (const auto reference = test::reference_json("stats_reference.json");
+       const auto& row : reference["hampel"]) {
     CAPTURE(row["name"].get<std::string>());
     const std::vector<double> x = row["x"];
     const auto verdicts =

@@ -1,0 +1,71 @@
+#include "fermentation/event_clock.h"
+
+#include <catch2/catch.hpp>
+
+using namespace gyle;
+using Verdict = EventClock::Verdict;
+
+namespace {
+
+const Time kPitched{hours(24 * 20000)};
+constexpr std::size_t kFloat = 0, kProbe = 1;
+
+// A float and a probe that have spoken every quarter of an hour for a day.
+EventClock running() {
+  EventClock clock(kPitched);
+  for (int i = 1; i <= 96; ++i) {
+    clock.offer(kPitched + minutes(15 * i), kFloat);
+    clock.offer(kPitched + minutes(15 * i), kProbe);
+  }
+  return clock;
+}
+
+}  // namespace
+
+TEST_CASE("event time is the largest plausible time and never goes back") {
+  EventClock clock = running();
+  const Time now = clock.now();
+  CHECK(now == kPitched + days(1));
+  CHECK(clock.offer(now + minutes(20), kFloat) == Verdict::accepted);
+  CHECK(clock.offer(now + minutes(5), kProbe) == Verdict::accepted);
+  CHECK(clock.now() == now + minutes(20));
+  CHECK(clock.offer(now - hours(5), kFloat) == Verdict::late);
+  CHECK(clock.now() == now + minutes(20));
+}
+
+TEST_CASE("a clock that was reset moves nothing, however long it goes on") {
+  EventClock clock = running();
+  const Time now = clock.now();
+  const Duration off = GENERATE(values<Duration>({days(-20000), days(-30), days(5), days(40), days(27000)}));
+  for (int i = 1; i <= 200; ++i) {
+    CHECK(clock.offer(now + off + minutes(15 * i), kFloat) != Verdict::accepted);
+    CHECK(clock.offer(now + minutes(15 * i), kProbe) == Verdict::accepted);
+  }
+  CHECK(clock.now() == now + minutes(15 * 200));
+}
+
+TEST_CASE("after an outage of all sensors event time goes on") {
+  EventClock clock = running();
+  const Time later = clock.now() + days(4);
+  clock.offer(later, kFloat);
+  CHECK(clock.offer(later + minutes(1), kProbe) == Verdict::accepted);
+  CHECK(clock.now() == later + minutes(1));
+}
+
+TEST_CASE("a float alone needs a second reading after an outage") {
+  EventClock clock(kPitched);
+  for (int i = 1; i <= 20; ++i) clock.offer(kPitched + minutes(15 * i), kFloat);
+  const Time later = clock.now() + days(4);
+  CHECK(clock.offer(later, kFloat) == Verdict::refused);
+  CHECK(clock.offer(later + minutes(15), kFloat) == Verdict::accepted);
+}
+
+TEST_CASE("the ends of time are refused without overflow") {
+  EventClock clock = running();
+  const Time now = clock.now();
+  CHECK(clock.offer(Time::max(), kFloat) == Verdict::refused);
+  CHECK(clock.offer(Time::min(), kFloat) == Verdict::refused);
+  clock.tick(Time::max());
+  clock.tick(Time::min());
+  CHECK(clock.now() == now);
+}

@@ -1,0 +1,121 @@
+#include "fermentation/what_if.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "base/rfc3339.h"
+#include "fermentation/tracker.h"
+#include "rehearsal/rehearsal.h"
+
+using namespace gyle;
+
+namespace {
+
+Rehearsal three_weeks() {
+  RehearsalOptions options;
+  options.seed = 7;
+  options.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  options.interval = minutes(60);
+  return rehearse(options).value();
+}
+
+// The batch as it is after so long.
+Tracker after(Duration time) {
+  const Rehearsal rehearsal = three_weeks();
+  Tracker tracker(rehearsal.spec);
+  for (const auto& message : rehearsal.messages) {
+    if (message.delivered > rehearsal.spec.pitched + time) break;
+    for (const Reading& reading : message.readings) tracker.advance(reading);
+  }
+  return tracker;
+}
+
+WhatIf held(double celsius, Time from) { return {HypotheticalHold{Celsius{celsius}, from}, {}}; }
+
+}  // namespace
+
+TEST_CASE("without a question the outlook is the forecast, and ready is the window later") {
+  const Tracker tracker = after(days(3));
+  const Outlook outlook = tracker.outlook({});
+  const Forecast forecast = tracker.view().forecast;
+  REQUIRE(forecast.final_time);
+  CHECK(outlook.forecast.final_time->value == forecast.final_time->value);
+  CHECK(outlook.forecast.step_time->value == forecast.step_time->value);
+  REQUIRE(outlook.ready_time);
+  CHECK(outlook.ready_time->value - forecast.final_time->value == Approx(48 * 3600));
+  CHECK_FALSE(outlook.chance_ready);
+}
+
+TEST_CASE("the warmer the hold, and the earlier it begins, the sooner the end") {
+  const Tracker tracker = after(days(3));
+  const Time now = tracker.view().time;
+  double before = 1e300;
+  for (const double celsius : {10.0, 14.0, 18.0, 22.0, 26.0}) {
+    CAPTURE(celsius);
+    const Outlook outlook = tracker.outlook(held(celsius, now));
+    REQUIRE(outlook.forecast.final_time);
+    CHECK(outlook.forecast.final_time->value < before);
+    before = outlook.forecast.final_time->value;
+  }
+  before = 0;
+  for (const int hours_later : {0, 12, 24, 48}) {
+    CAPTURE(hours_later);
+    const Outlook outlook = tracker.outlook(held(28, now + hours(hours_later)));
+    CHECK(outlook.forecast.final_time->value >= before);
+    before = outlook.forecast.final_time->value;
+  }
+  // What ends a beer is not moved by its temperature.
+  CHECK(tracker.outlook(held(26, now)).forecast.final_gravity->value ==
+        tracker.view().forecast.final_gravity->value);
+}
+
+TEST_CASE("a hold that has begun already counts from now") {
+  const Tracker tracker = after(days(3));
+  const Time now = tracker.view().time;
+  CHECK(tracker.outlook(held(24, now - days(2))).forecast.final_time->value ==
+        tracker.outlook(held(24, now)).forecast.final_time->value);
+}
+
+TEST_CASE("the chance to be ready grows with time and agrees with the interval") {
+  const Tracker tracker = after(days(3));
+  const Outlook outlook = tracker.outlook({});
+  const auto chance_by = [&](double seconds) {
+    return tracker.outlook({{}, Time(Duration(std::llround(seconds * 1000)))}).chance_ready.value();
+  };
+  CHECK(chance_by(outlook.ready_time->low - 60) <= 0.12);
+  CHECK(chance_by(outlook.ready_time->high + 60) >= 0.88);
+  CHECK(chance_by(outlook.ready_time->value) == Approx(0.5).margin(0.1));
+  CHECK(chance_by(outlook.ready_time->low) <= chance_by(outlook.ready_time->high));
+}
+
+TEST_CASE("a batch without readings has nothing honest to say") {
+  const Rehearsal rehearsal = three_weeks();
+  const Tracker tracker(rehearsal.spec);
+  const Outlook outlook = tracker.outlook({{}, rehearsal.spec.pitched + days(10)});
+  CHECK_FALSE(outlook.forecast.final_gravity);
+  CHECK_FALSE(outlook.ready_time);
+  CHECK_FALSE(outlook.chance_ready);
+}
+
+TEST_CASE("a beer that is stable is ready, whatever is supposed") {
+  const Tracker tracker = after(days(21));
+  const BatchView view = tracker.view();
+  REQUIRE(view.final_gravity_since);
+  const Outlook outlook = tracker.outlook({HypotheticalHold{Celsius{12}, view.time}, view.time});
+  CHECK(outlook.ready_time->value == in_seconds(view.final_gravity_since->time_since_epoch()));
+  CHECK(outlook.chance_ready == 1.0);
+}
+
+TEST_CASE("a hand sample anchors the float, also when it is entered hours later") {
+  for (const Duration late : {Duration{}, Duration(hours(9))}) {
+    CAPTURE(in_hours(late));
+    Tracker tracker = after(days(7));
+    const BatchView before = tracker.view();
+    const double sample = before.gravity->value - 0.004;
+    tracker.advance(Reading{before.time - late, "hand", Quantity::sample, sample});
+    const BatchView now = tracker.view();
+    CHECK(now.gravity->value < before.gravity->value);
+    CHECK(now.float_offset->value > before.float_offset->value);
+    CHECK(now.sensors.size() == before.sensors.size());
+  }
+}
