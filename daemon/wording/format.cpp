@@ -78,16 +78,27 @@ std::string show_length(Duration length) {
   return count(std::lround(h / 24), "day", "days");
 }
 
-std::string show_time(Time time, const DisplaySettings& display) {
+namespace {
+
+std::string shown_local(Time time, const DisplaySettings& display, const char* pattern) {
   const date::time_zone* zone = find_zone(display.time_zone);
   if (zone == nullptr) zone = find_zone("UTC");
-  const char* const pattern = "%a %e %b %H:%M";
   const auto instant = std::chrono::floor<minutes>(time);
   std::string shown = zone == nullptr ? date::format(pattern, instant)
                                       : date::format(pattern, date::make_zoned(zone, instant));
   // %e pads a one-digit day with a second space.
   if (const auto gap = shown.find("  "); gap != std::string::npos) shown.erase(gap, 1);
   return shown;
+}
+
+}  // namespace
+
+std::string show_time(Time time, const DisplaySettings& display) {
+  return shown_local(time, display, "%a %e %b %H:%M");
+}
+
+std::string show_day(Time time, const DisplaySettings& display) {
+  return shown_local(time, display, "%a %e %b");
 }
 
 bool time_zone_known(const std::string& name) { return find_zone(name) != nullptr; }

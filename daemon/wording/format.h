@@ -33,6 +33,9 @@ std::string show_length(Duration length);
 // "Thu 12 Mar 18:30" in the brewer's time zone; UTC when the zone is not known to this machine.
 std::string show_time(Time time, const DisplaySettings& display);
 
+// "Thu 12 Mar".
+std::string show_day(Time time, const DisplaySettings& display);
+
 // Whether this machine knows the IANA time zone.
 bool time_zone_known(const std::string& name);
 

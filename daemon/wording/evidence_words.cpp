@@ -1,0 +1,123 @@
+#include "wording/evidence_words.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "wording/format.h"
+
+namespace gyle {
+namespace {
+
+enum class Shown {
+  gravity,
+  points,
+  temperature,
+  degrees,
+  hours,
+  minutes,
+  moment,
+  percent,
+  count,
+  volt,
+  plain
+};
+
+struct Row {
+  const char* name;
+  const char* before;
+  Shown as;
+  const char* after;
+};
+constexpr std::array<Row, 34> kRows{{
+    {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
+    {"gravity_sg", "gravity ", Shown::gravity, ""},
+    {"fall_points", "fallen by ", Shown::points, ""},
+    {"start_time", "begun at about ", Shown::moment, ""},
+    {"hours_since_pitch", "", Shown::hours, " after the pitch"},
+    {"temperature_celsius", "beer at ", Shown::temperature, ""},
+    {"attenuation", "", Shown::percent, " attenuated"},
+    {"due_time", "due since ", Shown::moment, ""},
+    {"wanted_celsius", "wanted ", Shown::temperature, ""},
+    {"hours_since_due", "due for ", Shown::hours, ""},
+    {"low_celsius", "lowest wanted ", Shown::temperature, ""},
+    {"high_celsius", "highest wanted ", Shown::temperature, ""},
+    {"hours_outside", "outside for ", Shown::hours, ""},
+    {"expected_final_sg", "expected to end at ", Shown::gravity, ""},
+    {"still_hours", "not moved for ", Shown::hours, ""},
+    {"temperature_fall_celsius", "colder by ", Shown::degrees, ""},
+    {"final_gravity_sg", "final gravity ", Shown::gravity, ""},
+    {"final_gravity_low_sg", "at least ", Shown::gravity, ""},
+    {"final_gravity_high_sg", "at most ", Shown::gravity, ""},
+    {"change_points", "changed by ", Shown::points, ""},
+    {"change_error_points", "that change known to ± ", Shown::points, ""},
+    {"window_hours", "watched over ", Shown::hours, ""},
+    {"confidence", "", Shown::percent, " sure"},
+    {"expected_high", "at most ", Shown::percent, " expected"},
+    {"silent_hours", "nothing for ", Shown::hours, ""},
+    {"usual_interval_minutes", "usually every ", Shown::minutes, ""},
+    {"frozen_hours", "unchanged for ", Shown::hours, ""},
+    {"value", "showing ", Shown::plain, ""},
+    {"refused_readings", "readings left out: ", Shown::count, ""},
+    {"battery_volt", "battery at ", Shown::volt, ""},
+    {"rate_points_per_day", "", Shown::points, " a day"},
+    {"fastest_points_per_day", "at its fastest ", Shown::points, " a day"},
+    {"offset_points", "by ", Shown::points, ""},
+    {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
+     Shown::percent, ""},
+}};
+
+std::string shown(double value, Shown as, const DisplaySettings& display) {
+  switch (as) {
+    case Shown::gravity:
+      return show_gravity(value, display, 4);
+    case Shown::points:
+      return show_gravity_change(value, display);
+    case Shown::temperature:
+      return show_temperature(value, display);
+    case Shown::degrees:
+      return show_temperature_change(value, display);
+    case Shown::hours:
+      return show_length(from_hours(std::clamp(value, 0.0, 1e6)));
+    case Shown::minutes:
+      return show_length(from_hours(std::clamp(value / 60, 0.0, 1e6)));
+    case Shown::moment:
+      return show_time(Time(Duration(std::llround(std::clamp(value, 0.0, 2e11) * 1000))), display);
+    case Shown::percent:
+      return show_percent(value);
+    case Shown::count:
+      return fmt::format("{:.0f}", value);
+    case Shown::volt:
+      return fmt::format("{:.2f} V", value);
+    case Shown::plain:
+      break;
+  }
+  return fmt::format("{:.4g}", value);
+}
+
+}  // namespace
+
+std::string evidence_words(const Evidence& evidence, const DisplaySettings& display) {
+  std::string words;
+  const auto add = [&words](const std::string& more) { words += (words.empty() ? "" : ", ") + more; };
+  for (const auto& [name, value] : evidence) {
+    if (!std::isfinite(value)) continue;
+    if (name == "doubtful") {
+      if (value == 1) add("a float that reads high would look the same");
+      continue;
+    }
+    const auto row = std::find_if(kRows.begin(), kRows.end(), [&](const Row& r) { return name == r.name; });
+    if (row == kRows.end()) {
+      std::string plain = name;
+      std::replace(plain.begin(), plain.end(), '_', ' ');
+      add(fmt::format("{} {:.4g}", plain, value));
+    } else {
+      add(row->before + shown(value, row->as, display) + row->after);
+    }
+  }
+  return words;
+}
+
+}  // namespace gyle

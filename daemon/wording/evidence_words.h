@@ -1,0 +1,14 @@
+#pragma once
+
+#include <string>
+
+#include "fermentation/decision.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// The numbers behind a decision or a reason, in their order, as the brewer reads them: "gravity 1.021, 61 %
+// attenuated". What is not finite is left out; a number that this does not know shows its own name.
+std::string evidence_words(const Evidence& evidence, const DisplaySettings& display);
+
+}  // namespace gyle

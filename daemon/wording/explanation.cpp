@@ -1,0 +1,177 @@
+#include "wording/explanation.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "wording/evidence_words.h"
+#include "wording/format.h"
+#include "wording/outlook_lines.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kRestartPoints = 1.5;  // of fall show that a beer moves again
+
+const char* sentence(Standing standing) {
+  switch (standing) {
+    case Standing::lag:
+      return "has not started to ferment, as far as can be seen";
+    case Standing::attenuating:
+      return "is fermenting";
+    case Standing::slowing:
+      return "is slowing down towards its end";
+    case Standing::settled:
+      return "has reached its final gravity and is stable";
+    case Standing::stuck:
+      return "has stopped early";
+  }
+  return "";
+}
+
+Paragraph standing(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
+  Paragraph paragraph{"Where it stands", {}};
+  std::string first = fmt::format("{} {}", batch.name, sentence(view.standing));
+  if (view.gravity) {
+    first += fmt::format(
+        ": gravity {}, between {} and {} with 80 % certainty", show_gravity(view.gravity->value, display, 4),
+        show_gravity(view.gravity->low, display, 4), show_gravity(view.gravity->high, display, 4));
+  }
+  paragraph.sentences.push_back(first + ".");
+  for (const Reason& reason : view.reasons) {
+    const std::string numbers = evidence_words(reason.numbers, display);
+    std::string text = reason.text;
+    if (!numbers.empty() && !text.empty() && text.back() == '.') {
+      text = fmt::format("{} ({}).", text.substr(0, text.size() - 1), numbers);
+    }
+    paragraph.sentences.push_back(text);
+  }
+  return paragraph;
+}
+
+Paragraph alerts(std::span<const ToldDecision> told, const DisplaySettings& display) {
+  Paragraph paragraph{"What was told", {}};
+  for (const ToldDecision& one : told) {
+    const std::string numbers = evidence_words(one.decision.evidence, display);
+    paragraph.sentences.push_back(
+        fmt::format("{}: {}{}", show_time(one.decision.time, display), one.text,
+                    numbers.empty() ? "" : fmt::format(" (Evidence: {}.)", numbers)));
+  }
+  if (told.empty()) paragraph.sentences.emplace_back("Nothing so far.");
+  return paragraph;
+}
+
+struct HoldEndWords {
+  const BatchSpec& batch;
+  const BatchView& view;
+  const DisplaySettings& display;
+
+  std::string operator()(const UntilAttenuated& until) const {
+    const double wanted = until.fraction * batch.yeast.expected_attenuation();
+    std::string words = fmt::format("when the beer is {} attenuated", show_percent(wanted));
+    if (view.original_gravity) {
+      words += fmt::format(", which is at {}",
+                           show_gravity(1 + (*view.original_gravity - 1) * (1 - wanted), display));
+    }
+    return words;
+  }
+  std::string operator()(const UntilDays& until) const {
+    return fmt::format("after {}", show_length(from_hours(until.days * 24)));
+  }
+  std::string operator()(const UntilGravity& until) const {
+    return fmt::format("when gravity has come down to {}", show_gravity(until.gravity.value(), display));
+  }
+  std::string operator()(const UntilFinalGravity&) const { return "when final gravity is stable"; }
+};
+
+Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
+  Paragraph paragraph{"What is waited for, and what would change this", {}};
+  auto& say = paragraph.sentences;
+  if (view.standing == Standing::lag) {
+    say.emplace_back(
+        "A fall of gravity that is clearly more than the noise of the float: then it has started.");
+  }
+  const auto hold = static_cast<std::size_t>(view.holds_over);
+  if (view.standing != Standing::stuck && hold < batch.plan.size()) {
+    std::string text = fmt::format("Hold {} of the plan, at {}, is over {}", hold + 1,
+                                   show_temperature(batch.plan[hold].temperature.value, display),
+                                   std::visit(HoldEndWords{batch, view, display}, batch.plan[hold].until));
+    if (view.forecast.step_time && view.forecast.step == view.holds_over + 1) {
+      const std::string span = show_span(*view.forecast.step_time, display);
+      if (!span.empty()) text += fmt::format("; expected {}", span);
+    }
+    say.push_back(text + ".");
+  }
+  if (view.standing == Standing::settled) {
+    say.push_back(
+        fmt::format("Nothing but the packaging. Should gravity fall by more than {}, the end is "
+                    "taken back.",
+                    show_gravity_change(1.5 * batch.final_gravity.tolerance.value, display)));
+  } else if (view.standing == Standing::stuck) {
+    say.push_back(
+        fmt::format("A fall of more than {} shows that it moves again; warmth or fresh yeast may "
+                    "bring that about.",
+                    show_gravity_change(kRestartPoints, display)));
+  } else {
+    say.push_back(
+        fmt::format("Final gravity counts as stable when it has changed by no more than {} over {} "
+                    "and no more than that is still to come.",
+                    show_gravity_change(batch.final_gravity.tolerance.value, display),
+                    show_length(batch.final_gravity.window)));
+    if (view.forecast.final_gravity && view.forecast.final_time) {
+      const std::string span = show_span(*view.forecast.final_time, display);
+      if (!span.empty()) {
+        say.push_back(fmt::format("It is expected to come to {} {}.",
+                                  show_gravity(view.forecast.final_gravity->value, display), span));
+      }
+    }
+  }
+  return paragraph;
+}
+
+Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now) {
+  Paragraph paragraph{"How far the sensors are trusted", {}};
+  auto& say = paragraph.sentences;
+  if (view.float_offset && view.gravity) {
+    const Interval& offset = *view.float_offset;
+    const double doubt = (offset.high - offset.low) / 2;
+    say.push_back(
+        std::abs(offset.value) < doubt
+            ? fmt::format("The float is taken to read true, to within {}.",
+                          show_gravity_change(std::abs(offset.value) + doubt, display))
+            : fmt::format("The float is taken to read {} too {}, give or take {}; that is put right.",
+                          show_gravity_change(std::abs(offset.value), display),
+                          offset.value > 0 ? "high" : "low", show_gravity_change(doubt, display)));
+    say.emplace_back("A hand sample makes this surer (gylekeeper sample).");
+  }
+  if (view.original_gravity_inferred && view.original_gravity) {
+    say.push_back(fmt::format("The original gravity was not given; {} is inferred from the readings.",
+                              show_gravity(*view.original_gravity, display)));
+  }
+  for (const SensorHealth& sensor : view.sensors) {
+    std::string text = sensor.sensor + ":";
+    if (sensor.last_heard) text += fmt::format(" last heard {} ago", show_length(now - *sensor.last_heard));
+    if (sensor.usual_interval_s) {
+      text += fmt::format(", usually every {}", show_length(from_hours(*sensor.usual_interval_s / 3600)));
+    }
+    if (sensor.battery_v) text += fmt::format(", battery at {:.2f} V", *sensor.battery_v);
+    std::string faults;
+    if (sensor.silent) faults += ", silent";
+    if (sensor.frozen) faults += ", frozen on one value";
+    if (sensor.implausible) faults += ", reports what cannot be";
+    say.push_back(text + (faults.empty() ? ", in order." : faults + ": nothing is concluded from it."));
+  }
+  if (say.empty()) say.emplace_back("No sensor of this batch has been heard.");
+  return paragraph;
+}
+
+}  // namespace
+
+std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
+                                   std::span<const ToldDecision> told, const DisplaySettings& display,
+                                   Time now) {
+  return {standing(batch, view, display), alerts(told, display), waits(batch, view, display),
+          trust(view, display, now)};
+}
+
+}  // namespace gyle

@@ -1,0 +1,97 @@
+#include "wording/outlook_lines.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "wording/format.h"
+
+namespace gyle {
+namespace {
+
+Time moment(double seconds) { return Time(Duration(std::llround(seconds * 1000))); }
+
+std::string expected(const Interval& when, const DisplaySettings& display) {
+  const std::string span = show_span(when, display);
+  if (span.empty()) return "too early to say";
+  if (when.high - when.low < 60) return show_time(moment(when.value), display);
+  return fmt::format("about {}, {}", show_time(moment(when.value), display), span);
+}
+
+std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, const Outlook& outlook,
+                            const DisplaySettings& display) {
+  std::vector<std::string> lines;
+  const Forecast& forecast = outlook.forecast;
+  if (forecast.final_gravity) {
+    lines.push_back(fmt::format("Final gravity: about {}, between {} and {}.",
+                                show_gravity(forecast.final_gravity->value, display, 4),
+                                show_gravity(forecast.final_gravity->low, display, 4),
+                                show_gravity(forecast.final_gravity->high, display, 4)));
+  }
+  if (forecast.final_time) {
+    lines.push_back(fmt::format("Reached: {}.", expected(*forecast.final_time, display)));
+  }
+  if (outlook.ready_time) {
+    lines.push_back(fmt::format("Stable for {} and ready to package: {}.",
+                                show_length(batch.final_gravity.window),
+                                expected(*outlook.ready_time, display)));
+  } else {
+    lines.emplace_back("When it will be ready cannot be said honestly yet.");
+  }
+  if (forecast.step && forecast.step_time) {
+    lines.push_back(
+        fmt::format("Hold {} is over: {}.", *forecast.step, expected(*forecast.step_time, display)));
+  }
+  if (question.ready_by && outlook.chance_ready) {
+    lines.push_back(fmt::format("Ready by {} {}.", show_time(*question.ready_by, display),
+                                show_chance(*outlook.chance_ready)));
+  }
+  return lines;
+}
+
+}  // namespace
+
+std::string show_span(const Interval& when, const DisplaySettings& display) {
+  constexpr double kYear10000 = 253402300800.0;
+  constexpr double kDayAndHalf = 1.5 * 86400;
+  if (!(when.low > 0 && when.high >= when.low && when.high < kYear10000)) return "";
+  const auto show = when.high - when.low < kDayAndHalf ? show_time : show_day;
+  return fmt::format("between {} and {}", show(moment(when.low), display), show(moment(when.high), display));
+}
+
+std::string show_chance(double chance) {
+  if (chance < 0.05) return "in fewer than 1 of 20 cases";
+  if (chance > 0.95) return "in more than 19 of 20 cases";
+  return fmt::format("in {:.0f} of 10 cases", std::max(1.0, std::min(9.0, std::round(chance * 10))));
+}
+
+std::vector<std::string> outlook_lines(const BatchSpec& batch, const WhatIf& question, const Outlook& planned,
+                                       const std::optional<Outlook>& supposed,
+                                       const DisplaySettings& display) {
+  std::vector<std::string> lines = of(batch, question, planned, display);
+  lines.emplace_back("Each interval holds the truth in 8 of 10 cases.");
+  if (!question.hold || !supposed) return lines;
+  lines.push_back(
+      fmt::format("Held at {} from {} on:", show_temperature(question.hold->temperature.value, display),
+                  show_time(question.hold->from, display)));
+  for (const std::string& line : of(batch, question, *supposed, display)) lines.push_back("  " + line);
+  if (planned.ready_time && supposed->ready_time) {
+    const double later_s = supposed->ready_time->value - planned.ready_time->value;
+    lines.push_back(std::abs(later_s) < 1800 ? "That makes no difference of more than half an hour."
+                                             : fmt::format("That is about {} {} than as planned.",
+                                                           show_length(from_hours(std::abs(later_s) / 3600)),
+                                                           later_s < 0 ? "sooner" : "later"));
+  }
+  const Celsius wanted = question.hold->temperature;
+  if (wanted < batch.yeast.temperature_low || wanted > batch.yeast.temperature_high) {
+    lines.push_back(
+        fmt::format("{} is outside the range its yeast is happy in, {}: the forecast is less sure "
+                    "there.",
+                    show_temperature(wanted.value, display),
+                    show_temperature_range(batch.yeast.temperature_low.value,
+                                           batch.yeast.temperature_high.value, display)));
+  }
+  return lines;
+}
+
+}  // namespace gyle

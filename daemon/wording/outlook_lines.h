@@ -1,0 +1,27 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "fermentation/batch.h"
+#include "fermentation/what_if.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// An 80 % interval of moments (seconds since the epoch) as "between Thu 12 Mar and Sat 14 Mar", with the
+// hours when it is shorter than a day and a half; "" when it is not a time that can be shown.
+std::string show_span(const Interval& moment, const DisplaySettings& display);
+
+// "in 7 of 10 cases".
+std::string show_chance(double chance);
+
+// What is to be expected of a batch, a line each: where it ends, when, when it can be packaged, when the
+// next hold is over. `supposed` is the answer for the question's hold, if it has one; the difference and a
+// warning when that leaves the range of the yeast come last.
+std::vector<std::string> outlook_lines(const BatchSpec& batch, const WhatIf& question, const Outlook& planned,
+                                       const std::optional<Outlook>& supposed,
+                                       const DisplaySettings& display);
+
+}  // namespace gyle

@@ -1,0 +1,42 @@
+#include "wording/sample_lines.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "wording/format.h"
+
+namespace gyle {
+namespace {
+
+std::string span(const Interval& gravity, const DisplaySettings& display) {
+  return fmt::format("{} (between {} and {})", show_gravity(gravity.value, display, 4),
+                     show_gravity(gravity.low, display, 4), show_gravity(gravity.high, display, 4));
+}
+
+std::string offset(const Interval& points, const DisplaySettings& display) {
+  return fmt::format("{} {} ± {}", show_gravity_change(std::abs(points.value), display),
+                     points.value < 0 ? "too low" : "too high",
+                     show_gravity_change((points.high - points.low) / 2, display));
+}
+
+}  // namespace
+
+std::vector<std::string> sample_lines(SpecificGravity sample, const BatchView& before, const BatchView& after,
+                                      const DisplaySettings& display) {
+  std::vector<std::string> lines{fmt::format(
+      "The sample is {} at {}.", show_gravity(sample.value(), display, 4), show_temperature(20, display))};
+  if (!before.gravity || !after.gravity) {
+    lines.emplace_back("No float has been heard yet; the sample is kept and will count with its readings.");
+    return lines;
+  }
+  lines.push_back(fmt::format("Estimated gravity: {} before, {} now.", span(*before.gravity, display),
+                              span(*after.gravity, display)));
+  if (before.float_offset && after.float_offset) {
+    lines.push_back(fmt::format("The float was taken to read {}, and now {}.",
+                                offset(*before.float_offset, display), offset(*after.float_offset, display)));
+  }
+  return lines;
+}
+
+}  // namespace gyle

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "fermentation/view.h"
+#include "units/gravity.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// What a hand sample says at 20 degC and what it has moved: the estimate and the offset of the float, each
+// before and after.
+std::vector<std::string> sample_lines(SpecificGravity sample, const BatchView& before, const BatchView& after,
+                                      const DisplaySettings& display);
+
+}  // namespace gyle

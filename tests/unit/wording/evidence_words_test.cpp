@@ -1,0 +1,33 @@
+#include "wording/evidence_words.h"
+
+#include <catch2/catch.hpp>
+#include <limits>
+
+using namespace gyle;
+
+TEST_CASE("evidence reads in the brewer's units") {
+  const Evidence evidence{{"gravity_sg", 1.048},
+                          {"temperature_celsius", 20},
+                          {"still_hours", 18},
+                          {"change_points", -4},
+                          {"confidence", 0.95}};
+  CHECK(evidence_words(evidence, {}) ==
+        "gravity 1.0480, beer at 20 °C, not moved for 18 h, changed by -4 points, 95 % sure");
+  DisplaySettings display;
+  display.gravity = DisplaySettings::Gravity::plato;
+  display.temperature = DisplaySettings::Temperature::fahrenheit;
+  // 1.048 is 11.9 degP: NBS Circular C440, table 114.
+  CHECK(evidence_words(evidence, display) ==
+        "gravity 11.91 °P, beer at 68 °F, not moved for 18 h, changed by -1.00 °P, 95 % sure");
+}
+
+TEST_CASE("what is not finite is left out, what is not known shows its name") {
+  CHECK(evidence_words({{"gravity_sg", std::numeric_limits<double>::quiet_NaN()}}, {}).empty());
+  CHECK(evidence_words({{"due_time", 1e300}, {"silent_hours", -1e300}}, {}).find("due since") == 0);
+  CHECK(evidence_words({{"moon_phase", 0.5}}, {}) == "moon phase 0.5");
+}
+
+TEST_CASE("a stall that may be the float's is said to be") {
+  CHECK(evidence_words({{"doubtful", 1}}, {}) == "a float that reads high would look the same");
+  CHECK(evidence_words({{"doubtful", 0}}, {}).empty());
+}

@@ -1,0 +1,99 @@
+#include "wording/explanation.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+using Sentences = std::vector<std::string>;
+
+namespace {
+
+Time at(const char* text) { return parse_rfc3339(text).value(); }
+
+struct Amber {
+  BatchSpec batch;
+  BatchView view;
+  std::vector<ToldDecision> told;
+
+  Amber() {
+    batch.name = "Harbour amber";
+    batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+    view.standing = Standing::attenuating;
+    view.gravity = Interval{1.0302, 1.0298, 1.0306};
+    view.original_gravity = 1.048;
+    view.float_offset = Interval{2.1, 1.7, 2.5};
+    view.reasons = {{"Gravity is falling.", {{"rate_points_per_day", -8.3}, {"attenuation", 0.371}}}};
+    SensorHealth health{};
+    health.sensor = "float";
+    health.last_heard = at("2026-03-03T11:48:00Z");
+    health.usual_interval_s = 900;
+    health.battery_v = 3.94;
+    view.sensors = {health};
+    Decision started{};
+    started.time = at("2026-03-02T06:00:00Z");
+    started.evidence = {{"gravity_sg", 1.0465}, {"fall_points", 1.5}};
+    told = {{started, "It ferments."}};
+  }
+  std::vector<Paragraph> explained(const DisplaySettings& display = {}) const {
+    return explanation(batch, view, told, display, at("2026-03-03T12:00:00Z"));
+  }
+};
+
+}  // namespace
+
+TEST_CASE("an explanation goes from the standing to the sensors") {
+  const auto paragraphs = Amber().explained();
+  REQUIRE(paragraphs.size() == 4);
+  CHECK(
+      paragraphs[0].sentences ==
+      Sentences{"Harbour amber is fermenting: gravity 1.0302, between 1.0298 and 1.0306 with 80 % certainty.",
+                "Gravity is falling (-8.3 points a day, 37 % attenuated)."});
+  CHECK(paragraphs[1].sentences ==
+        Sentences{"Mon 2 Mar 06:00: It ferments. (Evidence: gravity 1.0465, fallen by 1.5 points.)"});
+  // Three quarters of the middle of 70 to 80 %: 56 %, at 1 + 0.048 (1 - 0.5625).
+  CHECK(
+      paragraphs[2].sentences ==
+      Sentences{"Hold 1 of the plan, at 18 °C, is over when the beer is 56 % attenuated, which is at 1.021.",
+                "Final gravity counts as stable when it has changed by no more than 1 point over 48 h and no "
+                "more than that is still to come."});
+  CHECK(
+      paragraphs[3].sentences ==
+      Sentences{"The float is taken to read 2.1 points too high, give or take 0.4 points; that is put right.",
+                "A hand sample makes this surer (gylekeeper sample).",
+                "float: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
+}
+
+TEST_CASE("the explanation keeps to the brewer's units and clock") {
+  DisplaySettings display;
+  display.gravity = DisplaySettings::Gravity::plato;
+  display.temperature = DisplaySettings::Temperature::fahrenheit;
+  display.time_zone = "America/New_York";
+  const auto paragraphs = Amber().explained(display);
+  CHECK(paragraphs[1].sentences[0].find("Mon 2 Mar 01:00") == 0);
+  for (const Paragraph& paragraph : paragraphs) {
+    for (const std::string& sentence : paragraph.sentences) {
+      CAPTURE(sentence);
+      CHECK(sentence.find("°C") == std::string::npos);
+      CHECK(sentence.find("points") == std::string::npos);
+      CHECK(sentence.find("1.0") == std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("every standing says what would change it") {
+  Amber amber;
+  amber.view.standing = Standing::stuck;
+  CHECK(amber.explained()[2].sentences[0].find("A fall of more than 1.5 points") == 0);
+  amber.view.standing = Standing::settled;
+  amber.view.holds_over = 2;
+  CHECK(amber.explained()[2].sentences[0].find("Nothing but the packaging") == 0);
+  amber.view.standing = Standing::lag;
+  CHECK(amber.explained()[2].sentences[0].find("A fall of gravity") == 0);
+}
+
+TEST_CASE("a batch nobody has heard of yet is explained too") {
+  const auto paragraphs = explanation({}, {}, {}, {}, {});
+  CHECK(paragraphs[1].sentences == Sentences{"Nothing so far."});
+  CHECK(paragraphs[3].sentences == Sentences{"No sensor of this batch has been heard."});
+}
