@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "app/sample_check.h"
 #include "reports/evidence_json.h"
 
 namespace gyle {
@@ -26,6 +27,7 @@ Status DaemonCellar::open() {
 }
 
 void DaemonCellar::heard(const JournalRow& row) {
+  if (row.reading.quantity == Quantity::sample) return;  // from a hand, not a sensor
   newest_[row.reading.sensor].insert_or_assign(row.reading.quantity, row.reading);
 }
 
@@ -133,6 +135,21 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
     told.back().decision.evidence = parse_evidence(row.evidence);
   }
   return told;
+}
+
+Result<Outlook> DaemonCellar::outlook(std::int64_t batch, const WhatIf& question) const {
+  return watch_.outlook(batch, question);
+}
+
+Result<BatchRecord> DaemonCellar::sample(std::int64_t batch, SpecificGravity gravity,
+                                         std::optional<Time> taken) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(spec, watch_.spec(known));
+  const Time now = clock_.now();
+  const Time time = taken.value_or(now);
+  BOOST_OUTCOME_TRYV(check_sample(spec, gravity, time, now, watch_.display()));
+  BOOST_OUTCOME_TRYV(watch_.sample(batch, gravity, time, now));
+  return record(known);
 }
 
 Result<StoredBatch> DaemonCellar::stored(std::int64_t batch) const {

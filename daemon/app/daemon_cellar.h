@@ -30,6 +30,8 @@ class DaemonCellar final : public Cellar {
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
   Result<std::vector<CurvePoint>> curve(std::int64_t batch) const override;
   Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
+  Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const override;
+  Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity, std::optional<Time> taken) override;
 
  private:
   Result<StoredBatch> stored(std::int64_t batch) const;

@@ -17,6 +17,9 @@ namespace {
 // more.
 constexpr Duration kTickSpacing = minutes(5);
 
+// Under which the journal keeps what the brewer measured in a vessel.
+std::string hand_of(const std::string& vessel) { return "hand:" + vessel; }
+
 }  // namespace
 
 Watch::Watch(Database& database, std::vector<std::string> channels, std::function<void()> on_news)
@@ -58,14 +61,19 @@ Status Watch::begin(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
   say(batch.id, past.tracker.spec(), decisions);
   open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to});
+  // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
+  owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
+  if (owed_up_to_ > newest_reading_) catch_up();
   return success();
 }
 
 Status Watch::assign(std::int64_t batch, const std::string& vessel) {
+  std::vector<std::string> sensors{hand_of(vessel)};
   for (const Vessel& candidate : vessels_) {
-    if (candidate.name == vessel) return log_.assign(batch, candidate.sensors, newest_reading_);
+    if (candidate.name != vessel) continue;
+    sensors.insert(sensors.end(), candidate.sensors.begin(), candidate.sensors.end());
   }
-  return log_.assign(batch, {}, newest_reading_);
+  return log_.assign(batch, sensors, newest_reading_);
 }
 
 Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
@@ -84,7 +92,18 @@ Result<Watch::Past> Watch::read(const StoredBatch& batch, const std::function<vo
 }
 
 void Watch::take(const JournalRow& row) {
-  newest_reading_ = std::max(newest_reading_, row.id);
+  if (row.id <= newest_reading_) return;  // a sample that came after it has brought it along
+  if (owed_up_to_ > newest_reading_) {
+    owed_up_to_ = std::max(owed_up_to_, row.id);
+    catch_up();
+    return;
+  }
+  feed(row);
+  store_unsaid();
+}
+
+void Watch::feed(const JournalRow& row) {
+  newest_reading_ = row.id;
   for (auto& [id, watched] : open_) {
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
     const bool heeded =
@@ -92,10 +111,35 @@ void Watch::take(const JournalRow& row) {
                     [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
     if (heeded) feed(watched, row.reading);
   }
+}
+
+// Ids are given in the order of commits, one writer at a time: what is below an id that we have seen is all
+// there to be read.
+bool Watch::catch_up() {
+  RowQuery query;
+  for (const auto& [id, watched] : open_) {
+    for (const Assignment& a : watched.assignments) query.sensors.push_back(a.sensor);
+  }
+  const std::int64_t end = owed_up_to_;
+  for (query.after_id = newest_reading_; query.after_id < end;) {
+    const auto read = journal_.rows(query, [&](const JournalRow& row) {
+      if (row.id <= end) feed(row);
+    });
+    if (!read) {
+      spdlog::error("{}; it is tried again", read.error().message);
+      store_unsaid();
+      return false;
+    }
+    if (read.value() == query.after_id) break;
+    query.after_id = read.value();
+  }
+  newest_reading_ = end;
   store_unsaid();
+  return true;
 }
 
 void Watch::tick(Time now) {
+  if (owed_up_to_ > newest_reading_ && !catch_up()) return;
   store_unsaid();
   if (open_.empty() || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
   // Stored before it is fed: a decision that it leads to must be led to again after a restart.
@@ -163,6 +207,28 @@ Status Watch::package(std::int64_t batch, Time time) {
   }
   store_unsaid();
   return success();
+}
+
+Status Watch::sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now) {
+  const auto found = open_.find(batch);
+  if (found == open_.end()) {
+    return fail(Errc::conflict, "the batch has left its vessel; a sample changes nothing any more");
+  }
+  Message by_hand;
+  by_hand.received = now;
+  const Reading reading{taken, hand_of(found->second.batch.vessel), Quantity::sample, gravity.value()};
+  BOOST_OUTCOME_TRY(rows, journal_.record(by_hand, {{reading}, {}}));
+  if (rows.empty()) return fail(Errc::conflict, "this sample has been entered already");
+  owed_up_to_ = std::max(owed_up_to_, rows.back().id);
+  if (catch_up()) return success();
+  return fail(Errc::unavailable,
+              "the sample is kept, and will count as soon as the journal can be read again");
+}
+
+Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const {
+  const auto found = open_.find(batch);
+  if (found == open_.end()) return fail(Errc::conflict, "the batch has left its vessel; nothing is to come");
+  return found->second.tracker.outlook(question);
 }
 
 Result<BatchView> Watch::view(const StoredBatch& batch) {

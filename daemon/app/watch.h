@@ -42,9 +42,17 @@ class Watch {
   Result<std::int64_t> pitch(const std::string& vessel, const BatchSpec& spec);
   Status package(std::int64_t batch, Time time);
 
+  // A gravity that the brewer measured himself. It is in the journal, and in the judgement, when this
+  // returns; and so is every reading that was in the journal before it, that of messages still on their way
+  // here included, for a restart will read them in this order.
+  //   errors  Errc::conflict: no batch in a vessel, or this sample is in the journal already
+  Status sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now);
+
   // How a batch stands; of a packaged one, how it stood at the end.
   Result<BatchView> view(const StoredBatch& batch);
   Result<std::vector<CurvePoint>> curve(const StoredBatch& batch);
+  // Errc::conflict for a batch that has left its vessel.
+  Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const;
   Result<BatchSpec> spec(const StoredBatch& batch) const;
 
   const std::vector<Vessel>& vessels() const { return vessels_; }
@@ -71,6 +79,8 @@ class Watch {
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch, const std::function<void(Outcome&&)>& on_outcome);
   void feed(Watched& watched, const Event& event);
+  void feed(const JournalRow& row);
+  bool catch_up();
   void say(std::int64_t batch, const BatchSpec& spec, const std::vector<Decision>& decisions);
   void store_unsaid();
 
@@ -85,7 +95,8 @@ class Watch {
   std::map<std::int64_t, Watched> open_;
   std::map<std::int64_t, BatchView> ended_;  // views of packaged batches, made when first asked for
   std::deque<Unsaid> unsaid_;
-  std::int64_t newest_reading_ = 0;
+  std::int64_t newest_reading_ = 0;  // the last one that was taken
+  std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
   std::optional<Time> last_tick_;
 };
 

@@ -10,6 +10,7 @@
 #include "fermentation/batch.h"
 #include "fermentation/decision.h"
 #include "fermentation/view.h"
+#include "fermentation/what_if.h"
 #include "ingest/refusal.h"
 #include "series/reading.h"
 
@@ -73,6 +74,13 @@ class Cellar {
   // In order of time; Errc::not_found for an id that no batch has.
   virtual Result<std::vector<CurvePoint>> curve(std::int64_t batch) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
+  // Errc::conflict: the batch is packaged.
+  virtual Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const = 0;
+  // Takes a gravity measured by hand, as it is at 20 degC; without a time, taken now. Returns the batch as it
+  // stands with it. Errc::out_of_range: it cannot be of this beer; Errc::conflict: the batch is packaged, or
+  // the sample is known.
+  virtual Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity,
+                                     std::optional<Time> taken) = 0;
 };
 
 }  // namespace gyle

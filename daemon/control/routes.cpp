@@ -9,9 +9,14 @@
 #include "config/batch_file.h"
 #include "control/batch_reference.h"
 #include "control/request_target.h"
+#include "control/sample_request.h"
 #include "control/view_json.h"
 #include "reports/curve_csv.h"
+#include "units/quantity_text.h"
+#include "wording/explanation.h"
 #include "wording/format.h"
+#include "wording/outlook_lines.h"
+#include "wording/sample_lines.h"
 #include "wording/status_lines.h"
 
 namespace gyle {
@@ -96,6 +101,14 @@ struct Call {
     return found == target.query.end() ? std::nullopt : std::optional(found->second);
   }
 
+  // A moment in the query, as RFC 3339.
+  Result<std::optional<Time>> time(std::string_view name) const {
+    const auto text = query(name);
+    if (!text) return std::optional<Time>();
+    BOOST_OUTCOME_TRY(parsed, parse_rfc3339(*text));
+    return std::optional(parsed);
+  }
+
   Json batch_json(const BatchRecord& batch) const {
     Json json = to_json(batch);
     const Time now = batch.packaged.value_or(cellar.daemon().now);
@@ -151,13 +164,9 @@ HttpResponse pitch(const Call& call) {
 }
 
 HttpResponse package(const Call& call, const BatchRecord& batch) {
-  std::optional<Time> time;
-  if (const auto text = call.query("time")) {
-    const auto parsed = parse_rfc3339(*text);
-    if (!parsed) return problem(parsed.error());
-    time = parsed.value();
-  }
-  const auto packaged = call.cellar.package(batch.id, time);
+  const auto time = call.time("time");
+  if (!time) return problem(time.error());
+  const auto packaged = call.cellar.package(batch.id, time.value());
   return packaged ? json_response(call.batch_json(packaged.value())) : problem(packaged.error());
 }
 
@@ -182,19 +191,110 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
   return json_response({{"batch", batch.spec.name}, {"alerts", std::move(list)}});
 }
 
+HttpResponse explain(const Call& call, const BatchRecord& batch) {
+  const auto told = call.cellar.alerts(batch.id);
+  if (!told) return problem(told.error());
+  std::vector<ToldDecision> decisions;
+  Json list = Json::array();
+  for (const ToldAlert& alert : told.value()) {
+    decisions.push_back({alert.decision, alert.text});
+    list.push_back(to_json(alert));
+  }
+  const Time now = batch.packaged.value_or(call.cellar.daemon().now);
+  Json paragraphs = Json::array();
+  Json lines = Json::array();
+  for (const Paragraph& one : explanation(batch.spec, batch.view, decisions, call.display, now)) {
+    paragraphs.push_back({{"heading", one.heading}, {"sentences", one.sentences}});
+    lines.push_back(one.heading);
+    for (const std::string& sentence : one.sentences) lines.push_back("  " + sentence);
+  }
+  return json_response({{"batch", batch.spec.name},
+                        {"lines", std::move(lines)},
+                        {"paragraphs", std::move(paragraphs)},
+                        {"view", to_json(batch.view)},
+                        {"alerts", std::move(list)}});
+}
+
+Result<WhatIf> question_of(const Call& call) {
+  WhatIf question;
+  BOOST_OUTCOME_TRY(ready_by, call.time("ready_by"));
+  question.ready_by = ready_by;
+  BOOST_OUTCOME_TRY(from, call.time("from"));
+  if (const auto hold = call.query("hold")) {
+    BOOST_OUTCOME_TRY(temperature, parse_temperature(*hold));
+    if (temperature < Celsius{0} || temperature > Celsius{40}) {
+      return fail(Errc::out_of_range, "no yeast ferments at that temperature; a hold is from 0 to 40 °C");
+    }
+    question.hold = HypotheticalHold{temperature, from.value_or(call.cellar.daemon().now)};
+  } else if (from) {
+    return fail(Errc::missing, "'from' is when a hold begins; say which, as hold=22 Cel");
+  }
+  return question;
+}
+
+HttpResponse forecast(const Call& call, const BatchRecord& batch) {
+  const auto question = question_of(call);
+  if (!question) return problem(question.error());
+  const auto planned = call.cellar.outlook(batch.id, {{}, question.value().ready_by});
+  if (!planned) return problem(planned.error());
+  std::optional<Outlook> supposed;
+  if (question.value().hold) {
+    const auto answer = call.cellar.outlook(batch.id, question.value());
+    if (!answer) return problem(answer.error());
+    supposed = answer.value();
+  }
+  Json json{{"batch", batch.spec.name},
+            {"lines", outlook_lines(batch.spec, question.value(), planned.value(), supposed, call.display)},
+            {"forecast", to_json(planned.value())}};
+  if (supposed) json["with_hold"] = to_json(*supposed);
+  return json_response(json);
+}
+
+HttpResponse take_sample(const Call& call, const BatchRecord& before) {
+  const auto time = call.time("time");
+  if (!time) return problem(time.error());
+  const auto gravity = sample_gravity(call.target.query, before.spec.original_gravity);
+  if (!gravity) return problem(gravity.error());
+  const auto after = call.cellar.sample(before.id, gravity.value(), time.value());
+  if (!after) return problem(after.error());
+  return json_response(
+      {{"batch", before.spec.name},
+       {"lines", sample_lines(gravity.value(), before.view, after.value().view, call.display)},
+       {"gravity_sg", gravity.value().value()},
+       {"before", to_json(before.view)},
+       {"after", to_json(after.value().view)}},
+      201);
+}
+
+HttpResponse whole(const Call& call, const BatchRecord& batch) {
+  return json_response(call.batch_json(batch));
+}
+
+struct BatchPart {
+  std::string_view name;
+  const char* method;
+  HttpResponse (*answer)(const Call&, const BatchRecord&);
+};
+constexpr BatchPart kBatchParts[] = {
+    {"", "GET", whole},
+    {"package", "POST", package},
+    {"curve", "GET", curve},
+    {"alerts", "GET", alerts},
+    {"explanation", "GET", explain},
+    {"forecast", "GET", forecast},
+    {"samples", "POST", take_sample},
+};
+
 HttpResponse of_batch(const Call& call) {
   const auto& segments = call.target.segments;
-  const std::string part = segments.size() == 4 ? segments[3] : "";
-  const bool known = segments.size() == 3 || part == "package" || part == "curve" || part == "alerts";
-  if (segments.size() > 4 || !known) return gyle::problem(404, "there is nothing at this address");
-  const char* const method = part == "package" ? "POST" : "GET";
-  if (!call.is(method)) return wrong_method(method);
-  const auto batch = find_batch(call.cellar.batches(), segments[2]);
-  if (!batch) return problem(batch.error());
-  if (part == "package") return package(call, batch.value());
-  if (part == "curve") return curve(call, batch.value());
-  if (part == "alerts") return alerts(call, batch.value());
-  return json_response(call.batch_json(batch.value()));
+  const std::string_view name = segments.size() == 4 ? std::string_view(segments[3]) : "";
+  for (const BatchPart& part : kBatchParts) {
+    if (part.name != name || segments.size() > 4) continue;
+    if (!call.is(part.method)) return wrong_method(part.method);
+    const auto batch = find_batch(call.cellar.batches(), segments[2]);
+    return batch ? part.answer(call, batch.value()) : problem(batch.error());
+  }
+  return gyle::problem(404, "there is nothing at this address");
 }
 
 HttpResponse route(const Call& call) {

@@ -15,6 +15,12 @@ namespace gyle {
 //   POST /v1/batches/B/package?time=T              T: RFC 3339; without it, now
 //   GET  /v1/batches/B/curve                       CSV (reports/curve_csv.h)
 //   GET  /v1/batches/B/alerts                      what the brewer was told, oldest first
+//   GET  /v1/batches/B/explanation                 why it stands where it stands (wording/explanation.h)
+//   GET  /v1/batches/B/forecast?hold=C&from=T&ready_by=T
+//                                                  what is to be expected (wording/outlook_lines.h); with a
+//                                                  hold ("22 Cel") also if it were kept from then, or now, on
+//   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
+//                                                  query: control/sample_request.h
 //   GET  /v1/sensors
 //   GET  /v1/refusals?limit=N                      N up to 1000, without it 20
 //

@@ -95,6 +95,7 @@ Json to_json(const BatchView& view) {
   put(json, "gravity_sg", view.gravity);
   put(json, "original_gravity_sg", view.original_gravity);
   json["original_gravity_inferred"] = view.original_gravity_inferred;
+  put(json, "float_offset_points", view.float_offset);
   put(json, "rate_points_per_day", view.rate_points_per_day);
   put(json, "temperature_celsius", view.temperature);
   put(json, "attenuation", view.attenuation);
@@ -116,6 +117,13 @@ Json to_json(const BatchRecord& batch) {
   put(json, "packaged", batch.packaged);
   json["spec"] = to_json(batch.spec);
   json["view"] = to_json(batch.view);
+  return json;
+}
+
+Json to_json(const Outlook& outlook) {
+  Json json = forecast_json(outlook.forecast);
+  put_times(json, "ready_time", outlook.ready_time);
+  put(json, "chance_ready", outlook.chance_ready);
   return json;
 }
 

@@ -12,6 +12,7 @@ nlohmann::ordered_json to_json(const BatchRecord& batch);
 nlohmann::ordered_json to_json(const BatchSpec& spec);
 nlohmann::ordered_json to_json(const BatchView& view);
 nlohmann::ordered_json to_json(const ToldAlert& alert);
+nlohmann::ordered_json to_json(const Outlook& outlook);
 nlohmann::ordered_json to_json(const SensorRecord& sensor);
 nlohmann::ordered_json to_json(const RefusalSummary& refusals);
 nlohmann::ordered_json to_json(const DaemonRecord& daemon);

@@ -149,3 +149,79 @@ TEST_CASE("a pitch into a vessel that is not configured, or is in use, is refuse
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   CHECK(cellar.watch->pitch("cellar", rehearsal.spec).error().code == Errc::conflict);
 }
+
+namespace {
+
+constexpr auto kSampled = SpecificGravity::unchecked(1.020);
+
+}  // namespace
+
+// Two cellars with the same messages. In one the sample comes while some of them, in the journal already, are
+// still on their way to the judgement; in the other everything is read from the journal at a restart.
+TEST_CASE("a sample is judged in the order of the journal, before and after a restart") {
+  const Rehearsal rehearsal = three_weeks();
+  const std::size_t on_their_way = GENERATE(0u, 1u, 5u);
+  CAPTURE(on_their_way);
+  Cellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  std::vector<JournalRow> late;
+  const std::size_t sampled = rehearsal.messages.size() / 4;
+  for (std::size_t i = 0; i < rehearsal.messages.size() / 2; ++i) {
+    const auto& message = rehearsal.messages[i];
+    const auto rows = cellar.keep(message.readings, message.delivered);
+    if (i + on_their_way > sampled && i <= sampled) {
+      late.insert(late.end(), rows.begin(), rows.end());
+    } else {
+      for (const JournalRow& row : rows) cellar.watch->take(row);
+    }
+    if (i != sampled) continue;
+    REQUIRE(cellar.watch->sample(1, kSampled, message.delivered, message.delivered).has_value());
+    cellar.watch->tick(message.delivered + minutes(1));
+    for (const JournalRow& row : late) cellar.watch->take(row);  // these were taken with the sample
+  }
+  const StoredBatch batch = only_batch(cellar.reading);
+  const BatchView live = cellar.watch->view(batch).value();
+  const auto said = told(cellar.reading, 1);
+  cellar.restart();
+  const BatchView again = cellar.watch->view(batch).value();
+  CHECK(again.time == live.time);
+  CHECK(again.gravity->value == live.gravity->value);
+  CHECK(again.gravity->low == live.gravity->low);
+  CHECK(again.float_offset->value == live.float_offset->value);
+  CHECK(again.forecast.final_time->value == live.forecast.final_time->value);
+  CHECK(told(cellar.reading, 1) == said);
+}
+
+TEST_CASE("a sample moves the estimate at once, and is taken once") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  for (std::size_t i = 0; i < rehearsal.messages.size() / 2; ++i) {
+    cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+  const StoredBatch batch = only_batch(cellar.reading);
+  const BatchView before = cellar.watch->view(batch).value();
+  const auto sample = SpecificGravity::unchecked(before.gravity->value - 0.004);
+  REQUIRE(cellar.watch->sample(1, sample, before.time, before.time).has_value());
+  const BatchView after = cellar.watch->view(batch).value();
+  CHECK(after.gravity->value < before.gravity->value - 0.001);
+  CHECK(after.float_offset->value > before.float_offset->value + 1);
+  CHECK(cellar.watch->sample(1, sample, before.time, before.time).error().code == Errc::conflict);
+  CHECK(cellar.watch->view(batch).value().gravity->value == after.gravity->value);
+}
+
+TEST_CASE(
+    "a sample of a batch that has left its vessel is refused, and the next batch does not see the old ones") {
+  const Rehearsal rehearsal = three_weeks();
+  Cellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  const Time end = rehearsal.spec.pitched + days(1);
+  REQUIRE(cellar.watch->sample(1, kSampled, end, end).has_value());
+  REQUIRE(cellar.watch->package(1, end).has_value());
+  CHECK(cellar.watch->sample(1, kSampled, end + hours(1), end + hours(1)).error().code == Errc::conflict);
+  CHECK(cellar.watch->outlook(1, {}).error().code == Errc::conflict);
+  BatchSpec next = rehearsal.spec;
+  next.pitched = end + hours(1);
+  REQUIRE(cellar.watch->pitch("cellar", next).has_value());
+  CHECK(cellar.watch->view(BatchStore(cellar.reading).all().value().at(1)).value().time == next.pitched);
+}

@@ -85,6 +85,21 @@ class FakeCellar final : public Cellar {
     decision.evidence = {{"gravity_sg", 1.0205}, {"bad", std::numeric_limits<double>::infinity()}};
     return std::vector<ToldAlert>{{decision, "Raise it now."}};
   }
+  Result<Outlook> outlook(std::int64_t id, const WhatIf& question) const override {
+    if (id != 7) return fail(Errc::conflict, "the batch has left its vessel");
+    Outlook outlook{};
+    outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
+    const double ready = question.hold ? 1773360000 - 3600 * question.hold->temperature.value : 1773360000;
+    outlook.ready_time = Interval{ready, ready - 86400, ready + 86400};
+    if (question.ready_by) outlook.chance_ready = 0.7;
+    return outlook;
+  }
+  Result<BatchRecord> sample(std::int64_t, SpecificGravity gravity, std::optional<Time> taken) override {
+    if (taken && *taken > daemon().now) return fail(Errc::out_of_range, "lies in the future");
+    BatchRecord record = batches_[1];
+    record.view.gravity = Interval{gravity.value(), gravity.value() - 0.0005, gravity.value() + 0.0005};
+    return record;
+  }
 
  private:
   std::vector<BatchRecord> batches_;
@@ -170,6 +185,42 @@ TEST_CASE("alerts come with their local time and the words that were said") {
   CHECK(alerts[0]["evidence"] == json{{"gravity_sg", 1.0205}});
 }
 
+TEST_CASE("an explanation has words and the numbers behind them") {
+  const json answer = get("/v1/batches/left/explanation");
+  REQUIRE(answer["paragraphs"].size() == 4);
+  CHECK(answer["paragraphs"][1]["sentences"][0] ==
+        "Mon 2 Mar 07:00: Raise it now. (Evidence: gravity 1.0205.)");
+  CHECK(answer["lines"][0] == "Where it stands");
+  CHECK(answer["view"]["standing"] == "attenuating");
+  CHECK(answer["alerts"][0]["kind"] == "step-due");
+  CHECK(get("/v1/batches/Gone/explanation")["paragraphs"].size() == 4);
+}
+
+TEST_CASE("a forecast answers what another hold would change") {
+  const json plain = get("/v1/batches/left/forecast");
+  CHECK(plain["forecast"]["ready_time"]["value"] == "2026-03-13T00:00:00Z");
+  CHECK_FALSE(plain.contains("with_hold"));
+  CHECK_FALSE(plain["forecast"].contains("chance_ready"));
+  const json supposed = get("/v1/batches/left/forecast?hold=20+Cel&ready_by=2026-03-14T18:00:00Z");
+  CHECK(supposed["with_hold"]["ready_time"]["value"] == "2026-03-12T04:00:00Z");
+  CHECK(supposed["with_hold"]["chance_ready"] == 0.7);
+  const auto lines = supposed["lines"].get<std::vector<std::string>>();
+  // Without a time it begins now, by the daemon's clock.
+  CHECK(std::count(lines.begin(), lines.end(), "Held at 20 °C from Tue 3 Mar 13:00 on:") == 1);
+  CHECK(std::count(lines.begin(), lines.end(), "That is about 20 h sooner than as planned.") == 1);
+}
+
+TEST_CASE("a sample is entered and answered with what it moved") {
+  const HttpResponse response =
+      ask("POST", "/v1/batches/left/samples?gravity=1.0280&time=2026-03-03T12:00:00Z");
+  CHECK(response.status == 201);
+  const json answer = json::parse(response.body);
+  CHECK(answer["gravity_sg"] == 1.028);
+  CHECK(answer["before"]["gravity_sg"]["value"] == 1.0302);
+  CHECK(answer["after"]["gravity_sg"]["value"] == 1.028);
+  CHECK(answer["lines"][0] == "The sample is 1.0280 at 20 °C.");
+}
+
 TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
   CHECK(get("/v1/sensors")["sensors"][0]["sensor"] == "bad\xef\xbf\xbd");
   CHECK(get("/v1/refusals")["newest"].size() == 20);
@@ -211,6 +262,16 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"POST", "/v1/batches?vessel=left", kBatchToml, "application/toml", 409, "left holds a batch"},
       {"POST", "/v1/batches/left/package?time=yesterday", "", "", 400, "RFC 3339"},
       {"POST", "/v1/batches/Gone/package", "", "", 409, "packaged already"},
+      {"POST", "/v1/batches/left/explanation", "", "", 405, "GET"},
+      {"GET", "/v1/batches/Gone/forecast", "", "", 409, "left its vessel"},
+      {"GET", "/v1/batches/left/forecast?hold=warm", "", "", 400, "warm"},
+      {"GET", "/v1/batches/left/forecast?hold=70+Cel", "", "", 422, "0 to 40"},
+      {"GET", "/v1/batches/left/forecast?from=2026-03-14T18:00:00Z", "", "", 400, "hold"},
+      {"GET", "/v1/batches/left/forecast?ready_by=Saturday", "", "", 400, "RFC 3339"},
+      {"GET", "/v1/batches/left/samples", "", "", 405, "POST"},
+      {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
+      {"POST", "/v1/batches/left/samples?gravity=1.028&time=now", "", "", 400, "RFC 3339"},
+      {"POST", "/v1/batches/left/samples?gravity=1.028&time=2026-03-04T12:00:00Z", "", "", 422, "future"},
   }));
   CAPTURE(row.method, row.target);
   const HttpResponse response = ask(row.method, row.target, row.body, row.content_type);

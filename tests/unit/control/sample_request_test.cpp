@@ -1,0 +1,53 @@
+#include "control/sample_request.h"
+
+#include <catch2/catch.hpp>
+
+using namespace gyle;
+using Catch::Matchers::Contains;
+using Query = std::map<std::string, std::string, std::less<>>;
+
+namespace {
+constexpr auto kOriginal = SpecificGravity::unchecked(1.048);
+}
+
+TEST_CASE("a hydrometer reading is taken as it is, or corrected for its temperature") {
+  CHECK(sample_gravity({{"gravity", "1.012"}}, {}).value().value() == 1.012);
+  // Water is 1.2 permille lighter at 25 than at 20 degC (Kell 1975).
+  const auto warm = sample_gravity({{"gravity", "1.012"}, {"temperature", "25 Cel"}}, {});
+  CHECK(warm.value().value() == Approx(1.0132).margin(0.0001).epsilon(0));
+  const auto same =
+      sample_gravity({{"gravity", "1.012"}, {"temperature", "77 F"}, {"calibrated_at", "25 Cel"}}, {});
+  CHECK(same.value().value() == Approx(1.012).margin(1e-9).epsilon(0));
+}
+
+TEST_CASE("a refractometer reading is corrected for alcohol by the original gravity") {
+  const double usual = sample_gravity({{"refractometer", "6.24"}}, kOriginal).value().value();
+  CHECK(sample_gravity({{"refractometer", "6"}, {"wort_correction", "1"}}, kOriginal).value().value() ==
+        Approx(usual).margin(1e-9).epsilon(0));
+  // 1.048 is 11.91 degP; the cubic for 12 and 6 gives 1.0117.
+  CHECK(usual == Approx(1.0117).margin(0.0003).epsilon(0));
+}
+
+TEST_CASE("a sample that is not understood says what would be right") {
+  struct Row {
+    Query query;
+    const char* says;
+  };
+  const auto row = GENERATE(values<Row>({
+      {{}, "either"},
+      {{{"gravity", "1.012"}, {"refractometer", "6"}}, "either"},
+      {{{"gravity", "1048"}}, "1048"},
+      {{{"gravity", "0.97"}}, "0.98"},
+      {{{"gravity", "heavy"}}, "heavy"},
+      {{{"gravity", "1.012"}, {"calibrated_at", "20 Cel"}}, "temperature of the sample"},
+      {{{"gravity", "1.012"}, {"temperature", "70 Cel"}}, "60"},
+      {{{"refractometer", "six"}}, "six"},
+      {{{"refractometer", "60"}}, "0 to 40"},
+      {{{"refractometer", "6"}, {"temperature", "24 Cel"}}, "hydrometer"},
+      {{{"refractometer", "6"}, {"wort_correction", "2"}}, "0.9 to 1.2"},
+  }));
+  const auto result = sample_gravity(row.query, kOriginal);
+  REQUIRE_FALSE(result);
+  CHECK_THAT(result.error().message, Contains(row.says));
+  CHECK_THAT(sample_gravity({{"refractometer", "6"}}, {}).error().message, Contains("original gravity"));
+}
