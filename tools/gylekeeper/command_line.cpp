@@ -59,6 +59,40 @@ void add_pitch(CLI::App& app, Parsed& parsed, PitchOptions& o) {
   });
 }
 
+void add_forecast(CLI::App& app, Parsed& parsed, ForecastOptions& o, const char* which) {
+  CLI::App* verb =
+      add_verb(app, parsed, o, "forecast", "when a batch will be ready, and what another hold would change");
+  verb->add_option("batch", o.batch, which)->required();
+  auto* hold = verb->add_option("--hold", o.hold, "and if it were held at this temperature? \"22 Cel\"");
+  verb->add_option("--from", o.from, "when that hold begins, as 2026-03-12T18:00:00Z; now when not given")
+      ->needs(hold);
+  verb->add_option("--ready-by", o.ready_by, "the chance that it can be packaged by then");
+  verb->footer("Example: gylekeeper forecast left --hold \"22 Cel\" --ready-by 2026-03-14T18:00:00Z");
+}
+
+void add_sample(CLI::App& app, Parsed& parsed, SampleOptions& o, const char* which) {
+  CLI::App* verb = add_verb(app, parsed, o, "sample", "enter a gravity that was measured by hand");
+  verb->add_option("batch", o.batch, which)->required();
+  verb->add_option("gravity", o.reading,
+                   "1.012 or \"3.1 P\"; with --refractometer degrees Brix or Plato, as 6.2")
+      ->required();
+  verb->add_option("--at", o.time, "when it was taken, as 2026-03-12T18:00:00Z; now when not given");
+  auto* temperature = verb->add_option("--temperature", o.temperature,
+                                       "of the sample, as \"24 Cel\"; the reading is then corrected");
+  verb->add_option("--calibrated-at", o.calibrated_at,
+                   "what the hydrometer is made for; \"20 Cel\" when not given")
+      ->needs(temperature);
+  auto* refractometer =
+      verb->add_flag("--refractometer", o.refractometer,
+                     "measured with a refractometer: corrected for the alcohol, by the original gravity");
+  refractometer->excludes(temperature);
+  verb->add_option("--wort-correction", o.wort_correction, "of the refractometer; 1.04 when not given")
+      ->needs(refractometer);
+  verb->footer(
+      "Example: gylekeeper sample left 1.012 --temperature \"24 Cel\"\n"
+      "         gylekeeper sample left 6.2 --refractometer");
+}
+
 void add_replay(CLI::App& app, Parsed& parsed, ReplayOptions& o) {
   CLI::App* verb =
       add_verb(app, parsed, o, "replay", "judge recorded readings as the daemon would have, without it");
@@ -122,6 +156,9 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   StatusOptions status;
   CurveOptions curve;
   AlertsOptions alerts;
+  ExplainOptions explain;
+  ForecastOptions forecast;
+  SampleOptions sample;
   ReplayOptions replay;
   RehearseOptions rehearse;
   ListenOptions listen;
@@ -143,6 +180,13 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   verb = add_verb(app, parsed, alerts, "alerts", "what the brewer was told");
   verb->add_option("batch", alerts.batch, which);
   verb->add_flag("--follow", alerts.follow, "go on, and show what is said from now on");
+
+  verb = add_verb(app, parsed, explain, "explain", "why a batch stands where it stands");
+  verb->add_option("batch", explain.batch, which)->required();
+  verb->footer("Example: gylekeeper explain left");
+
+  add_forecast(app, parsed, forecast, which);
+  add_sample(app, parsed, sample, which);
 
   add_replay(app, parsed, replay);
   add_rehearse(app, parsed, rehearse);

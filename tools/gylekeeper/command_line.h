@@ -8,8 +8,8 @@ namespace gyle {
 
 struct CommandLine {
   CommonOptions common;
-  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, AlertsOptions, ReplayOptions,
-               RehearseOptions, ListenOptions>
+  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, AlertsOptions, ExplainOptions,
+               ForecastOptions, SampleOptions, ReplayOptions, RehearseOptions, ListenOptions>
       verb;
 };
 

@@ -63,6 +63,10 @@ Result<std::vector<AlertAnswer>> read_alerts(const std::string& body) {
   });
 }
 
+Result<std::vector<std::string>> read_lines(const std::string& body) {
+  return understood(body, [](const Json& json) { return json.at("lines").get<std::vector<std::string>>(); });
+}
+
 std::string problem_detail(const std::string& body) {
   const auto detail = understood(body, [](const Json& json) { return json.at("detail").get<std::string>(); });
   return detail ? detail.value() : body;

@@ -38,6 +38,9 @@ struct AlertAnswer {
 };
 Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
 
+// The `lines` of any answer.
+Result<std::vector<std::string>> read_lines(const std::string& body);
+
 // What problem details say is wrong; the body itself when it is something else.
 std::string problem_detail(const std::string& body);
 

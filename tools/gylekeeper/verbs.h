@@ -50,6 +50,27 @@ struct AlertsOptions {
   bool follow = false;
 };
 
+struct ExplainOptions {
+  std::string batch;
+};
+
+struct ForecastOptions {
+  std::string batch;
+  std::optional<std::string> hold;      // "22 Cel"
+  std::optional<std::string> from;      // RFC 3339; absent: now
+  std::optional<std::string> ready_by;  // RFC 3339
+};
+
+struct SampleOptions {
+  std::string batch;
+  std::string reading;                       // a gravity; of a refractometer degrees Brix or Plato
+  std::optional<std::string> time;           // RFC 3339; absent: now
+  std::optional<std::string> temperature;    // of the sample: "24 Cel"
+  std::optional<std::string> calibrated_at;  // the hydrometer's
+  bool refractometer = false;
+  std::optional<std::string> wort_correction;
+};
+
 struct ReplayOptions {
   std::filesystem::path batch;
   std::filesystem::path readings;
@@ -84,6 +105,9 @@ Exit run(const PackageOptions& options, const CommonOptions& common);
 Exit run(const StatusOptions& options, const CommonOptions& common);
 Exit run(const CurveOptions& options, const CommonOptions& common);
 Exit run(const AlertsOptions& options, const CommonOptions& common);
+Exit run(const ExplainOptions& options, const CommonOptions& common);
+Exit run(const ForecastOptions& options, const CommonOptions& common);
+Exit run(const SampleOptions& options, const CommonOptions& common);
 Exit run(const ReplayOptions& options, const CommonOptions& common);
 Exit run(const RehearseOptions& options, const CommonOptions& common);
 Exit run(const ListenOptions& options, const CommonOptions& common);

@@ -48,6 +48,22 @@ TEST_CASE("the verbs take what they need") {
          replay.forecasts == "f"));
 }
 
+TEST_CASE("the verbs that ask about a batch take it by any name") {
+  CHECK(options_of<ExplainOptions>({"explain", "Harbour amber"}).batch == "Harbour amber");
+
+  const auto forecast =
+      options_of<ForecastOptions>({"forecast", "left", "--hold", "22 Cel", "--from", "f", "--ready-by", "r"});
+  CHECK((forecast.batch == "left" && forecast.hold == "22 Cel" && forecast.from == "f" &&
+         forecast.ready_by == "r"));
+  CHECK_FALSE(options_of<ForecastOptions>({"forecast", "left"}).hold);
+
+  const auto sample = options_of<SampleOptions>(
+      {"sample", "left", "1.012", "--at", "t", "--temperature", "24 Cel", "--calibrated-at", "20 Cel"});
+  CHECK((sample.batch == "left" && sample.reading == "1.012" && sample.time == "t" &&
+         sample.temperature == "24 Cel" && sample.calibrated_at == "20 Cel" && !sample.refractometer));
+  CHECK(options_of<SampleOptions>({"sample", "left", "6.2", "--refractometer"}).refractometer);
+}
+
 TEST_CASE("a rehearsal goes at the speed asked for") {
   CHECK(options_of<RehearseOptions>({"rehearse"}).speed == 1.0);
   CHECK(options_of<RehearseOptions>({"rehearse", "--speed", "30000"}).speed == 30000.0);
@@ -79,6 +95,13 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"pitch", "--vessel", "left", "--name", "n", "--batch", "b"},
       {"pitch", "--vessel", "left", "--batch", "b", "--hold", "18 Cel until 75 %"},
       {"package"},
+      {"explain"},
+      {"forecast"},
+      {"forecast", "left", "--from", "2026-03-12T18:00:00Z"},
+      {"sample", "left"},
+      {"sample", "left", "1.012", "--calibrated-at", "20 Cel"},
+      {"sample", "left", "6.2", "--refractometer", "--temperature", "24 Cel"},
+      {"sample", "left", "1.012", "--wort-correction", "1.03"},
       {"replay", "--batch", "b"},
       {"replay", "--readings", "r"},
       {"rehearse", "--speed", "0"},
@@ -94,7 +117,7 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
   REQUIRE(std::holds_alternative<Exit>(result));
   CHECK(std::get<Exit>(result) == Exit::wrong_use);
 
-  const auto fine =
-      GENERATE(values<std::vector<const char*>>({{"--help"}, {"--version"}, {"replay", "--help"}}));
+  const auto fine = GENERATE(values<std::vector<const char*>>(
+      {{"--help"}, {"--version"}, {"replay", "--help"}, {"sample", "--help"}}));
   CHECK(std::get<Exit>(parsed(fine)) == Exit::ok);
 }

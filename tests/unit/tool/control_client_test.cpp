@@ -6,8 +6,10 @@
 #include <thread>
 
 #include "control/http_server.h"
+#include "control/request_target.h"
 #include "control/routes.h"
 #include "control_answers.h"
+#include "query_text.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
@@ -88,6 +90,7 @@ TEST_CASE("an answer of another version is not guessed at") {
     CHECK_FALSE(read_batch(body));
     CHECK_FALSE(read_daemon(body));
     CHECK_FALSE(read_alerts(body));
+    CHECK_FALSE(read_lines(body));
   }
   CHECK_FALSE(read_daemon(R"({"daemon": {"broker": "b", "broker_connected": true, "now": "soon"}})"));
   CHECK(problem_detail("no JSON") == "no JSON");
@@ -99,4 +102,13 @@ TEST_CASE("an alert is a line for people and an object for machines") {
   REQUIRE(alerts);
   CHECK(alerts.value().at(0).line == "Mon 2 Mar 07:00  T");
   CHECK(alerts.value().at(0).json == R"({"kind":"stuck","text":"T","batch":"Amber"})");
+}
+
+TEST_CASE("a query holds what is given, and what stands in it arrives") {
+  CHECK(query_text({{"hold", std::nullopt}}).empty());
+  const std::string query = query_text({{"hold", "22 Cel"}, {"from", std::nullopt}, {"time", "a&b=c+d"}});
+  CHECK(query == "?hold=22%20Cel&time=a%26b%3Dc%2Bd");
+  const auto target = parse_request_target("/v1/batches" + query);
+  CHECK(target.value().query.at("hold") == "22 Cel");
+  CHECK(target.value().query.at("time") == "a&b=c+d");
 }
