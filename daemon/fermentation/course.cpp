@@ -167,8 +167,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
                            p[kFall] * there.slope * lag_h / half_h * precision,
                            warmth * precision,
                            true_frame ? -precision : 0.0};
-        // The brewer's own eye needs no doubting: what is impossible he was told before.
-        sums.add(r, slope, true_frame ? 1 : student_weight(r, 5));
+        // The brewer's own eye is doubted less than a float: a slip of the pen has to be far off.
+        sums.add(r, slope, student_weight(r, true_frame ? 50 : 5));
       };
       for (std::size_t i = 0; i < points.size(); ++i) {
         add_point(points[i].thermal_h, points[i].warmth, false, points[i].points, variances[i]);
