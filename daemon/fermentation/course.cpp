@@ -33,33 +33,6 @@ constexpr double kBandLeastSd = 0.4;
 constexpr double kOriginalSd = 0.25;
 constexpr double kSampleSd = 0.5;
 
-// Points for the fit: recent hours one by one, older ones merged.
-std::vector<HourMean> thinned(std::span<const HourMean> hours, double now_h) {
-  std::vector<HourMean> points;
-  points.reserve(160);
-  double bin = -1;
-  for (const HourMean& hour : hours) {
-    if (hour.suspect) continue;
-    const double age_h = now_h - hour.time_h;
-    const double span = age_h < 12 ? 1.0 : age_h < 240 ? 3.0 : 12.0;
-    const double at = std::floor(hour.time_h / span) + 1e6 * span;
-    if (at == bin && !points.empty()) {
-      HourMean& last = points.back();
-      const double part = hour.readings / (last.readings + hour.readings);
-      last.time_h += part * (hour.time_h - last.time_h);
-      last.thermal_h += part * (hour.thermal_h - last.thermal_h);
-      last.points += part * (hour.points - last.points);
-      last.warmth += part * (hour.warmth - last.warmth);
-      last.readings += hour.readings;
-      last.span_h += hour.span_h;
-    } else {
-      points.push_back(hour);
-      bin = at;
-    }
-  }
-  return points;
-}
-
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
 template <std::size_t N>
 std::array<double, N> unit_normals(std::size_t i) {
@@ -80,7 +53,7 @@ std::array<double, N> unit_normals(std::size_t i) {
 
 void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
                       const CoursePrior& prior, std::span<const HandSample> samples) {
-  const std::vector<HourMean> points = thinned(hours, now_h);
+  const std::vector<HourMean> points = condensed(hours, now_h);
   draws_.clear();
   if (points.empty()) return;
   const auto& shapes = course_shapes();
@@ -179,12 +152,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       sums.mirror();
       return sums;
     };
-    const bool worth = all || candidate.weight > kLeastWeight / 4;
-    const auto fit = least_squares<kCount>(candidate.parameters, evaluate,
-                                           !candidate.fitted ? 30
-                                           : worth           ? 5
-                                                             : 0,
-                                           1e-4);
+    if (!all && candidate.fitted && candidate.weight < kLeastWeight / 4) continue;
+    const auto fit = least_squares<kCount>(candidate.parameters, evaluate, candidate.fitted ? 4 : 30, 1e-4);
     if (!std::isfinite(fit.equations.cost)) continue;
     candidate.parameters = fit.parameters;
     candidate.fitted = true;

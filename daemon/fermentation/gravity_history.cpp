@@ -54,4 +54,24 @@ void GravityHistory::merge_oldest() {
                hours_.begin() + static_cast<std::ptrdiff_t>(half - half % 2));
 }
 
+std::vector<HourMean> condensed(std::span<const HourMean> hours, double now_h) {
+  std::vector<HourMean> points;
+  points.reserve(160);
+  double bin = -1;
+  for (const HourMean& hour : hours) {
+    if (hour.suspect) continue;
+    const double age_h = now_h - hour.time_h;
+    const double span = age_h < 12 ? 1.0 : age_h < 240 ? 3.0 : 12.0;
+    const double at = std::floor(hour.time_h / span) + 1e6 * span;
+    if (at == bin && !points.empty()) {
+      absorb(points.back(), hour);
+      points.back().span_h += hour.span_h;
+    } else {
+      points.push_back(hour);
+      bin = at;
+    }
+  }
+  return points;
+}
+
 }  // namespace gyle

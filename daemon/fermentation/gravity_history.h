@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <vector>
 
 namespace gyle {
@@ -35,5 +36,8 @@ class GravityHistory {
   std::vector<HourMean> hours_;
   double hour_began_ = 0;
 };
+
+// The good hours, the last ones one by one and older ones merged to three or twelve: enough for a fit.
+std::vector<HourMean> condensed(std::span<const HourMean> hours, double now_h);
 
 }  // namespace gyle

@@ -24,6 +24,8 @@ constexpr double kAbruptStillH = 24;  // a float that stops at full speed more l
 constexpr double kOverMargin = 1.0;   // points below the band
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
+constexpr double kNearly = 4;
+constexpr double kLookAtTailH = 3;
 constexpr double kCreepSeldom = 0.03;
 constexpr double kCreepOften = 0.14;
 constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
@@ -70,7 +72,9 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    look_at_tail();
+    // Far from an end it is enough to look now and then.
+    const bool near = tail_ && tail_->chance_left_above(tolerance) < kNearly * kMostTailChance;
+    if (!tail_ || near || now_h - tail_looked_h_ >= kLookAtTailH) look_at_tail();
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }

@@ -106,6 +106,7 @@ class Tracker::Judgement {
   double outside_h_ = 0;  // how long the temperature has been outside
   std::optional<StillWindow> end_window_;
   std::optional<TailFit> tail_;
+  double tail_looked_h_ = 0;
 };
 
 }  // namespace gyle

@@ -10,6 +10,7 @@
 namespace gyle {
 namespace {
 constexpr double kRecentH = 6;
+constexpr double kSteadyH = 36;
 constexpr std::size_t kHalfWindow = 3;  // hours
 constexpr double kWild = 4;             // sigmas: an hour that does not belong to its neighbours
 }  // namespace
@@ -37,8 +38,9 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
       y[i] = verdicts[i].median;
   }
   const auto line = huber_line(t, y);
-  const auto steady = theil_sen(t, y);
-  if (!line || !steady) return std::nullopt;
+  if (!line) return std::nullopt;
+  // The median of all slopes costs the square of the hours: for short windows only.
+  const auto steady = length_h <= kSteadyH ? theil_sen(t, y) : fail(Errc::too_few, "");
   // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
   const double r = std::max(0.3, line.value().autocorrelation);
   const double inflation = (1 + r) / (1 - r);
@@ -55,8 +57,8 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   window.from_h = t.back();
   window.to_h = t.front();
   window.hours = static_cast<int>(t.size());
-  window.steady_fall = -steady.value().slope * length_h;
   window.fall = -line.value().slope * length_h;
+  window.steady_fall = steady ? -steady.value().slope * length_h : window.fall;
   window.fall_se = length_h * std::hypot(slope_se, bias_se);
   window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);
   window.level = line.value().centre;

@@ -17,7 +17,7 @@ constexpr double kQuickSd = 5;          // points
 constexpr double kSlowRate = 0.3 / 24;  // points per hour at its beginning: what a creep is
 constexpr double kSlowRateSd = 0.45;    // of it, relative
 constexpr double kMostSpan = 5;         // points above the present that belong to the tail
-constexpr std::size_t kLeastHours = 12;
+constexpr double kLeastHours = 12;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
 
 constexpr double kCareful = 1.5;  // slow noise is known badly, and taking it for too small is costly
@@ -33,29 +33,31 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
                                    double slow_prior, const FloatNoise& noise, double warmth_slope,
                                    double warmth_slope_sd) {
   // From the present backwards while the running mean of three hours stays within the span.
-  std::vector<const HourMean*> tail;
-  double present = 0;
+  if (hours.empty()) return std::nullopt;
+  const std::vector<HourMean> points = condensed(hours, hours.back().time_h);
+  std::size_t first = points.size();
+  double present = 0, covered_h = 0;
   int of_present = 0;
-  for (std::size_t i = hours.size(); i-- > 0;) {
-    const HourMean& hour = hours[i];
-    if (hour.suspect) continue;
-    const double points = hour.points - warmth_slope * hour.warmth;
+  while (first > 0) {
+    const HourMean& hour = points[first - 1];
+    const double level = hour.points - warmth_slope * hour.warmth;
     if (of_present < 8) {
-      present += (points - present) / ++of_present;
-    } else if (points > present + kMostSpan) {
+      present += (level - present) / ++of_present;
+    } else if (level > present + kMostSpan) {
       break;
     }
-    tail.push_back(&hour);
+    covered_h += hour.span_h;
+    --first;
   }
-  if (tail.size() < kLeastHours) return std::nullopt;
-  std::reverse(tail.begin(), tail.end());
+  if (covered_h < kLeastHours) return std::nullopt;
+  const std::span<const HourMean> tail(points.begin() + static_cast<std::ptrdiff_t>(first), points.end());
   TailFit fit;
-  fit.from_thermal_h_ = tail.front()->thermal_h;
+  fit.from_thermal_h_ = tail.front().thermal_h;
 
   const FloatNoise careful{noise.white_var, kCareful * noise.wander_var};
   std::vector<double> weights(tail.size());
   for (std::size_t i = 0; i < tail.size(); ++i) {
-    weights[i] = 1 / (careful.of_hour(*tail[i]) + kStrayVar / std::max(1.0, tail[i]->span_h));
+    weights[i] = 1 / (careful.of_hour(tail[i]) + kStrayVar / std::max(1.0, tail[i].span_h));
   }
   std::vector<double> log_weights;
   const auto add = [&](double quick_h, double slow_h, double prior) {
@@ -80,14 +82,14 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
       prior_term(kSlow, slow_mean, slow_sd);
       prior_term(kWarmth, warmth_slope, std::max(0.01, warmth_slope_sd));
       for (std::size_t i = 0; i < tail.size(); ++i) {
-        const Vector h = basis(tail[i]->thermal_h, tail[i]->warmth);
+        const Vector h = basis(tail[i].thermal_h, tail[i].warmth);
         double robust = 1;
         if (round > 0) {
           double expected = 0;
           for (std::size_t k = 0; k < kCount; ++k) expected += h[k] * solution[k];
-          robust = student_weight((tail[i]->points - expected) * std::sqrt(weights[i]), 5);
+          robust = student_weight((tail[i].points - expected) * std::sqrt(weights[i]), 5);
         }
-        sums.add(-tail[i]->points, h, weights[i] * robust);
+        sums.add(-tail[i].points, h, weights[i] * robust);
       }
       sums.mirror();
       factor = Cholesky<kCount>::of(sums.matrix);
