@@ -40,6 +40,7 @@ void Tracker::Judgement::look_at_tail() {
     return;
   }
   const GravityTrack& track = floats_.at(*primary_);
+  tail_looked_h_ = track.last_h();
   tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), creep_prior(*now),
                       track.noise(), now->float_says.warmth_slope, now->float_says.warmth_slope_sd);
 }
