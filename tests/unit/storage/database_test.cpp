@@ -15,6 +15,7 @@
 #include "storage/journal.h"
 #include "storage/migration.h"
 #include "storage/outbox.h"
+#include "storage/subscription_log.h"
 #include "storage/watch_log.h"
 #include "support/temp_dir.h"
 
@@ -152,6 +153,7 @@ TEST_CASE("databases of every released version are read for ever") {
     CHECK(log.assignments(batch.value().id).value().at(0).covers(3));
     CHECK(log.ticks(at(0)).value().at(0).time == at(300));
   }
+  if (version >= 3) CHECK(SubscriptionLog(db).remember({}).value().at(0) == "cellar/+");
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -180,6 +182,7 @@ TEST_CASE("make a database of this version", "[.make]") {
   WatchLog log(db);
   REQUIRE(log.assign(batch, {"float-1"}, 3));
   REQUIRE(log.ticked({3, at(300)}));
+  REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
 }
 
 TEST_CASE("two connections to a new file at once") {
