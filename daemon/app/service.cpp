@@ -19,6 +19,7 @@
 #include "control/http_server.h"
 #include "control/routes.h"
 #include "mqtt/link.h"
+#include "storage/subscription_log.h"
 
 namespace gyle {
 namespace {
@@ -152,8 +153,10 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       std::move(receiving), settings.storage.refusals_kept, settings.sources,
       p.follows ? &p.message_clock : nullptr,
       [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); });
+  const std::vector<std::string> filters = filters_of(settings.sources);
+  BOOST_OUTCOME_TRY(former_filters, SubscriptionLog(p.database).remember(filters));
   p.link = std::make_unique<MqttLink>(
-      settings.mqtt, password, filters_of(settings.sources),
+      settings.mqtt, password, filters,
       LinkHandlers{[&p](const Message& message, const std::stop_token&) { return p.receiver->take(message); },
                    [&p](const LinkEvent& event) {
                      if (event.kind == LinkEvent::Kind::connected) {
@@ -161,7 +164,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
                      }
                      p.post([&p, event] { p.link_event(event); });
                    }},
-      p.clock());
+      p.clock(), std::move(former_filters));
   p.delivery = std::make_unique<Delivery>(
       p.database, p.system_clock,
       Scheduling{[&p](std::function<void()> work) { p.loop.post(std::move(work)); },

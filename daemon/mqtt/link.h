@@ -47,9 +47,10 @@ struct LinkHandlers {
 class MqttLink {
  public:
   // `filters` at QoS 1; those that another covers are left out. An empty client id of the settings makes the
-  // session end with the connection.
-  MqttLink(MqttSettings settings, std::string password, std::vector<std::string> filters,
-           LinkHandlers handlers, const Clock& clock);
+  // session end with the connection. A broker keeps the subscriptions of a session that lasts: those of
+  // `former_filters` that are not among the filters now are taken back.
+  MqttLink(MqttSettings settings, std::string password, const std::vector<std::string>& filters,
+           LinkHandlers handlers, const Clock& clock, std::vector<std::string> former_filters = {});
   ~MqttLink();  // stops
   MqttLink(const MqttLink&) = delete;
   MqttLink& operator=(const MqttLink&) = delete;

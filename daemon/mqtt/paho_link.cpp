@@ -1,8 +1,11 @@
+// Paho's C library rather than its C++ one, whose messages (1.2.0) do not tell their packet identifier, by
+// which one that comes again is known. That one also hands OpenSSL a pointer to options that are gone by the
+// time a certificate is refused, so that nobody learns why.
+//
 // The only file that knows paho. What it relies on, each seen by experiment or in paho 1.3.12:
 //   - a message is acknowledged after messageArrived has returned, whatever it returns;
 //   - messageArrived is called with paho's own lock held, so most calls from other threads wait until it
-//   returns:
-//     every call is made either from a callback or from the link's own thread, never from a caller's;
+//     returns: every call is made from a callback or from the link's own thread, never from a caller's;
 //   - callbacks of one client for CONNACK and for messages come on one thread, in the order of the packets.
 #include <MQTTAsync.h>
 #include <fmt/format.h>
@@ -66,12 +69,18 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   };
   enum class Phase { waiting, connecting, connected };
 
-  Impl(MqttSettings s, std::string p, std::vector<std::string> f, LinkHandlers h, const Clock& c)
+  Impl(MqttSettings s, std::string p, const std::vector<std::string>& f, LinkHandlers h, const Clock& c,
+       std::vector<std::string> former)
       : settings(std::move(s)),
         password(std::move(p)),
         filters(without_covered(f)),
+        obsolete(std::move(former)),
         handlers(std::move(h)),
-        clock(c) {}
+        clock(c) {
+    std::erase_if(obsolete, [this](const std::string& filter) {
+      return std::find(filters.begin(), filters.end(), filter) != filters.end();
+    });
+  }
 
   // --- the link's own thread ---
 
@@ -88,6 +97,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       } else if (phase == Phase::waiting && now >= next_attempt) {
         phase = Phase::connecting;
         next_attempt = now + kConnectGivenUp;
+        tls_errors.clear();
         lock.unlock();
         const int code = connect();
         lock.lock();
@@ -109,6 +119,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     finish(lock);
   }
 
+  bool tls() const { return settings.broker.starts_with("mqtts://"); }
+
   bool may_send() const {
     return phase == Phase::connected && !waiting.empty() && in_flight.size() < kPublishesInFlight;
   }
@@ -126,11 +138,16 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     options.context = this;
     if (!settings.username.empty()) options.username = settings.username.c_str();
     if (!password.empty()) options.password = password.c_str();
-    MQTTAsync_SSLOptions tls = MQTTAsync_SSLOptions_initializer;
-    if (settings.broker.starts_with("mqtts://")) {
-      tls.verify = 1;
-      if (!settings.ca_file.empty()) tls.trustStore = settings.ca_file.c_str();
-      options.ssl = &tls;
+    MQTTAsync_SSLOptions ssl = MQTTAsync_SSLOptions_initializer;
+    if (tls()) {
+      ssl.verify = 1;
+      if (!settings.ca_file.empty()) ssl.trustStore = settings.ca_file.c_str();
+      ssl.ssl_error_context = this;
+      ssl.ssl_error_cb = [](const char* line, std::size_t length, void* self) {
+        static_cast<Impl*>(self)->tls_failed({line, length});
+        return 1;  // and the next line
+      };
+      options.ssl = &ssl;
     }
     MQTTProperties properties = MQTTProperties_initializer;
     if (v5) {
@@ -296,14 +313,30 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
                        fmt::format("connected to the broker {}{}", settings.broker,
                                    session_present ? ", which has kept what came meanwhile" : "")});
     subscribe();
+    if (session_present) unsubscribe();
     const std::lock_guard lock(mutex);
     changed.notify_all();
   }
 
+  static std::vector<char*> pointers(std::vector<std::string>& texts) {
+    std::vector<char*> all;
+    for (std::string& text : texts) all.push_back(text.data());
+    return all;
+  }
+
+  // After subscribing: a message that an old filter and a new one match must not fall between them. Should it
+  // fail, the next connection tries again.
+  void unsubscribe() {
+    if (obsolete.empty()) return;
+    const std::vector<char*> topics = pointers(obsolete);
+    MQTTAsync_responseOptions response = MQTTAsync_responseOptions_initializer;
+    static_cast<void>(
+        MQTTAsync_unsubscribeMany(client, static_cast<int>(topics.size()), topics.data(), &response));
+  }
+
   void subscribe() {
     if (filters.empty()) return;
-    std::vector<char*> topics;
-    for (std::string& filter : filters) topics.push_back(filter.data());
+    const std::vector<char*> topics = pointers(filters);
     const std::vector<int> qos(filters.size(), 1);
     std::vector<MQTTSubscribe_options> retained_once(filters.size(), MQTTSubscribe_options_initializer);
     for (MQTTSubscribe_options& option : retained_once) option.retainHandling = 1;
@@ -365,11 +398,34 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
          fmt::format("the broker does not permit subscribing to {}: {}", fmt::join(filters, ", "), why)});
   }
 
+  void tls_failed(std::string_view line) {
+    const std::lock_guard lock(mutex);
+    tls_errors += line;
+  }
+
+  // `mutex` is held. Why there is no connection at all, as far as OpenSSL has told.
+  std::string not_reached() const {
+    if (!tls()) return "nobody answers there";
+    const std::string trusted = settings.ca_file.empty() ? "the system" : settings.ca_file.string();
+    if (tls_errors.find("certificate verify failed") != std::string::npos) {
+      return fmt::format(
+          "the authorities of {} do not vouch for its certificate: another has signed it, or "
+          "it is out of date",
+          trusted);
+    }
+    if (tls_errors.find("X509_load_cert") != std::string::npos) {
+      return fmt::format("{} is not a readable file of PEM certificates", trusted);
+    }
+    if (tls_errors.empty()) return "nobody answers there over TLS with a certificate for that name";
+    return fmt::format("TLS fails: {}", tls_errors.substr(0, tls_errors.find('\n')));
+  }
+
   void connect_failed(int code, const std::string& why) {
     const bool credentials = code == 4 || code == 5 || code == MQTTREASONCODE_BAD_USER_NAME_OR_PASSWORD ||
                              code == MQTTREASONCODE_NOT_AUTHORIZED;
     const std::lock_guard lock(mutex);
-    failed(credentials ? "it does not accept the user name and password"
+    failed(code == MQTTASYNC_FAILURE ? not_reached()
+           : credentials             ? "it does not accept the user name and password"
            : code >= MQTTREASONCODE_UNSPECIFIED_ERROR
                ? MQTTReasonCode_toString(static_cast<MQTTReasonCodes>(code))
                : why);
@@ -438,6 +494,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   const MqttSettings settings;
   const std::string password;
   std::vector<std::string> filters;
+  std::vector<std::string> obsolete;  // filters that the broker may still know, and need not
   const LinkHandlers handlers;
   const Clock& clock;
   MQTTAsync client = nullptr;
@@ -458,6 +515,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   std::map<Publication*, std::unique_ptr<Publication>> in_flight;  // paho holds the key
   std::vector<std::pair<std::function<void(Status)>, Status>> done;
   std::vector<LinkEvent> news;
+  std::string tls_errors;  // of this attempt, lines of OpenSSL's
   bool woken = false;
   bool started = false;
   bool disconnected = false;  // the goodbye has been said
@@ -466,10 +524,10 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   bool finished = false;      // the link's thread is at its end
 };
 
-MqttLink::MqttLink(MqttSettings settings, std::string password, std::vector<std::string> filters,
-                   LinkHandlers handlers, const Clock& clock)
-    : impl_(std::make_shared<Impl>(std::move(settings), std::move(password), std::move(filters),
-                                   std::move(handlers), clock)) {}
+MqttLink::MqttLink(MqttSettings settings, std::string password, const std::vector<std::string>& filters,
+                   LinkHandlers handlers, const Clock& clock, std::vector<std::string> former_filters)
+    : impl_(std::make_shared<Impl>(std::move(settings), std::move(password), filters, std::move(handlers),
+                                   clock, std::move(former_filters))) {}
 
 MqttLink::~MqttLink() {
   if (impl_) static_cast<void>(stop());
@@ -477,7 +535,7 @@ MqttLink::~MqttLink() {
 
 Status MqttLink::start() {
   const std::string& broker = impl_->settings.broker;
-  const bool tls = broker.starts_with("mqtts://");
+  const bool tls = impl_->tls();
   const std::size_t prefix = tls ? 8 : 7;
   if ((!tls && !broker.starts_with("mqtt://")) || broker.size() <= prefix) {
     return fail(

@@ -28,7 +28,8 @@ struct Listener {
   };
 
   explicit Listener(const Broker& broker, std::vector<std::string> filters = {"cellar/#"}, int version = 5,
-                    const std::function<void(MqttSettings&)>& change = {}, std::string password = "")
+                    const std::function<void(MqttSettings&)>& change = {}, std::string password = "",
+                    std::vector<std::string> former_filters = {})
       : seen(std::make_shared<Seen>()) {
     MqttSettings settings;
     settings.broker = broker.url();
@@ -47,7 +48,7 @@ struct Listener {
                        const std::lock_guard lock(s->mutex);
                        s->events.push_back(event);
                      }},
-        clock);
+        clock, std::move(former_filters));
   }
 
   std::vector<Message> messages() const {
@@ -82,6 +83,46 @@ struct Listener {
 void settle(const Listener& listener, const Broker& broker) {
   REQUIRE(listener.connected());
   REQUIRE(eventually([&] { return broker.log().find("Sending SUBACK to listener") != std::string::npos; }));
+}
+
+// Options of a broker that knows one user, "brewer" with the password "dry hop".
+std::string only_the_brewer(const TempDir& dir) {
+  // mosquitto_passwd's own plain form, hashed in place by it
+  std::ofstream(dir / "passwords") << "brewer:dry hop\n" << std::flush;
+  Process hash({"mosquitto_passwd", "-U", (dir / "passwords").string()});
+  REQUIRE(hash.wait() == 0);
+  return "allow_anonymous false\npassword_file " + (dir / "passwords").string() + "\n";
+}
+
+// Makes NAME.pem and NAME.key: an authority of its own, or vouched for by `authority`.
+void certificate(const TempDir& dir, const std::string& name, const std::string& authority = "",
+                 const std::string& host = "") {
+  std::vector<std::string> command{"openssl",
+                                   "req",
+                                   "-x509",
+                                   "-newkey",
+                                   "ec",
+                                   "-pkeyopt",
+                                   "ec_paramgen_curve:prime256v1",
+                                   "-nodes",
+                                   "-days",
+                                   "1",
+                                   "-subj",
+                                   "/CN=" + name,
+                                   "-keyout",
+                                   (dir / (name + ".key")).string(),
+                                   "-out",
+                                   (dir / (name + ".pem")).string()};
+  if (!authority.empty()) {
+    for (const std::string& more :
+         {std::string("-CA"), (dir / (authority + ".pem")).string(), std::string("-CAkey"),
+          (dir / (authority + ".key")).string(), std::string("-addext"), "subjectAltName=" + host,
+          std::string("-addext"), std::string("basicConstraints=critical,CA:FALSE")}) {
+      command.push_back(more);
+    }
+  }
+  Process make(command, dir / "openssl.log");
+  REQUIRE(make.wait() == 0);
 }
 
 }  // namespace
@@ -223,13 +264,7 @@ TEST_CASE("a wrong password is told of once, the right one is accepted") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   const TempDir dir;
-  {
-    // mosquitto_passwd's own plain form, hashed in place by it
-    std::ofstream(dir / "passwords") << "brewer:dry hop\n";
-  }
-  Process hash({"mosquitto_passwd", "-U", (dir / "passwords").string()});
-  REQUIRE(hash.wait() == 0);
-  Broker broker("allow_anonymous false\npassword_file " + (dir / "passwords").string() + "\n");
+  Broker broker(only_the_brewer(dir));
   broker.start();
   const auto brewer = [](MqttSettings& settings) { settings.username = "brewer"; };
   {
@@ -244,6 +279,70 @@ TEST_CASE("a wrong password is told of once, the right one is accepted") {
   Listener listener(broker, {"cellar/#"}, version, brewer, "dry hop");
   REQUIRE(listener.link->start());
   CHECK(listener.connected());
+}
+
+TEST_CASE("over TLS the broker must be vouched for, by name and by an authority that is trusted") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  const TempDir dir;
+  certificate(dir, "authority");
+  certificate(dir, "stranger");
+  certificate(dir, "server", "authority", "IP:127.0.0.1");
+  Broker broker(only_the_brewer(dir) + "certfile " + (dir / "server.pem").string() + "\nkeyfile " +
+                (dir / "server.key").string() + "\n");
+  broker.start();
+  const auto through_tls = [&](const std::string& host, const std::string& ca) {
+    return [&, host, ca](MqttSettings& settings) {
+      settings.broker = "mqtts://" + host + ":" + std::to_string(broker.port());
+      settings.ca_file = dir / ca;
+      settings.username = "brewer";
+    };
+  };
+  const auto refusal = [&](const std::string& host, const std::string& ca,
+                           const std::string& password) -> std::string {
+    Listener listener(broker, {"cellar/#"}, version, through_tls(host, ca), password);
+    REQUIRE(listener.link->start());
+    REQUIRE(eventually([&] { return !listener.events(LinkEvent::Kind::refused).empty(); }));
+    CHECK(listener.events(LinkEvent::Kind::connected).empty());
+    return listener.events(LinkEvent::Kind::refused)[0].text;
+  };
+  CHECK_THAT(refusal("127.0.0.1", "stranger.pem", "dry hop"),
+             Catch::Contains("stranger.pem do not vouch for its certificate"));
+  CHECK_THAT(refusal("127.0.0.1", "absent.pem", "dry hop"),
+             Catch::Contains("absent.pem is not a readable file"));
+  CHECK_THAT(refusal("localhost", "authority.pem", "dry hop"), Catch::Contains("certificate for that name"));
+  CHECK_THAT(refusal("127.0.0.1", "authority.pem", "wet hop"), Catch::Contains("user name and password"));
+
+  Listener listener(broker, {"cellar/#"}, version, through_tls("127.0.0.1", "authority.pem"), "dry hop");
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  broker.publish("cellar/probe", {"18.5"},
+                 {"--cafile", (dir / "authority.pem").string(), "-u", "brewer", "-P", "dry hop"});
+  REQUIRE(listener.received(1));
+  CHECK(listener.payloads()[0] == "18.5");
+  CHECK(listener.events(LinkEvent::Kind::refused).empty());
+}
+
+TEST_CASE("what is no longer asked for is taken back, and nothing is lost over the change") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker;
+  broker.start();
+  {
+    Listener before(broker, {"cellar/#", "attic/#"}, version);
+    REQUIRE(before.link->start());
+    settle(before, broker);
+    REQUIRE(before.link->stop());
+  }
+  broker.publish("cellar/probe", {"while away"});
+  Listener after(broker, {"cellar/+"}, version, {}, "", {"attic/#", "cellar/#", "cellar/+", "shed/never"});
+  REQUIRE(after.link->start());
+  REQUIRE(eventually([&] { return broker.log().find("Sending UNSUBACK to listener") != std::string::npos; }));
+  broker.publish("attic/probe", {"not asked for"});
+  broker.publish("cellar/probe", {"live"});
+  REQUIRE(after.received(2));
+  CHECK(after.payloads() == std::vector<std::string>{"while away", "live"});
+  CHECK(after.events(LinkEvent::Kind::degraded).empty());
 }
 
 TEST_CASE("a subscription that is not granted as asked is told of") {
