@@ -66,6 +66,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     bool retained;
     std::function<void(Status)> on_done;
     Impl* link;
+    std::uint64_t turn;  // the order of publish()
   };
   enum class Phase { waiting, connecting, connected };
 
@@ -207,7 +208,9 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     const int code = MQTTAsync_sendMessage(client, key->topic.c_str(), &message, &response);
 
     lock.lock();
-    if (code != MQTTASYNC_SUCCESS) settle(key, fail(Errc::unavailable, detail(code, nullptr)));
+    if (code == MQTTASYNC_SUCCESS) return;
+    settle(key, fail(Errc::unavailable, detail(code, nullptr)));
+    changed.wait_for(lock, kRetryFirst, [this] { return stopping.stop_requested(); });
   }
 
   static void published(void* key, Status status) {
@@ -219,10 +222,31 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
 
   void settle(Publication* key, Status status) {
     const auto found = in_flight.find(key);
-    if (found == in_flight.end()) return;
-    done.emplace_back(std::move(found->second->on_done), std::move(status));
+    if (found == in_flight.end()) return;  // it waits again, or has been answered
+    if (!status && status.error().worth_retrying() && !stopping.stop_requested()) {
+      wait_again(*found->second);
+    } else {
+      done.emplace_back(std::move(found->second->on_done), std::move(status));
+    }
     in_flight.erase(found);
     changed.notify_all();
+  }
+
+  // Back to its place in the order: what a connection took with it is sent again over the next.
+  void wait_again(Publication& publication) {
+    const auto place = std::find_if(waiting.begin(), waiting.end(),
+                                    [&](const Publication& other) { return other.turn > publication.turn; });
+    waiting.insert(place, std::move(publication));
+  }
+
+  // The broker has forgotten our session, and paho does not always say what became of the messages that were
+  // under way in it. It may still speak of them: they are kept to be spoken of. `mutex` is held.
+  void send_all_again() {
+    for (auto& [key, publication] : in_flight) {
+      wait_again(*publication);
+      forsaken.push_back(std::move(publication));
+    }
+    in_flight.clear();
   }
 
   void tell_done(std::unique_lock<std::mutex>& lock) {
@@ -308,6 +332,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       connected_at = steady_clock::now();
       announcements.connected();
       gate.connected(session_present, connected_at);
+      if (!session_present) send_all_again();
     }
     handlers.on_event({LinkEvent::Kind::connected, session_present,
                        fmt::format("connected to the broker {}{}", settings.broker,
@@ -513,6 +538,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   std::uniform_real_distribution<double> uniform{0.0, 1.0};
   std::deque<Publication> waiting;
   std::map<Publication*, std::unique_ptr<Publication>> in_flight;  // paho holds the key
+  std::vector<std::unique_ptr<Publication>> forsaken;              // and of these too
+  std::uint64_t turns = 0;
   std::vector<std::pair<std::function<void(Status)>, Status>> done;
   std::vector<LinkEvent> news;
   std::string tls_errors;  // of this attempt, lines of OpenSSL's
@@ -586,7 +613,8 @@ void MqttLink::publish(std::string topic, std::string payload, bool retained,
       on_done(fail(Errc::unavailable, "too many messages wait for the broker, or the link is stopping"));
     return;
   }
-  impl_->waiting.push_back({std::move(topic), std::move(payload), retained, std::move(on_done), impl_.get()});
+  impl_->waiting.push_back(
+      {std::move(topic), std::move(payload), retained, std::move(on_done), impl_.get(), impl_->turns++});
   impl_->changed.notify_all();
 }
 
