@@ -35,21 +35,19 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
   if (final_since_) low = -50;  // a finished beer may be cooled
   const double outside = std::max(low - *celsius, *celsius - high);
   if (outside > kOutsideBy) {
+    if (outside_h_ == 0) outside_since_h_ = now_h;
     outside_h_ += outside > kFarOutsideBy ? 1.0 : 0.25;
   } else if (outside < 0) {
     outside_h_ = 0;
   }
+  Evidence evidence{{"temperature_celsius", *celsius},
+                    {"low_celsius", spec_.yeast.temperature_low.value},
+                    {"high_celsius", spec_.yeast.temperature_high.value}};
   if (outside_h_ >= kOutsideForH) {
-    ledger_.raise(time, AlertKind::temperature_out_of_range,
-                  {{"temperature_celsius", *celsius},
-                   {"low_celsius", low},
-                   {"high_celsius", high},
-                   {"hours_outside", outside_h_}},
-                  out.decisions);
+    evidence.emplace_back("hours_outside", now_h - outside_since_h_);
+    ledger_.raise(time, AlertKind::temperature_out_of_range, evidence, out.decisions);
   } else if (outside_h_ == 0) {
-    ledger_.withdraw(time, AlertKind::temperature_out_of_range,
-                     {{"temperature_celsius", *celsius}, {"low_celsius", low}, {"high_celsius", high}},
-                     out.decisions);
+    ledger_.withdraw(time, AlertKind::temperature_out_of_range, evidence, out.decisions);
   }
 }
 

@@ -97,13 +97,13 @@ class Tracker::Judgement {
   std::size_t holds_over_ = 0;
   std::vector<Time> hold_due_;
   std::optional<double> temperature_when_due_;
-  int end_votes_ = 0;
   std::optional<Time> final_since_;
   double final_level_ = 0;
   double final_level_sd_ = 0;
   double stuck_level_ = 0;
   int over_votes_ = 0;
-  double outside_h_ = 0;  // how long the temperature has been outside
+  double outside_h_ = 0;  // how long the temperature has been outside; far outside counts more
+  double outside_since_h_ = 0;
   std::optional<StillWindow> end_window_;
   std::optional<TailFit> tail_;
   double tail_looked_h_ = 0;

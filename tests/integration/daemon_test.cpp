@@ -214,6 +214,11 @@ TEST_CASE("alerts reach the log, and stay on the broker") {
   REQUIRE(cellar.ask(arguments).exit == 0);
   const auto alerts = [&] { return cellar.ask({"alerts", "left", "--json"}).text; };
   REQUIRE(eventually([&] { return count_of("final-gravity-stable", alerts()) > 0; }));
+  // Decided is not yet delivered.
+  Process waiting({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(cellar.broker.port()), "-q", "1",
+                   "-t", "gylekeeper/alert/left/final-gravity-stable", "-C", "1", "-W", "30"},
+                  cellar.dir / "delivered");
+  REQUIRE(waiting.wait() == 0);
   cellar.end();  // what is retained is there without it
 
   std::map<std::string, nlohmann::json> told;  // by topic: the newest stays
