@@ -8,7 +8,6 @@ namespace gyle {
 namespace {
 
 constexpr Duration kLookEvery = minutes(15);
-constexpr Duration kForecastEvery = hours(6);
 constexpr double kOtherFloatAfterH = 6;    // the first float silent for so long: another speaks for the batch
 constexpr double kFarAbove = 8;            // points
 constexpr double kUnknownStrayPoints = 3;  // above the original gravity or so is no reading of this beer
