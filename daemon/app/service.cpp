@@ -68,7 +68,8 @@ struct Service::Parts {
     return all;
   }
 
-  // What other threads post may come after the end: it then finds `alive` gone.
+  // What other threads post may come after the end: it then finds `alive` gone, which goes with the parts,
+  // when no other thread is left to look.
   void post(std::function<void()> work) {
     loop.post([alive = std::weak_ptr<int>(alive), work = std::move(work)] {
       if (!alive.expired()) work();
@@ -133,7 +134,7 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> control;
   bool connected = false;
   Time busy_until{};
-  std::shared_ptr<int> alive = std::make_shared<int>();
+  const std::shared_ptr<int> alive = std::make_shared<int>();
 };
 
 Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings& settings,
@@ -167,8 +168,8 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       p.clock(), std::move(former_filters));
   p.delivery = std::make_unique<Delivery>(
       p.database, p.system_clock,
-      Scheduling{[&p](std::function<void()> work) { p.loop.post(std::move(work)); },
-                 [&p](Duration pause, std::function<void()> work) { p.loop.after(pause, std::move(work)); }},
+      Scheduling{[&loop](std::function<void()> work) { loop.post(std::move(work)); },
+                 [&loop](Duration pause, std::function<void()> work) { loop.after(pause, std::move(work)); }},
       [random = std::mt19937(std::random_device{}())]() mutable {
         return std::uniform_real_distribution<double>(0.0, 1.0)(random);
       },
@@ -196,7 +197,6 @@ Service::~Service() {
 Status Service::stop() {
   parts_->control.reset();
   parts_->delivery.reset();
-  parts_->alive.reset();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.
