@@ -66,11 +66,14 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
       started_ = time;
       refit();
       ledger_.withdraw(time, AlertKind::slow_start, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
+      const double fall_points = fallen || !fall ? beer.original - beer.points : fall->points;
+      // Seen later than it was: at the present rate so much has taken at least so long.
+      const double ago_h = says.rate < 0 ? std::clamp(-fall_points / says.rate, 0.0, now_h) : 0.0;
       ledger_.raise(time, AlertKind::fermentation_started,
                     {{"original_gravity_sg", gravity_of(beer.original)},
                      {"gravity_sg", gravity_of(beer.points)},
-                     {"fall_points", fallen || !fall ? beer.original - beer.points : fall->points},
-                     {"start_time", in_seconds(time.time_since_epoch())}},
+                     {"fall_points", fall_points},
+                     {"start_time", in_seconds((time - from_hours(ago_h)).time_since_epoch())}},
                     out.decisions);
       return;
     }
