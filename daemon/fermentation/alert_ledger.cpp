@@ -35,9 +35,4 @@ bool AlertLedger::stands(AlertKind kind, const std::string& sensor, std::optiona
   return entry != nullptr && entry->stands;
 }
 
-int AlertLedger::times_raised(AlertKind kind, const std::string& sensor, std::optional<int> step) const {
-  const Entry* entry = find(kind, sensor, step);
-  return entry == nullptr ? 0 : entry->raises;
-}
-
 }  // namespace gyle

@@ -19,7 +19,6 @@ class AlertLedger {
                 const std::string& sensor = {}, std::optional<int> step = {});
 
   bool stands(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
-  int times_raised(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
 
  private:
   struct Entry {

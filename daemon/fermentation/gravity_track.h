@@ -49,7 +49,6 @@ class GravityTrack {
   bool pinned() const { return pinned_since_h_.has_value(); }
   std::optional<Jump> last_jump() const { return last_jump_; }
   const GravityHistory& history() const { return history_; }
-  double usual_interval_h() const { return interval_h_; }
 
  private:
   double wander_var() const { return wander_share_ * white_var_; }

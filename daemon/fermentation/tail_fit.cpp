@@ -52,7 +52,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   if (covered_h < kLeastHours) return std::nullopt;
   const std::span<const HourMean> tail(points.begin() + static_cast<std::ptrdiff_t>(first), points.end());
   TailFit fit;
-  fit.from_thermal_h_ = tail.front().thermal_h;
+  const double from_thermal_h = tail.front().thermal_h;
 
   const FloatNoise careful{noise.white_var, kCareful * noise.wander_var};
   std::vector<double> weights(tail.size());
@@ -62,7 +62,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   std::vector<double> log_weights;
   const auto add = [&](double quick_h, double slow_h, double prior) {
     const auto basis = [&](double thermal_h, double warmth) {
-      const double since = thermal_h - fit.from_thermal_h_;
+      const double since = thermal_h - from_thermal_h;
       return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
     };
     const double slow_mean = slow_h / speed * kSlowRate;

@@ -41,11 +41,9 @@ class TailFit {
     double quick_h, slow_h;  // time constants; slow_h 0: none
   };
   std::span<const Ending> endings() const { return endings_; }
-  double from_thermal_h() const { return from_thermal_h_; }
 
  private:
   std::vector<Ending> endings_;
-  double from_thermal_h_ = 0;
 };
 
 }  // namespace gyle

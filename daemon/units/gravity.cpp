@@ -39,9 +39,4 @@ SpecificGravity to_specific_gravity(Plato extract) {
   return SpecificGravity::unchecked(s);
 }
 
-double apparent_attenuation(SpecificGravity original, SpecificGravity now) {
-  const double extract = original.value() - 1.0;
-  return extract > 0.0 ? (original.value() - now.value()) / extract : 0.0;
-}
-
 }  // namespace gyle

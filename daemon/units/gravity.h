@@ -53,8 +53,4 @@ Plato to_plato(SpecificGravity gravity);
 // Inverse of to_plato by Newton's method, to 1e-9 SG. Valid for -3 to 30 degP.
 SpecificGravity to_specific_gravity(Plato extract);
 
-// Apparent attenuation: the fraction of the original extract that seems gone, (OG - g) / (OG - 1).
-// 0 when the original gravity is not above 1.
-double apparent_attenuation(SpecificGravity original, SpecificGravity now);
-
 }  // namespace gyle

@@ -101,6 +101,4 @@ std::string show_day(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%a %e %b");
 }
 
-bool time_zone_known(const std::string& name) { return find_zone(name) != nullptr; }
-
 }  // namespace gyle

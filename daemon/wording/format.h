@@ -36,7 +36,4 @@ std::string show_time(Time time, const DisplaySettings& display);
 // "Thu 12 Mar".
 std::string show_day(Time time, const DisplaySettings& display);
 
-// Whether this machine knows the IANA time zone.
-bool time_zone_known(const std::string& name);
-
 }  // namespace gyle
