@@ -48,9 +48,18 @@ DaemonRecord DaemonCellar::daemon() const {
 }
 
 Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
-  BOOST_OUTCOME_TRY(spec, watch_.spec(batch));
-  BOOST_OUTCOME_TRY(view, watch_.view(batch));
-  return BatchRecord{batch.id, batch.vessel, spec, batch.packaged, view};
+  BatchRecord record{batch.id, batch.vessel, {}, batch.packaged, {}, {}};
+  if (auto spec = watch_.spec(batch)) {
+    record.spec = std::move(spec.value());
+    BOOST_OUTCOME_TRY(view, watch_.view(batch));
+    record.view = view;
+  } else {
+    record.spec.name = batch.name;
+    record.spec.pitched = batch.pitched;
+    record.view.time = batch.pitched;
+    record.unreadable = spec.error().message;
+  }
+  return record;
 }
 
 std::vector<BatchRecord> DaemonCellar::batches() const {

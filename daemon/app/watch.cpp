@@ -46,6 +46,14 @@ Status Watch::open() {
   newest_reading_ = counts.readings;
   BOOST_OUTCOME_TRY(batches, batches_.open());
   for (const StoredBatch& batch : batches) {
+    if (const auto readable = spec(batch); !readable) {
+      spdlog::error(
+          "the batch \"{}\" in {} is not watched, for its description in the database cannot be read: {}. "
+          "The batch and its readings are kept: correct the column spec where id is {} in the table batch "
+          "and start again, or end it with `gylekeeper package {}`",
+          batch.name, batch.vessel, readable.error().message, batch.id, batch.id);
+      continue;
+    }
     BOOST_OUTCOME_TRY(begin(batch));
   }
   store_unsaid();  // what was decided but not stored when the process ended

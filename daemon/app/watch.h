@@ -31,7 +31,8 @@ class Watch {
   // Takes the vessels and the way of showing numbers, at start and when the configuration changes.
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
 
-  // Reads the open batches; `configure` first.
+  // Reads the open batches; `configure` first. One whose description cannot be read is left as it is,
+  // unwatched, and the log says so; the others must not suffer for it.
   Status open();
 
   void take(const JournalRow& row);
@@ -53,6 +54,7 @@ class Watch {
   Result<std::vector<CurvePoint>> curve(const StoredBatch& batch);
   // Errc::conflict for a batch that has left its vessel.
   Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const;
+  // Errc::malformed or out_of_range for a description that cannot be read; such a batch is not watched.
   Result<BatchSpec> spec(const StoredBatch& batch) const;
 
   const std::vector<Vessel>& vessels() const { return vessels_; }

@@ -23,6 +23,8 @@ struct BatchRecord {
   BatchSpec spec;
   std::optional<Time> packaged;  // absent while it is in the vessel
   BatchView view;                // of a packaged batch: as it stood then
+  // Why its description cannot be read; it is then not watched, and only its name and its pitch are known.
+  std::string unreadable;
 };
 
 // Something the brewer was told, and the words it was told in.

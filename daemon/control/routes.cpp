@@ -112,7 +112,12 @@ struct Call {
   Json batch_json(const BatchRecord& batch) const {
     Json json = to_json(batch);
     const Time now = batch.packaged.value_or(cellar.daemon().now);
-    json["lines"] = status_lines(batch.vessel, batch.spec, batch.view, display, now);
+    auto lines = status_lines(batch.vessel, batch.spec, batch.view, display, now);
+    if (!batch.unreadable.empty()) {
+      lines[1] = "not watched: its description is unreadable";
+      lines[2] = "the daemon's log says what to do";
+    }
+    json["lines"] = lines;
     return json;
   }
 
@@ -274,15 +279,16 @@ struct BatchPart {
   std::string_view name;
   const char* method;
   HttpResponse (*answer)(const Call&, const BatchRecord&);
+  bool judges;  // needs a batch that is watched
 };
 constexpr BatchPart kBatchParts[] = {
-    {"", "GET", whole},
-    {"package", "POST", package},
-    {"curve", "GET", curve},
-    {"alerts", "GET", alerts},
-    {"explanation", "GET", explain},
-    {"forecast", "GET", forecast},
-    {"samples", "POST", take_sample},
+    {"", "GET", whole, false},
+    {"package", "POST", package, false},
+    {"curve", "GET", curve, true},
+    {"alerts", "GET", alerts, false},
+    {"explanation", "GET", explain, true},
+    {"forecast", "GET", forecast, true},
+    {"samples", "POST", take_sample, true},
 };
 
 HttpResponse of_batch(const Call& call) {
@@ -292,7 +298,13 @@ HttpResponse of_batch(const Call& call) {
     if (part.name != name || segments.size() > 4) continue;
     if (!call.is(part.method)) return wrong_method(part.method);
     const auto batch = find_batch(call.cellar.batches(), segments[2]);
-    return batch ? part.answer(call, batch.value()) : problem(batch.error());
+    if (!batch) return problem(batch.error());
+    if (part.judges && !batch.value().unreadable.empty()) {
+      return gyle::problem(409, fmt::format("the batch \"{}\" is not watched, for its description cannot be "
+                                            "read: {}; the daemon's log says what to do",
+                                            batch.value().spec.name, batch.value().unreadable));
+    }
+    return part.answer(call, batch.value());
   }
   return gyle::problem(404, "there is nothing at this address");
 }

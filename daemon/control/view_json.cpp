@@ -115,6 +115,10 @@ Json to_json(const BatchView& view) {
 Json to_json(const BatchRecord& batch) {
   Json json{{"id", batch.id}, {"vessel", batch.vessel}, {"name", batch.spec.name}};
   put(json, "packaged", batch.packaged);
+  if (!batch.unreadable.empty()) {
+    json["unreadable"] = batch.unreadable;
+    return json;
+  }
   json["spec"] = to_json(batch.spec);
   json["view"] = to_json(batch.view);
   return json;

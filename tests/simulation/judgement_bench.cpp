@@ -67,8 +67,7 @@ int run(const Options& options) {
   const std::vector<Judged> judged = judge_all(options);
   std::size_t healthy = 0;
   for (const Judged& batch : judged) healthy += batch.healthy ? 1U : 0U;
-  fmt::print("{} batches, {} of them healthy, {} split\n", judged.size(), healthy,
-             options.split == Split::tuning ? "tuning" : "held-out");
+  fmt::print("{} batches, {} of them healthy, {} split\n", judged.size(), healthy, name(options.split));
   print_table(judged);
   if (options.kinds) fmt::print("\n{}", by_kind(judged));
   if (options.families) fmt::print("\n{}", by_family(judged));
@@ -84,8 +83,8 @@ int main(int argc, char** argv) {
   std::vector<std::string> dump_arguments;
   CLI::App app{
       "Judges simulated batches whose truth is known and prints what was reached beside what is asked."};
-  app.add_option("--split", split, "tuning, or held-out: never tune on the second")
-      ->check(CLI::IsMember({"tuning", "held-out"}));
+  app.add_option("--split", split, "tuning; validation, to choose between variants; held-out, to report only")
+      ->check(CLI::IsMember({"tuning", "validation", "held-out"}));
   app.add_option("--batches", options.batches, "how many")->check(CLI::Range(1, 1000000));
   app.add_option("--first", options.first, "the first seed");
   app.add_option("--kind", options.kind, "only this kind of batch")->check(CLI::IsMember(kind_names()));
@@ -97,7 +96,9 @@ int main(int argc, char** argv) {
                  "SEED FOLDER: write that batch and what the core said of it, judge nothing else")
       ->expected(2);
   CLI11_PARSE(app, argc, argv);
-  options.split = split == "tuning" ? Split::tuning : Split::held_out;
+  for (const Split one : {Split::tuning, Split::validation, Split::held_out}) {
+    if (split == name(one)) options.split = one;
+  }
   if (!dump_arguments.empty()) {
     options.dump_seed = std::stoull(dump_arguments[0]);
     options.dump_folder = dump_arguments[1];

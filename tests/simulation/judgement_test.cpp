@@ -53,8 +53,8 @@ double median(const std::vector<Judged>& all, Value value) {
 }  // namespace
 
 TEST_CASE("the judgement keeps its promises over batches whose truth is known") {
-  const Split split = GENERATE(Split::tuning, Split::held_out);
-  CAPTURE(split == Split::held_out);
+  const Split split = GENERATE(Split::tuning, Split::validation, Split::held_out);
+  CAPTURE(name(split));
   const std::vector<Judged> all = judged(split, 1, 220);
   const auto n = static_cast<double>(all.size());
 
@@ -196,7 +196,7 @@ TEST_CASE("scores of verdicts made by hand") {
 
 TEST_CASE("kinds have the truth that their name says") {
   const auto made = [](const char* kind) {
-    return simulate(GENERATE(Split::tuning, Split::held_out), 5, kind);
+    return simulate(GENERATE(Split::tuning, Split::validation, Split::held_out), 5, kind);
   };
   CHECK(made("clean").healthy);
   CHECK(made("never-started").never_started);
@@ -217,9 +217,10 @@ TEST_CASE("kinds have the truth that their name says") {
   CHECK(made("cold-rest").out_of_range.empty());
 }
 
-TEST_CASE("the two splits share no batch") {
+TEST_CASE("the splits share no batch") {
+  const Split other = GENERATE(Split::validation, Split::held_out);
   const SimulatedBatch a = simulate(Split::tuning, 3, "clean");
-  const SimulatedBatch b = simulate(Split::held_out, 3, "clean");
+  const SimulatedBatch b = simulate(other, 3, "clean");
   CHECK(a.truth.original_gravity != b.truth.original_gravity);
   const SimulatedBatch again = simulate(Split::tuning, 3, "clean");
   REQUIRE(a.readings.size() == again.readings.size());

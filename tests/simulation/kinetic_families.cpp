@@ -54,6 +54,28 @@ struct Weibull {
   double operator()(double t) const { return -std::expm1(-std::pow(t / scale_h, power)); }
 };
 
+struct LogLogistic {
+  double half_h;
+  double power;
+  double operator()(double t) const {
+    const double x = std::pow(std::max(0.0, t) / half_h, power);
+    return x / (1.0 + x);
+  }
+};
+
+struct TwoPhases {
+  double second_share;
+  double per_hour;
+  double second_per_hour;
+  double apart_h;
+  static double logistic(double t, double per_hour) { return 1.0 / (1.0 + std::exp(-per_hour * t)); }
+  double raw(double t) const {
+    return (1.0 - second_share) * logistic(t - 40.0, per_hour) +
+           second_share * logistic(t - 40.0 - apart_h, second_per_hour);
+  }
+  double operator()(double t) const { return (raw(t) - raw(0.0)) / (1.0 - raw(0.0)); }
+};
+
 // Arrhenius, R in kcal/(mol K).
 double arrhenius(double ln_a, double kcal_per_mol, double celsius) {
   return std::exp(ln_a - kcal_per_mol / (1.987e-3 * (celsius + 273.15)));
@@ -174,6 +196,29 @@ class LimitedGrowth final : public Kinetics {
   double q10_;
 };
 
+// The more yeast shares the sugar, the slower each cell takes it up; alcohol slows growth exponentially.
+// Forms from memory, values chosen for ordinary courses.
+class SharedSugar final : public Kinetics {
+ public:
+  SharedSugar(double first_yeast, double half_per_yeast, double hindrance, double q10)
+      : yeast_(first_yeast), half_per_yeast_(half_per_yeast), hindrance_(hindrance), q10_(q10) {}
+  void advance(double hours, double celsius) override {
+    const double h = hours * std::pow(q10_, (celsius - kReferenceCelsius) / 10.0);
+    const double uptake = sugar_ / (half_per_yeast_ * yeast_ + sugar_);
+    const double slowed = std::exp(-hindrance_ * (1.0 - sugar_));
+    yeast_ += h * 0.12 * yeast_ * uptake * slowed * sugar_;
+    sugar_ = std::max(0.0, sugar_ - h * 0.05 * yeast_ * uptake * slowed);
+  }
+  double fallen() const override { return 1.0 - sugar_; }
+
+ private:
+  double yeast_;
+  double sugar_ = 1.0;
+  double half_per_yeast_;
+  double hindrance_;
+  double q10_;
+};
+
 // The same story in another tempo, at another temperature.
 class ScaledKinetics final : public Kinetics {
  public:
@@ -247,6 +292,15 @@ std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Tail tail, Ran
                                              random.between(0.1, 0.6), q10);
     case Family::stretched:
       return thermal(Weibull{50.0, random.between(1.5, 2.6)}, q10);
+    case Family::contois:
+      return std::make_unique<SharedSugar>(random.between(0.08, 0.3), random.between(0.1, 0.4),
+                                           random.between(0.2, 1.2), q10);
+    case Family::log_logistic:
+      return thermal(LogLogistic{40.0, random.between(3.5, 6.0)}, q10);
+    case Family::two_phases:
+      return thermal(TwoPhases{random.between(0.1, 0.35), random.between(0.09, 0.16),
+                               random.between(0.05, 0.12), random.between(15.0, 45.0)},
+                     q10);
   }
   return nullptr;
 }
@@ -283,6 +337,12 @@ std::string_view name(Family family) {
       return "limited";
     case Family::stretched:
       return "stretched";
+    case Family::contois:
+      return "contois";
+    case Family::log_logistic:
+      return "log-logistic";
+    case Family::two_phases:
+      return "two phases";
   }
   return "";
 }

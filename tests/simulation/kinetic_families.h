@@ -12,15 +12,18 @@ namespace gyle::simulation {
 // Unrelated ways in which sugar can disappear. None is the truth; a judgement that is good on all of them is
 // not tuned to one.
 enum class Family {
-  logistic,     // four parameters: ASBC Yeast-14; Speers, Rogers and Smith 2003
-  asymmetric,   // five parameters: the same with the Richards exponent
-  tailed,       // a logistic with a slow share at the end
-  gompertz,     // modified Gompertz: Zwietering and co-workers 1990
-  sugars,       // glucose, maltose and maltotriose one after the other: Gee and Ramirez 1988, 1994
-  settling,     // cells that wake, work and settle out: de Andres-Toro and co-workers 1998
-  exponential,  // no lag, fast from the start, two rates
-  limited,      // Monod uptake by yeast that grows to a limit and is slowed by alcohol
-  stretched,    // Weibull
+  logistic,      // four parameters: ASBC Yeast-14; Speers, Rogers and Smith 2003
+  asymmetric,    // five parameters: the same with the Richards exponent
+  tailed,        // a logistic with a slow share at the end
+  gompertz,      // modified Gompertz: Zwietering and co-workers 1990
+  sugars,        // glucose, maltose and maltotriose one after the other: Gee and Ramirez 1988, 1994
+  settling,      // cells that wake, work and settle out: de Andres-Toro and co-workers 1998
+  exponential,   // no lag, fast from the start, two rates
+  limited,       // Monod uptake by yeast that grows to a limit and is slowed by alcohol
+  stretched,     // Weibull
+  contois,       // uptake by sugar per yeast: Contois 1959; slowed by alcohol as in Aiba and co-workers 1968
+  log_logistic,  // t^n / (1 + t^n): Hill 1910; Morgan, Mercer and Flodin 1975
+  two_phases,    // two logistics, the second waiting for the first: diauxic growth, Monod 1942
 };
 std::string_view name(Family family);
 

@@ -38,9 +38,9 @@ struct Chance {
   Random random;
   Split split;
   double between(double low, double high) { return random.between(low, high); }
-  // A range for tuning and a wider one that is held out.
-  double ranged(double low, double high, double held_low, double held_high) {
-    return split == Split::tuning ? between(low, high) : between(held_low, held_high);
+  // A range for tuning and a wider one for the other splits.
+  double ranged(double low, double high, double other_low, double other_high) {
+    return split == Split::tuning ? between(low, high) : between(other_low, other_high);
   }
   double either_sign(double low, double high) {
     return between(low, high) * (random.chance(0.5) ? 1.0 : -1.0);
@@ -50,9 +50,20 @@ struct Chance {
 Family draw_family(Chance& chance) {
   constexpr Family kTuning[] = {Family::logistic, Family::asymmetric, Family::tailed, Family::gompertz,
                                 Family::sugars};
-  constexpr Family kHeldOut[] = {Family::asymmetric,  Family::gompertz, Family::sugars,   Family::settling,
-                                 Family::exponential, Family::limited,  Family::stretched};
-  return chance.split == Split::tuning ? kTuning[chance.random.below(5)] : kHeldOut[chance.random.below(7)];
+  constexpr Family kValidation[] = {Family::asymmetric,  Family::gompertz, Family::sugars,   Family::settling,
+                                    Family::exponential, Family::limited,  Family::stretched};
+  constexpr Family kHeldOut[] = {Family::contois,      Family::contois,    Family::log_logistic,
+                                 Family::log_logistic, Family::two_phases, Family::two_phases,
+                                 Family::asymmetric,   Family::sugars,     Family::settling};
+  switch (chance.split) {
+    case Split::tuning:
+      return kTuning[chance.random.below(5)];
+    case Split::validation:
+      return kValidation[chance.random.below(7)];
+    case Split::held_out:
+      break;
+  }
+  return kHeldOut[chance.random.below(9)];
 }
 
 // An ordinary ale with an ordinary float; every kind starts from here.
@@ -542,6 +553,11 @@ const Kind& kind_for(std::uint64_t seed, const std::optional<std::string>& wante
 
 }  // namespace
 
+std::string_view name(Split split) {
+  constexpr std::string_view kNames[] = {"tuning", "validation", "held-out"};
+  return kNames[static_cast<std::size_t>(split)];
+}
+
 double SimulatedBatch::to_go(Time time) const {
   const bool is_stuck = stuck && time >= stuck->from && time < stuck->to;
   const double end =
@@ -567,7 +583,8 @@ std::vector<std::string> kind_names() {
 
 SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std::string>& wanted) {
   const Kind& kind = kind_for(seed, wanted);
-  Chance chance{Random(seed * 2 + (split == Split::held_out ? 1 : 0) + 7919), split};
+  constexpr std::uint64_t kStreams[] = {7919, 7920, 2'000'000'011};
+  Chance chance{Random(seed * 2 + kStreams[static_cast<std::size_t>(split)]), split};
   Draft draft = everyday(chance);
   kind.beer(draft, chance);
   const double nominal_final = draft.original_gravity - draft.attenuation * (draft.original_gravity - 1.0);

@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "fermentation/batch.h"
@@ -13,9 +14,11 @@
 
 namespace gyle::simulation {
 
-// Two sets of batches that share nothing but the kinds: other seeds, other ranges, another mix of kinetic
-// families (two of which occur only in the second). Tune on the first, report the second.
-enum class Split { tuning, held_out };
+// Three sets of batches that share nothing but the kinds: other seeds, other ranges, another mix of kinetic
+// families. Tune on the first, choose between variants on the second, and look at the third only to report
+// it: three of its families are in no shape that the judgement knows.
+enum class Split { tuning, validation, held_out };
+std::string_view name(Split split);
 
 // A reading and the moment at which it reaches the core.
 struct DeliveredReading {

@@ -1,9 +1,15 @@
 #include "app/watch.h"
 
 #include <fmt/format.h>
+#include <spdlog/sinks/ostream_sink.h>
+#include <spdlog/spdlog.h>
+#include <sqlite3.h>
 #include <catch2/catch.hpp>
+#include <sstream>
 
+#include "app/daemon_cellar.h"
 #include "base/rfc3339.h"
+#include "clock/message_clock.h"
 #include "rehearsal/rehearsal.h"
 #include "support/temp_dir.h"
 
@@ -224,4 +230,88 @@ TEST_CASE(
   next.pitched = end + hours(1);
   REQUIRE(cellar.watch->pitch("cellar", next).has_value());
   CHECK(cellar.watch->view(BatchStore(cellar.reading).all().value().at(1)).value().time == next.pitched);
+}
+
+namespace {
+
+// What is logged while this lives.
+class HeardLog {
+ public:
+  HeardLog() : before_(spdlog::default_logger()) {
+    spdlog::set_default_logger(
+        std::make_shared<spdlog::logger>("", std::make_shared<spdlog::sinks::ostream_sink_st>(text_)));
+  }
+  HeardLog(const HeardLog&) = delete;
+  HeardLog& operator=(const HeardLog&) = delete;
+  ~HeardLog() { spdlog::set_default_logger(before_); }
+  std::string text() const { return text_.str(); }
+
+ private:
+  std::shared_ptr<spdlog::logger> before_;
+  std::ostringstream text_;
+};
+
+void run_sql(const std::filesystem::path& database, const char* sql) {
+  sqlite3* db = nullptr;
+  REQUIRE(sqlite3_open(database.c_str(), &db) == SQLITE_OK);
+  CHECK(sqlite3_exec(db, sql, nullptr, nullptr, nullptr) == SQLITE_OK);
+  sqlite3_close(db);
+}
+
+}  // namespace
+
+TEST_CASE("a batch whose description is damaged is kept, said, and keeps no other from being watched") {
+  using Catch::Matchers::Contains;
+  const Rehearsal rehearsal = three_weeks();
+  BatchSpec in_attic = rehearsal.spec;
+  in_attic.name = "Attic stout";
+  Cellar steady;
+  Cellar damaged;
+  for (Cellar* cellar : {&steady, &damaged}) {
+    cellar->vessels = {{"cellar", {"float"}}, {"attic", {"float", "probe"}}};
+    cellar->restart();
+    REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).value() == 1);
+    REQUIRE(cellar->watch->pitch("attic", in_attic).value() == 2);
+  }
+  const auto deliver = [&](std::size_t from, std::size_t to) {
+    for (std::size_t i = from; i < to; ++i) {
+      const auto& message = rehearsal.messages[i];
+      steady.deliver(message.readings, message.delivered);
+      damaged.deliver(message.readings, message.delivered);
+    }
+  };
+  const std::size_t part = rehearsal.messages.size() / 3;
+  const auto database = damaged.dir.path() / "j.db";
+  deliver(0, part);
+  run_sql(database, "UPDATE batch SET spec = 'x' || spec WHERE id = 2");
+  {
+    const HeardLog log;
+    damaged.restart();
+    CHECK_THAT(log.text(), Contains("error") && Contains("Attic stout") && Contains("batch 2:1") &&
+                               Contains("gylekeeper package 2"));
+    CHECK_THAT(log.text(), !Contains(rehearsal.spec.name));
+  }
+  deliver(part, 2 * part);
+  CHECK(told(damaged.reading, 1).size() >= 2);
+  CHECK(told(damaged.reading, 1) == told(steady.reading, 1));
+
+  const MessageClock clock;
+  DaemonCellar cellar(*damaged.watch, damaged.reading, clock, Time{}, "");
+  const auto batches = cellar.batches();
+  REQUIRE(batches.size() == 2);
+  CHECK(batches[0].unreadable.empty());
+  CHECK(batches[1].spec.name == "Attic stout");
+  CHECK_THAT(batches[1].unreadable, Contains("batch 2:1"));
+  CHECK_FALSE(cellar.sample(2, kSampled, rehearsal.spec.pitched + days(1)).has_value());
+
+  SECTION("when it is repaired, it has missed nothing") {
+    run_sql(database, "UPDATE batch SET spec = substr(spec, 2) WHERE id = 2");
+    damaged.restart();
+    deliver(2 * part, 3 * part);
+    CHECK(told(damaged.reading, 2) == told(steady.reading, 2));
+  }
+  SECTION("it can be ended, and its vessel is free again") {
+    CHECK(cellar.package(2, rehearsal.messages[2 * part].delivered).value().packaged.has_value());
+    CHECK(damaged.watch->pitch("attic", in_attic).has_value());
+  }
 }

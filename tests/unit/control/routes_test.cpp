@@ -39,7 +39,13 @@ class FakeCellar final : public Cellar {
     packaged.id = 3;
     packaged.spec.name = "Gone";
     packaged.packaged = at("2026-02-20T10:00:00Z");
-    batches_ = {packaged, open};
+    BatchRecord unreadable;
+    unreadable.id = 9;
+    unreadable.vessel = "attic";
+    unreadable.spec.name = "Attic stout";
+    unreadable.spec.pitched = at("2026-03-01T18:30:00Z");
+    unreadable.unreadable = "batch 9:1: no key";
+    batches_ = {packaged, open, unreadable};
   }
 
   DaemonRecord daemon() const override {
@@ -68,8 +74,8 @@ class FakeCellar final : public Cellar {
     return record;
   }
   Result<BatchRecord> package(std::int64_t id, std::optional<Time> time) override {
-    if (id != 7) return fail(Errc::conflict, "packaged already");
-    BatchRecord record = batches_[1];
+    if (id == 3) return fail(Errc::conflict, "packaged already");
+    BatchRecord record = batches_[id == 7 ? 1 : 2];
     record.packaged = time.value_or(at("2026-03-03T12:00:00Z"));
     return record;
   }
@@ -127,7 +133,7 @@ TEST_CASE("status shows the daemon and the batches in the vessels") {
   CHECK(status["daemon"]["now"] == "2026-03-03T12:00:00Z");
   CHECK(status["daemon"]["readings"] == 5000000000);
   CHECK_FALSE(status["daemon"].contains("last_message"));
-  REQUIRE(status["batches"].size() == 1);
+  REQUIRE(status["batches"].size() == 2);
   const json& batch = status["batches"][0];
   CHECK(batch["id"] == 7);
   CHECK(batch["vessel"] == "left");
@@ -139,6 +145,21 @@ TEST_CASE("status shows the daemon and the batches in the vessels") {
   CHECK(batch["view"]["standing"] == "attenuating");
 }
 
+TEST_CASE("a batch that cannot be read is shown as such, has its alerts, and can be packaged") {
+  const json batch = get("/v1/batches/attic");
+  CHECK(batch["lines"] == json{"attic: Attic stout, day 2", "not watched: its description is unreadable",
+                               "the daemon's log says what to do"});
+  CHECK(batch["unreadable"] == "batch 9:1: no key");
+  CHECK_FALSE(batch.contains("view"));
+  CHECK(get("/v1/batches/attic/alerts")["alerts"].size() == 1);
+  CHECK(ask("POST", "/v1/batches/9/package").status == 200);
+  for (const char* part : {"curve", "explanation", "forecast"}) {
+    const HttpResponse refused = ask("GET", std::string("/v1/batches/9/") + part);
+    CHECK(refused.status == 409);
+    CHECK(json::parse(refused.body)["detail"].get<std::string>().find("batch 9:1") != std::string::npos);
+  }
+}
+
 TEST_CASE("what is not finite is not known") {
   const json view = get("/v1/batches/left")["view"];
   CHECK_FALSE(view.contains("rate_points_per_day"));
@@ -147,7 +168,7 @@ TEST_CASE("what is not finite is not known") {
 
 TEST_CASE("the list of batches holds packaged ones too") {
   const json batches = get("/v1/batches")["batches"];
-  REQUIRE(batches.size() == 2);
+  REQUIRE(batches.size() == 3);
   CHECK(batches[0]["packaged"] == "2026-02-20T10:00:00Z");
   CHECK_FALSE(batches[1].contains("packaged"));
 }
