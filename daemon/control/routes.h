@@ -27,6 +27,9 @@ namespace gyle {
 // Bodies are JSON (control/view_json.h). Where people read, the words are made here, so that every tool shows
 // the same: `lines` of a batch (wording/status_lines.h), `line` of an alert with its local time. Failures are
 // problem details (RFC 9457), `detail` being a sentence for the brewer.
+//
+// A batch whose description cannot be read has `unreadable` (why) in place of `spec` and `view`; it can be
+// packaged and its alerts read, all else of it is 409.
 HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display);
 
 // A failure as problem details.

@@ -29,7 +29,7 @@ std::vector<std::string> told(Database& database, std::int64_t batch) {
   return lines;
 }
 
-struct Cellar {
+struct TestCellar {
   test::TempDir dir;
   Database writing = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{writing};
@@ -37,7 +37,7 @@ struct Cellar {
   std::vector<Vessel> vessels{{"cellar", {"float", "probe"}}, {"attic", {}}};
   std::unique_ptr<Watch> watch;
 
-  Cellar() { restart(); }
+  TestCellar() { restart(); }
 
   void restart() {
     watch.reset();
@@ -69,14 +69,14 @@ StoredBatch only_batch(Database& database) { return BatchStore(database).all().v
 
 TEST_CASE("restarts at any point change nothing of what is told, and say nothing twice") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar steady;
-  Cellar shaken;
+  TestCellar steady;
+  TestCellar shaken;
   REQUIRE(steady.watch->pitch("cellar", rehearsal.spec).has_value());
   REQUIRE(shaken.watch->pitch("cellar", rehearsal.spec).has_value());
   int count = 0;
   for (const auto& message : rehearsal.messages) {
     ++count;
-    for (Cellar* cellar : {&steady, &shaken}) {
+    for (TestCellar* cellar : {&steady, &shaken}) {
       // The clock ticks between messages too, seldom enough to matter.
       if (count % 50 == 0) cellar->watch->tick(message.delivered - minutes(1));
       const auto rows = cellar->keep(message.readings, message.delivered);
@@ -97,8 +97,8 @@ TEST_CASE("restarts at any point change nothing of what is told, and say nothing
 
 TEST_CASE("a pitch entered late begins with what the journal has") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar early;
-  Cellar late;
+  TestCellar early;
+  TestCellar late;
   REQUIRE(early.watch->pitch("cellar", rehearsal.spec).has_value());
   const std::size_t entered = rehearsal.messages.size() / 4;
   for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
@@ -113,7 +113,7 @@ TEST_CASE("a pitch entered late begins with what the journal has") {
 
 TEST_CASE("a sensor that moves to another vessel is heeded by the first batch no longer") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar cellar;
+  TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   const std::size_t moved = rehearsal.messages.size() / 5;
   for (std::size_t i = 0; i < 2 * moved; ++i) {
@@ -130,7 +130,7 @@ TEST_CASE("a sensor that moves to another vessel is heeded by the first batch no
 
 TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar cellar;
+  TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   const std::size_t half = rehearsal.messages.size() / 2;
   for (std::size_t i = 0; i < half; ++i) {
@@ -150,7 +150,7 @@ TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
 
 TEST_CASE("a pitch into a vessel that is not configured, or is in use, is refused") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar cellar;
+  TestCellar cellar;
   CHECK(cellar.watch->pitch("bucket", rehearsal.spec).error().code == Errc::not_found);
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   CHECK(cellar.watch->pitch("cellar", rehearsal.spec).error().code == Errc::conflict);
@@ -168,7 +168,7 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
   const Rehearsal rehearsal = three_weeks();
   const std::size_t on_their_way = GENERATE(0u, 1u, 5u);
   CAPTURE(on_their_way);
-  Cellar cellar;
+  TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   std::vector<JournalRow> late;
   const std::size_t sampled = rehearsal.messages.size() / 4;
@@ -200,7 +200,7 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
 
 TEST_CASE("a sample moves the estimate at once, and is taken once") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar cellar;
+  TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   for (std::size_t i = 0; i < rehearsal.messages.size() / 2; ++i) {
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
@@ -219,7 +219,7 @@ TEST_CASE("a sample moves the estimate at once, and is taken once") {
 TEST_CASE(
     "a sample of a batch that has left its vessel is refused, and the next batch does not see the old ones") {
   const Rehearsal rehearsal = three_weeks();
-  Cellar cellar;
+  TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
   const Time end = rehearsal.spec.pitched + days(1);
   REQUIRE(cellar.watch->sample(1, kSampled, end, end).has_value());
@@ -265,9 +265,9 @@ TEST_CASE("a batch whose description is damaged is kept, said, and keeps no othe
   const Rehearsal rehearsal = three_weeks();
   BatchSpec in_attic = rehearsal.spec;
   in_attic.name = "Attic stout";
-  Cellar steady;
-  Cellar damaged;
-  for (Cellar* cellar : {&steady, &damaged}) {
+  TestCellar steady;
+  TestCellar damaged;
+  for (TestCellar* cellar : {&steady, &damaged}) {
     cellar->vessels = {{"cellar", {"float"}}, {"attic", {"float", "probe"}}};
     cellar->restart();
     REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).value() == 1);
