@@ -131,7 +131,9 @@ struct Call {
 };
 
 HttpResponse status(const Call& call) {
-  return json_response({{"daemon", to_json(call.cellar.daemon())}, {"batches", call.batches_json(false)}});
+  Json daemon = to_json(call.cellar.daemon());
+  daemon["time_zone"] = call.display.time_zone;
+  return json_response({{"daemon", std::move(daemon)}, {"batches", call.batches_json(false)}});
 }
 
 HttpResponse sensors(const Call& call) {

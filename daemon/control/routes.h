@@ -8,7 +8,9 @@ namespace gyle {
 
 // Answers one request to the control socket.
 //
-//   GET  /v1/status                                the daemon, and the batches in the vessels
+//   GET  /v1/status                                the daemon, its clock (the epoch while it follows messages
+//   and has
+//                                                  had none) and time zone; the batches in the vessels
 //   GET  /v1/batches                               all batches, packaged ones included
 //   POST /v1/batches?vessel=V   (application/toml) pitches the batch that the body describes; 201
 //   GET  /v1/batches/B                             B: vessel, name or number (control/batch_reference.h)

@@ -12,6 +12,12 @@ namespace {
 
 using Parsed = CommandLine;
 
+constexpr const char* kTimes =
+    "Times are in the brewer's time zone, as the configuration says: \"2026-03-05 18:30\",\n"
+    "\"2026-03-05\" (its midnight), \"18:30\", \"sat 18:00\", \"saturday\". Of a time that comes\n"
+    "twice, when clocks are put back, the earlier is meant. Or with the offset from UTC:\n"
+    "2026-03-05T18:30:00+01:00.";
+
 // CLI11 reads -1 as a very large number without a sign.
 std::string not_negative(const std::string& text) {
   return text.starts_with('-') ? "must not be negative" : "";
@@ -36,7 +42,8 @@ void add_pitch(CLI::App& app, Parsed& parsed, PitchOptions& o) {
   auto* file = verb->add_option("--batch", o.batch_file, "BATCH.toml that describes the batch");
   auto* name = verb->add_option("--name", o.name, "what the batch is called");
   verb->add_option("--pitched", o.pitched,
-                   "when the yeast went in, as 2026-03-01T18:30:00Z; now when not given");
+                   "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or \"sat 18:30\", the last "
+                   "one; now when not given");
   for (CLI::Option* option :
        {name,
         verb->add_option("--original-gravity", o.original_gravity,
@@ -53,6 +60,7 @@ void add_pitch(CLI::App& app, Parsed& parsed, PitchOptions& o) {
                          "\"12 Cel for 7 d\", \"22 Cel until final gravity\"")}) {
     option->excludes(file);
   }
+  verb->footer(kTimes);
   verb->callback([&parsed, &o] {
     if (!o.batch_file && o.name.empty()) throw CLI::RequiredError("--name or --batch");
     parsed.verb = o;
@@ -64,10 +72,13 @@ void add_forecast(CLI::App& app, Parsed& parsed, ForecastOptions& o, const char*
       add_verb(app, parsed, o, "forecast", "when a batch will be ready, and what another hold would change");
   verb->add_option("batch", o.batch, which)->required();
   auto* hold = verb->add_option("--hold", o.hold, "and if it were held at this temperature? \"22 Cel\"");
-  verb->add_option("--from", o.from, "when that hold begins, as 2026-03-12T18:00:00Z; now when not given")
+  verb->add_option("--from", o.from,
+                   "when that hold begins, as 18:00, the next, or \"2026-03-12 18:00\"; now when not given")
       ->needs(hold);
-  verb->add_option("--ready-by", o.ready_by, "the chance that it can be packaged by then");
-  verb->footer("Example: gylekeeper forecast left --hold \"22 Cel\" --ready-by 2026-03-14T18:00:00Z");
+  verb->add_option("--ready-by", o.ready_by,
+                   "the chance that it can be packaged by then, as \"sat 18:00\", the next");
+  verb->footer(fmt::format("{}\nExample: gylekeeper forecast left --hold \"22 Cel\" --ready-by \"sat 18:00\"",
+                           kTimes));
 }
 
 void add_sample(CLI::App& app, Parsed& parsed, SampleOptions& o, const char* which) {
@@ -76,7 +87,8 @@ void add_sample(CLI::App& app, Parsed& parsed, SampleOptions& o, const char* whi
   verb->add_option("gravity", o.reading,
                    "1.012 or \"3.1 P\"; with --refractometer degrees Brix or Plato, as 6.2")
       ->required();
-  verb->add_option("--at", o.time, "when it was taken, as 2026-03-12T18:00:00Z; now when not given");
+  verb->add_option("--at", o.time,
+                   "when it was taken, as 18:00 today or \"thu 18:00\", the last one; now when not given");
   auto* temperature = verb->add_option("--temperature", o.temperature,
                                        "of the sample, as \"24 Cel\"; the reading is then corrected");
   verb->add_option("--calibrated-at", o.calibrated_at,
@@ -89,8 +101,9 @@ void add_sample(CLI::App& app, Parsed& parsed, SampleOptions& o, const char* whi
   verb->add_option("--wort-correction", o.wort_correction, "of the refractometer; 1.04 when not given")
       ->needs(refractometer);
   verb->footer(
-      "Example: gylekeeper sample left 1.012 --temperature \"24 Cel\"\n"
-      "         gylekeeper sample left 6.2 --refractometer");
+      fmt::format("{}\nExample: gylekeeper sample left 1.012 --temperature \"24 Cel\" --at 18:00\n"
+                  "         gylekeeper sample left 6.2 --refractometer",
+                  kTimes));
 }
 
 void add_replay(CLI::App& app, Parsed& parsed, ReplayOptions& o) {
@@ -126,13 +139,15 @@ void add_rehearse(CLI::App& app, Parsed& parsed, RehearseOptions& o) {
   verb->add_option("--interval", o.interval, "between the messages of a sensor, as \"15 min\"");
   verb->add_option(
       "--pitched", o.pitched,
-      "when the batch begins; when not given, now, or at another speed, so that it ends about now");
+      "when the batch begins, as \"2026-03-01 18:30\"; when not given, now, or at another speed, so that it "
+      "ends about now");
   verb->add_option("--broker", o.broker, "mqtt://HOST:PORT; the configured one when not given");
   verb->add_option("--topic", o.topic, "published to TOPIC/<sensor>")->capture_default_str();
   verb->add_option("--write-batch", o.write_batch, "writes the BATCH.toml that fits there");
   verb->add_option("--write-readings", o.write_readings, "writes the readings there, as READINGS.csv");
   verb->add_flag("--dry-run", o.dry_run, "write the files, publish nothing");
   verb->add_flag("--quiet", o.quiet, "say nothing while it goes well");
+  verb->footer(kTimes);
 }
 
 }  // namespace
@@ -168,7 +183,9 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
 
   CLI::App* verb = add_verb(app, parsed, package, "package", "end a batch: it has left its vessel");
   verb->add_option("batch", package.batch, which)->required();
-  verb->add_option("--time", package.time, "when, as 2026-03-21T10:00:00Z; now when not given");
+  verb->add_option("--time", package.time,
+                   "when, as 10:00 today or \"2026-03-21 10:00\"; now when not given");
+  verb->footer(kTimes);
 
   verb = add_verb(app, parsed, status, "status", "where every batch stands, three lines each");
   verb->add_option("batch", status.batch, which);

@@ -41,12 +41,13 @@ Result<DaemonAnswer> read_daemon(const std::string& body) {
   BOOST_OUTCOME_TRY(answer, understood(body, [](const Json& json) {
                       const Json& daemon = json.at("daemon");
                       return std::pair(DaemonAnswer{{},
+                                                    daemon.at("time_zone").get<std::string>(),
                                                     daemon.at("broker").get<std::string>(),
                                                     daemon.at("broker_connected").get<bool>()},
                                        daemon.at("now").get<std::string>());
                     }));
   BOOST_OUTCOME_TRY(now, parse_rfc3339(answer.second));
-  answer.first.now = now;
+  if (now != Time{}) answer.first.now = now;
   return answer.first;
 }
 

@@ -25,7 +25,8 @@ Result<BatchAnswer> read_batch(const std::string& body);
 Result<std::vector<BatchAnswer>> read_batches(const std::string& body);
 
 struct DaemonAnswer {
-  Time now;
+  std::optional<Time> now;  // absent: its clock follows messages, and none has come
+  std::string time_zone;    // in which it shows times
   std::string broker;
   bool broker_connected;
 };

@@ -1,8 +1,8 @@
 #include <fmt/format.h>
 
 #include "control/request_target.h"
-#include "control_answers.h"
-#include "control_client.h"
+#include "query_text.h"
+#include "time_option.h"
 #include "tool_settings.h"
 #include "verbs.h"
 
@@ -11,10 +11,12 @@ namespace gyle {
 Exit run(const PackageOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
-  const std::string time = options.time ? "?time=" + percent_encoded(*options.time) : "";
-  const auto body =
-      ControlClient(socket.value())
-          .post("/v1/batches/" + percent_encoded(options.batch) + "/package" + time, "application/json", "");
+  const ControlClient daemon(socket.value());
+  const auto time = time_query(options.time, TimeSense::past, daemon);
+  if (!time) return complain(time.error());
+  const auto body = daemon.post(
+      "/v1/batches/" + percent_encoded(options.batch) + "/package" + query_text({{"time", time.value()}}),
+      "application/json", "");
   if (!body) return complain(body.error());
   if (common.json) {
     fmt::print("{}", body.value());

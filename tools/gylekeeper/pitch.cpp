@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
-#include "base/rfc3339.h"
 #include "config/batch_file.h"
 #include "config/batch_validation.h"
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
 #include "hold_text.h"
+#include "time_option.h"
 #include "tool_settings.h"
 #include "units/quantity_text.h"
 #include "verbs.h"
@@ -59,16 +59,23 @@ Exit run(const PitchOptions& options, const CommonOptions& common) {
   const ControlClient daemon(socket.value());
 
   if (options.pitched) {
-    const auto time = parse_rfc3339(*options.pitched);
-    if (!time) return complain(time.error(), Exit::wrong_use);
+    const auto time = time_option(*options.pitched, TimeSense::past, daemon);
+    if (!time) {
+      return time.error().code == Errc::unavailable ? complain(time.error())
+                                                    : complain(time.error(), Exit::wrong_use);
+    }
     batch.value().pitched = time.value();
   } else if (!options.batch_file) {
     // "Now" by the daemon's clock, which in a rehearsal is not ours.
-    const auto status = daemon.get("/v1/status");
-    if (!status) return complain(status.error());
-    const auto answer = read_daemon(status.value());
+    const auto answer = ask_daemon(daemon);
     if (!answer) return complain(answer.error());
-    batch.value().pitched = answer.value().now;
+    if (!answer.value().now) {
+      return complain(Error{Errc::missing,
+                            "the daemon does not know what time it is: it runs with "
+                            "--clock-follows-messages, and no message has come since it started; say when "
+                            "the yeast went in, as --pitched \"2026-03-01 18:30\""});
+    }
+    batch.value().pitched = *answer.value().now;
   }
   if (const auto valid = validate(batch.value()); !valid) return complain(valid.error(), Exit::wrong_use);
 

@@ -11,6 +11,7 @@
 
 #include "base/rfc3339.h"
 #include "broker_settings.h"
+#include "clock/local_time.h"
 #include "clock/system_clock.h"
 #include "config/batch_file.h"
 #include "mqtt/link.h"
@@ -28,19 +29,23 @@ using SteadyTime = std::chrono::steady_clock::time_point;
 
 // When the batch begins unless the brewer says so: when it is lived through in real time, now; else so that
 // its end is about now.
-Result<Time> begin_of(const RehearseOptions& options, Time now) {
-  if (options.pitched) return parse_rfc3339(*options.pitched);
+Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& common, Time now) {
+  if (options.pitched) {
+    if (auto absolute = parse_rfc3339(*options.pitched)) return absolute;
+    BOOST_OUTCOME_TRY(zone, brewers_time_zone(common));
+    return parse_local_time(*options.pitched, now, zone, TimeSense::past);
+  }
   if (options.speed == 1.0 && !options.dry_run) return std::chrono::floor<seconds>(now);
   BOOST_OUTCOME_TRY(scenario, scenario_named(options.scenario));
   // To the hour, so that two runs one after the other are of the same batch.
   return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
 }
 
-Result<Rehearsal> made_up(const RehearseOptions& options, Time now) {
+Result<Rehearsal> made_up(const RehearseOptions& options, const CommonOptions& common, Time now) {
   RehearsalOptions made;
   made.scenario = options.scenario;
   made.seed = options.seed;
-  BOOST_OUTCOME_TRY(pitched, begin_of(options, now));
+  BOOST_OUTCOME_TRY(pitched, begin_of(options, common, now));
   made.pitched = pitched;
   if (options.interval) {
     BOOST_OUTCOME_TRY(interval, parse_duration(*options.interval));
@@ -163,7 +168,7 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
 }  // namespace
 
 Exit run(const RehearseOptions& options, const CommonOptions& common) {
-  const auto rehearsal = made_up(options, SystemClock().now());
+  const auto rehearsal = made_up(options, common, SystemClock().now());
   if (!rehearsal) return complain(rehearsal.error(), Exit::wrong_use);
   if (options.write_batch) {
     const auto written = write_file(*options.write_batch, format_batch(rehearsal.value().spec));

@@ -20,7 +20,7 @@ struct CommonOptions {
 struct PitchOptions {
   std::string vessel;
   std::optional<std::filesystem::path> batch_file;
-  std::optional<std::string> pitched;  // RFC 3339; absent: as the file says, or now
+  std::optional<std::string> pitched;  // clock/local_time.h; absent: as the file says, or now
   // What BATCH.toml would say.
   std::string name;
   std::optional<std::string> original_gravity;
@@ -33,7 +33,7 @@ struct PitchOptions {
 
 struct PackageOptions {
   std::string batch;
-  std::optional<std::string> time;  // RFC 3339; absent: now
+  std::optional<std::string> time;  // clock/local_time.h; absent: now
 };
 
 struct StatusOptions {
@@ -57,14 +57,14 @@ struct ExplainOptions {
 struct ForecastOptions {
   std::string batch;
   std::optional<std::string> hold;      // "22 Cel"
-  std::optional<std::string> from;      // RFC 3339; absent: now
-  std::optional<std::string> ready_by;  // RFC 3339
+  std::optional<std::string> from;      // clock/local_time.h; absent: now
+  std::optional<std::string> ready_by;  // clock/local_time.h
 };
 
 struct SampleOptions {
   std::string batch;
   std::string reading;                       // a gravity; of a refractometer degrees Brix or Plato
-  std::optional<std::string> time;           // RFC 3339; absent: now
+  std::optional<std::string> time;           // clock/local_time.h; absent: now
   std::optional<std::string> temperature;    // of the sample: "24 Cel"
   std::optional<std::string> calibrated_at;  // the hydrometer's
   bool refractometer = false;

@@ -1,42 +1,17 @@
 #include "control_client.h"
 
-#include <boost/asio/executor_work_guard.hpp>
-#include <boost/asio/io_context.hpp>
 #include <catch2/catch.hpp>
-#include <thread>
 
-#include "control/http_server.h"
 #include "control/request_target.h"
 #include "control/routes.h"
 #include "control_answers.h"
 #include "query_text.h"
+#include "served_socket.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
 using Catch::Matchers::Contains;
-
-namespace {
-
-// The real server with a handler of the test's.
-class Daemon {
- public:
-  Daemon(const std::filesystem::path& socket, HttpHandler handler)
-      : server_(HttpServer::listen(io_, socket, 0600, std::move(handler))), thread_([this] { io_.run(); }) {
-    REQUIRE(server_);
-  }
-  ~Daemon() {
-    io_.stop();
-    thread_.join();
-  }
-
- private:
-  boost::asio::io_context io_;
-  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_{io_.get_executor()};
-  Result<std::unique_ptr<HttpServer>> server_;
-  std::thread thread_;
-};
-
-}  // namespace
+using test::Daemon;
 
 TEST_CASE("requests reach the daemon as they were meant") {
   const test::TempDir dir;

@@ -28,3 +28,13 @@ TEST_CASE("a configuration that was asked for must be there and be right") {
   REQUIRE_FALSE(broken);
   CHECK_THAT(broken.error().message, Catch::Contains("broken.toml:2"));
 }
+
+TEST_CASE("the brewer's time zone is the configured one") {
+  const test::TempDir dir;
+  std::ofstream(dir / "g.toml") << "[display]\ntime_zone = \"America/New_York\"\n";
+  CommonOptions common;
+  common.config = dir / "g.toml";
+  CHECK(brewers_time_zone(common).value() == "America/New_York");
+  common.config = dir / "absent.toml";
+  CHECK_FALSE(brewers_time_zone(common));
+}
