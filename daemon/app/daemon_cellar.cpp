@@ -125,7 +125,11 @@ Result<BatchRecord> DaemonCellar::pitch(const std::string& vessel, const BatchSp
 }
 
 Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time> time) {
-  BOOST_OUTCOME_TRY(watch_.package(batch, time.value_or(clock_.now())));
+  if (!time) {
+    BOOST_OUTCOME_TRY(now, this->now("say when it was packaged"));
+    time = now;
+  }
+  BOOST_OUTCOME_TRY(watch_.package(batch, *time));
   BOOST_OUTCOME_TRY(ended, stored(batch));
   return record(ended);
 }
@@ -154,11 +158,19 @@ Result<BatchRecord> DaemonCellar::sample(std::int64_t batch, SpecificGravity gra
                                          std::optional<Time> taken) {
   BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(spec, watch_.spec(known));
-  const Time now = clock_.now();
+  BOOST_OUTCOME_TRY(now, this->now("enter the sample after the first message"));
   const Time time = taken.value_or(now);
   BOOST_OUTCOME_TRYV(check_sample(spec, gravity, time, now, watch_.display()));
   BOOST_OUTCOME_TRYV(watch_.sample(batch, gravity, time, now));
   return record(known);
+}
+
+Result<Time> DaemonCellar::now(const char* else_do) const {
+  if (const Time now = clock_.now(); now != Time{}) return now;
+  return fail(Errc::conflict,
+              fmt::format("the daemon does not know what time it is: it runs with --clock-follows-messages, "
+                          "and no message has come since it started; {}",
+                          else_do));
 }
 
 Result<StoredBatch> DaemonCellar::stored(std::int64_t batch) const {

@@ -35,6 +35,8 @@ class DaemonCellar final : public Cellar {
 
  private:
   Result<StoredBatch> stored(std::int64_t batch) const;
+  // Errc::conflict, with what to do instead, while a clock that follows messages has seen none.
+  Result<Time> now(const char* else_do) const;
   Result<BatchRecord> record(const StoredBatch& batch) const;
 
   Watch& watch_;

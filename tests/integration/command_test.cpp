@@ -146,7 +146,40 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
   CHECK(spec["original_gravity_sg"].get<double>() ==
         Approx(1.0484).margin(0.0001));  // C440, table 114: 12 degP
   CHECK(spec["plan"][0] == json{{"hold_celsius", 18.0}, {"until", {{"attenuated", 0.75}}}});
-  CHECK(cellar.ask({"pitch", "--vessel", "left", "--name", "x", "--attenuation", "0.9:0.2"}).exit == 2);
+  CHECK(cellar
+            .ask({"pitch", "--vessel", "left", "--name", "x", "--attenuation", "0.9:0.2", "--pitched",
+                  "2026-03-01"})
+            .exit == 2);
+}
+
+TEST_CASE(
+    "where messages tell the time and none has come, the tool says that the time is missing, and what "
+    "helps") {
+  Cellar cellar;
+  cellar.start_daemon();
+  const auto refused = [&](const std::vector<std::string>& arguments, const char* advice) {
+    const Said said = cellar.ask(arguments);
+    CAPTURE(said.text);
+    CHECK(said.exit == 1);
+    CHECK_THAT(said.text, Contains("does not know what time it is") && Contains("--clock-follows-messages") &&
+                              Contains(advice));
+  };
+  const std::vector<std::string> pitch{"pitch", "--vessel", "left", "--name", "Amber"};
+  refused(pitch, "--pitched \"2026-03-01 18:30\"");
+  const auto with = [&](const char* pitched) {
+    auto arguments = pitch;
+    arguments.insert(arguments.end(), {"--json", "--pitched", pitched});
+    return cellar.ask(arguments);
+  };
+  CHECK(with("18:30").exit == 2);
+  CHECK_THAT(with("18:30").text, Contains("what date it is now is not known"));
+  const Said pitched = with("2026-03-01 18:30");
+  REQUIRE(pitched.exit == 0);
+  CHECK(json::parse(pitched.text)["spec"]["pitched"] ==
+        "2026-03-01T18:30:00Z");  // no zone is configured: UTC
+  refused({"sample", "left", "1.020"}, "after the first message");
+  refused({"package", "left"}, "say when");
+  CHECK(cellar.ask({"package", "left", "--time", "2026-03-02 10:00"}).exit == 0);
 }
 
 TEST_CASE("listen shows what arrives, and proposes how to read what is not mapped") {
