@@ -15,7 +15,7 @@ constexpr double kStraySd = 0.25;       // at full activity
 constexpr double kStrayQuietSd = 0.06;  // when nothing moves
 constexpr double kStrayH = 10;
 
-constexpr double kFarAstray = 0.7;  // of the log evidence that is believed: shapes are never quite right
+constexpr double kFarAstray = 0.85;  // of the log evidence that is believed: shapes are never quite right
 constexpr std::size_t kDraws = 120;
 constexpr double kLeastWeight = 0.004;  // a shape with less is not drawn from
 constexpr int kSeldom = 4;              // and is fitted again only every so many times
@@ -123,7 +123,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
         slope[kFall] = 1 / sd;
         slope[kStart] = -prior.attenuation_middle / sd;
         slope[kOffset] = prior.attenuation_middle / sd;
-        sums.add(r, slope, student_weight(r, 3));
+        sums.add(r, slope, student_weight(r, 8));
       }
       const double half_h = std::exp(std::clamp(p[kLogHalf], 0.5, 8.0));
       const double lag_h = std::exp(std::clamp(p[kLogLag], -3.0, 6.5));

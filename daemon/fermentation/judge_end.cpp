@@ -14,9 +14,10 @@ constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is sti
 // of delay.
 constexpr double kMostTailChance = .0165;       // that more than the tolerance is to come, by the tail
 constexpr double kMostTailChanceTwice = .0086;  // that more than twice the tolerance is
-constexpr double kFinishedHigh = 3;             // points above the band that can still be an end
-constexpr double kStuckAbove = 4.5;             // points above the band that cannot
-constexpr double kStillH[] = {14, 18, 24, 30};
+constexpr double kFinishedHigh = 2.3;             // points above the band that can still be an end
+constexpr double kStuckAbove = 3.5;             // points above the band that cannot
+constexpr double kStillH[] = {18, 24, 30};
+constexpr double kStillSure = 2.4;      // standard deviations
 constexpr double kStoppedRate = 0.02;   // points per hour: half a point a day
 constexpr double kStoppedShare = 0.15;  // of what a healthy beer would do
 constexpr double kMostRise = 1.5;       // points in the window; more is the float's doing
@@ -114,6 +115,7 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   if (ledger_.stands(AlertKind::stuck)) {
     if (beer.float_says.level < stuck_level_ - 1.5) {
       ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
+      moved_again_ = time;
     }
     return;
   }
@@ -129,11 +131,14 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   const double slow = std::max(kStoppedRate, kStoppedShare * healthy);
   std::optional<StillWindow> still;
   double length_h = 0;
+  const double moving_since_h = hours_since_pitch(moved_again_.value_or(*started_));
   for (const double candidate_h : kStillH) {
+    if (now_h - candidate_h < moving_since_h) break;  // that it stood still before that is no news
     const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
                                      beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
-    if (window && window->fall + 1.3 * window->fall_se < slow * candidate_h && window->fall > -kMostRise &&
-        window->steady_fall < slow * candidate_h + window->fall_se) {
+    if (window && window->fall + kStillSure * window->fall_se < slow * candidate_h && window->fall > -kMostRise &&
+        window->steady_fall < slow * candidate_h + window->fall_se &&
+        window->recent < slow * candidate_h / 2 + kStillSure * window->recent_se) {
       still = window;
       length_h = candidate_h;
       break;

@@ -101,6 +101,7 @@ class Tracker::Judgement {
   double final_level_ = 0;
   double final_level_sd_ = 0;
   double stuck_level_ = 0;
+  std::optional<Time> moved_again_;  // after it was stuck
   int over_votes_ = 0;
   double outside_h_ = 0;  // how long the temperature has been outside; far outside counts more
   double outside_since_h_ = 0;
