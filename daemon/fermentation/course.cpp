@@ -32,6 +32,7 @@ constexpr double kBandShare = 0.65;  // standard deviation of final gravities, b
 constexpr double kBandLeastSd = 0.4;
 constexpr double kOriginalSd = 0.25;
 constexpr double kSampleSd = 0.5;
+constexpr double kOriginalBesideSampleSd = 1.0;
 
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
 template <std::size_t N>
@@ -109,8 +110,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       prior_term(kStart, original_guess, prior.original ? 4.0 : 8.0);
       const double original = p[kStart] - p[kOffset];
       if (prior.original) {
-        // Beside samples it is one of them, and an old one: floats drift.
-        const double sd = samples.empty() ? kOriginalSd : kSampleSd;
+        // Beside samples it is one of them, and the oldest: floats drift.
+        const double sd = samples.empty() ? kOriginalSd : kOriginalBesideSampleSd;
         Vector slope{};
         slope[kStart] = 1 / sd;
         slope[kOffset] = -1 / sd;

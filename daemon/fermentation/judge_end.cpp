@@ -14,7 +14,7 @@ constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is sti
 // of delay.
 constexpr double kMostTailChance = .0165;       // that more than the tolerance is to come, by the tail
 constexpr double kMostTailChanceTwice = .0086;  // that more than twice the tolerance is
-constexpr double kFinishedHigh = 2.3;             // points above the band that can still be an end
+constexpr double kFinishedHigh = 2.3;           // points above the band that can still be an end
 constexpr double kStuckAbove = 3.5;             // points above the band that cannot
 constexpr double kStillH[] = {18, 24, 30};
 constexpr double kStillSure = 2.4;      // standard deviations
@@ -24,13 +24,14 @@ constexpr double kMostRise = 1.5;       // points in the window; more is the flo
 constexpr double kEarlyProgress = 0.1;
 constexpr double kLateProgress = 0.97;
 constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
-constexpr double kOverMargin = 1.0;   // points below the band
+constexpr double kOverMargin = 0.8;   // points below the band
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kNearly = 4;
 constexpr double kLookAtTailH = 3;
 constexpr double kCreepSeldom = 0.03;
 constexpr double kCreepOften = 0.14;
+constexpr double kCreepUsual = 0.45;
 constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
 constexpr double kColdFall = 1.5;    // K
 constexpr double kFreshH = 3;
@@ -42,8 +43,10 @@ double gravity_of(double points) { return 1 + points / 1000; }
 // Beer that goes on and on has seldom stopped short before: a creep begins at the upper end of the band.
 double Tracker::Judgement::creep_prior(const Beer& beer) const {
   const double band = std::max(0.02, spec_.yeast.attenuation_high - spec_.yeast.attenuation_low);
-  const double place = std::clamp((beer.attenuation - spec_.yeast.attenuation_low) / band, 0.3, 0.8);
-  return kCreepSeldom + (kCreepOften - kCreepSeldom) * (place - 0.3) / 0.5;
+  const double place = (beer.attenuation - spec_.yeast.attenuation_low) / band;
+  const double often = std::clamp((place - 0.3) / 0.5, 0.0, 1.0);
+  const double usual = std::clamp((place - 1.0) / 0.5, 0.0, 1.0);
+  return kCreepSeldom + (kCreepOften - kCreepSeldom) * often + (kCreepUsual - kCreepOften) * usual;
 }
 
 void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
@@ -136,8 +139,8 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
     if (now_h - candidate_h < moving_since_h) break;  // that it stood still before that is no news
     const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
                                      beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
-    if (window && window->fall + kStillSure * window->fall_se < slow * candidate_h && window->fall > -kMostRise &&
-        window->steady_fall < slow * candidate_h + window->fall_se &&
+    if (window && window->fall + kStillSure * window->fall_se < slow * candidate_h &&
+        window->fall > -kMostRise && window->steady_fall < slow * candidate_h + window->fall_se &&
         window->recent < slow * candidate_h / 2 + kStillSure * window->recent_se) {
       still = window;
       length_h = candidate_h;
@@ -167,7 +170,7 @@ void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Out
   if (!started_) return;
   const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
   const double below = edge - beer.points;
-  const bool over = below > kOverMargin + 1.5 * beer.points_sd;
+  const bool over = below > kOverMargin + 1.2 * beer.points_sd;
   over_votes_ = over ? over_votes_ + 1 : 0;
   const Evidence evidence{{"attenuation", beer.attenuation},
                           {"expected_high", spec_.yeast.attenuation_high},

