@@ -6,6 +6,8 @@
 #include <vector>
 
 #include "base/time.h"
+#include "config/calm.h"
+#include "config/channel_settings.h"
 #include "ingest/source.h"
 #include "wording/display.h"
 
@@ -20,6 +22,8 @@ struct MqttSettings {
   std::filesystem::path ca_file;        // empty: the system's
   Duration keep_alive = seconds(30);
   Duration session_expiry = days(30);
+  std::string heartbeat_topic = "gylekeeper/watcher";  // empty: no sign of life
+  Duration heartbeat = seconds(60);
 };
 
 struct StorageSettings {
@@ -33,9 +37,10 @@ struct ControlSettings {
 };
 
 struct AlertSettings {
-  bool log = true;
-  bool mqtt = true;
-  std::string mqtt_topic = "gylekeeper/alert";  // + /<vessel>/<kind>
+  Calm calm;
+  std::optional<std::chrono::minutes> digest;  // time of day
+  std::vector<ChannelSettings> channels{{"log", {}, false, false, LogSettings{}},
+                                        {"mqtt", {}, false, false, MqttChannelSettings{}}};
 };
 
 struct Vessel {
