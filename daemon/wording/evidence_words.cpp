@@ -22,6 +22,8 @@ enum class Shown {
   percent,
   count,
   volt,
+  bytes,
+  length_days,
   plain
 };
 
@@ -31,7 +33,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 34> kRows{{
+constexpr std::array<Row, 42> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -67,6 +69,14 @@ constexpr std::array<Row, 34> kRows{{
     {"offset_points", "by ", Shown::points, ""},
     {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
      Shown::percent, ""},
+    {"batches_watched", "batches watched: ", Shown::count, ""},
+    {"last_alive_time", "last alive ", Shown::moment, ""},
+    {"started_time", "started ", Shown::moment, ""},
+    {"free_byte", "free ", Shown::bytes, ""},
+    {"left_days", "lasting ", Shown::length_days, ""},
+    {"lost_time", "lost ", Shown::moment, ""},
+    {"back_time", "back ", Shown::moment, ""},
+    {"jump_seconds", "clock changed by ", Shown::plain, " s"},
 }};
 
 std::string shown(double value, Shown as, const DisplaySettings& display) {
@@ -91,6 +101,10 @@ std::string shown(double value, Shown as, const DisplaySettings& display) {
       return fmt::format("{:.0f}", value);
     case Shown::volt:
       return fmt::format("{:.2f} V", value);
+    case Shown::bytes:
+      return show_bytes(value);
+    case Shown::length_days:
+      return show_length(from_hours(std::clamp(value * 24, 0.0, 1e6)));
     case Shown::plain:
       break;
   }

@@ -48,6 +48,15 @@ std::string show_gravity(double sg, const DisplaySettings& display, int decimals
   return fmt::format("{:.{}f} °P", to_plato(SpecificGravity::unchecked(sg)).value, decimals - 2);
 }
 
+std::string show_gravity_with_doubt(const Interval& gravity, const DisplaySettings& display) {
+  if (!in_plato(display)) {
+    return fmt::format("{:.4f} ± {:.4f}", gravity.value, (gravity.high - gravity.low) / 2);
+  }
+  const auto plato = [](double sg) { return to_plato(SpecificGravity::unchecked(sg)).value; };
+  return fmt::format("{:.1f} ± {:.1f} °P", plato(gravity.value),
+                     (plato(gravity.high) - plato(gravity.low)) / 2);
+}
+
 std::string show_gravity_change(double points, const DisplaySettings& display) {
   // 0.001 SG is 0.255 degP near water and 0.24 at 12 degP; a difference needs no more than that.
   if (in_plato(display)) return fmt::format("{:.2f} °P", points * 0.25);
@@ -99,6 +108,36 @@ std::string show_time(Time time, const DisplaySettings& display) {
 
 std::string show_day(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%a %e %b");
+}
+
+std::string show_clock(Time time, const DisplaySettings& display) {
+  return shown_local(time, display, "%H:%M");
+}
+
+std::string show_weekday(Time time, const DisplaySettings& display) {
+  return shown_local(time, display, "%A %H:%M");
+}
+
+std::string show_bytes(double bytes) {
+  if (bytes < 1e6) return fmt::format("{:.0f} kB", bytes / 1e3);
+  if (bytes < 1e9) return fmt::format("{:.0f} MB", bytes / 1e6);
+  return fmt::format("{:.1f} GB", bytes / 1e9);
+}
+
+const char* standing_words(Standing standing) {
+  switch (standing) {
+    case Standing::lag:
+      return "not started";
+    case Standing::attenuating:
+      return "fermenting";
+    case Standing::slowing:
+      return "slowing";
+    case Standing::settled:
+      return "settled";
+    case Standing::stuck:
+      return "stuck";
+  }
+  return "";
 }
 
 }  // namespace gyle

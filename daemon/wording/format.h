@@ -3,6 +3,7 @@
 #include <string>
 
 #include "base/time.h"
+#include "fermentation/view.h"
 #include "wording/display.h"
 
 namespace gyle {
@@ -11,6 +12,9 @@ namespace gyle {
 
 // "1.0116" with `decimals` 4 (the default is 3), or "2.97 °P" (one decimal fewer).
 std::string show_gravity(double sg, const DisplaySettings& display, int decimals = 3);
+
+// "1.0302 ± 0.0004" or "7.6 ± 0.1 °P": the value and half its interval.
+std::string show_gravity_with_doubt(const Interval& gravity, const DisplaySettings& display);
 
 // A difference of gravities: "0.4 points" (of 0.001 SG each) or "0.1 °P".
 std::string show_gravity_change(double points, const DisplaySettings& display);
@@ -35,5 +39,17 @@ std::string show_time(Time time, const DisplaySettings& display);
 
 // "Thu 12 Mar".
 std::string show_day(Time time, const DisplaySettings& display);
+
+// "18:30".
+std::string show_clock(Time time, const DisplaySettings& display);
+
+// "Thursday 18:30".
+std::string show_weekday(Time time, const DisplaySettings& display);
+
+// "820 MB", "1.4 GB" (10^6 and 10^9 bytes).
+std::string show_bytes(double bytes);
+
+// "not started", "fermenting", ...
+const char* standing_words(Standing standing);
 
 }  // namespace gyle

@@ -4,91 +4,22 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <string_view>
 #include <vector>
 
-#include "units/gravity.h"
+#include "wording/fitted_text.h"
 #include "wording/format.h"
 
 namespace gyle {
 namespace {
-
-struct Character {
-  std::string_view bytes;
-  std::size_t columns;
-  bool printable;  // neither a control character nor broken UTF-8
-};
-
-Character first_character(std::string_view text) {
-  const auto byte = [text](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char lead = byte(0);
-  const std::size_t wanted = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
-  std::size_t length = 1;
-  while (length < wanted && length < text.size() && (byte(length) & 0xc0) == 0x80) ++length;
-  const bool control = lead < 0x20 || lead == 0x7f || (lead == 0xc2 && length == 2 && byte(1) < 0xa0);
-  const bool whole = length == wanted && (lead < 0x80 || (lead >= 0xc2 && lead < 0xf5));
-  return {text.substr(0, length), lead >= 0xe3 ? 2u : 1u, whole && !control};  // wide only from U+3000 on
-}
-
-std::size_t width(std::string_view text) {
-  std::size_t columns = 0;
-  while (!text.empty()) {
-    const Character c = first_character(text);
-    columns += c.columns;
-    text.remove_prefix(c.bytes.size());
-  }
-  return columns;
-}
-
-// Cut to `columns`, with an ellipsis where something is missing, control characters shown as question marks.
-std::string fitted(std::string_view text, std::size_t columns) {
-  std::string line;
-  const bool whole = width(text) <= columns;
-  std::size_t left = whole ? columns : columns - 1;
-  while (!text.empty()) {
-    const Character c = first_character(text);
-    if (c.columns > left) break;
-    left -= c.columns;
-    line += c.printable ? c.bytes : "?";
-    text.remove_prefix(c.bytes.size());
-  }
-  return whole ? line : line + "…";
-}
 
 // As many of the parts as fit on one line, in order.
 std::string joined(const std::vector<std::string>& parts) {
   std::string line;
   for (const std::string& part : parts) {
     const std::string longer = line.empty() ? part : line + ", " + part;
-    if (width(longer) <= kStatusColumns) line = longer;
+    if (columns(longer) <= kStatusColumns) line = longer;
   }
   return line;
-}
-
-const char* phrase(Standing standing) {
-  switch (standing) {
-    case Standing::lag:
-      return "not started";
-    case Standing::attenuating:
-      return "fermenting";
-    case Standing::slowing:
-      return "slowing";
-    case Standing::settled:
-      return "settled";
-    case Standing::stuck:
-      return "stuck";
-  }
-  return "";
-}
-
-std::string gravity_with_doubt(const Interval& gravity, const DisplaySettings& display) {
-  if (display.gravity == DisplaySettings::Gravity::plato) {
-    const auto plato = [](double sg) { return to_plato(SpecificGravity::unchecked(sg)).value; };
-    return fmt::format("{:.1f} ± {:.1f} °P", plato(gravity.value),
-                       (plato(gravity.high) - plato(gravity.low)) / 2);
-  }
-  return fmt::format("{:.4f} ± {:.4f}", gravity.value, (gravity.high - gravity.low) / 2);
 }
 
 // "Fri 6 Mar 18:00 ± 5 h" of a forecast in seconds since the epoch.
@@ -145,10 +76,10 @@ std::array<std::string, 3> status_lines(const std::string& vessel, const BatchSp
   const std::string age =
       now < batch.pitched ? "" : fmt::format(", day {:.0f}", std::floor(in_days(now - batch.pitched)) + 1);
   const std::string title =
-      fitted(fmt::format("{}: {}", vessel, batch.name), kStatusColumns - width(age)) + age;
+      fitted(fmt::format("{}: {}", vessel, batch.name), kStatusColumns - columns(age)) + age;
 
-  std::vector<std::string> parts{phrase(view.standing)};
-  if (view.gravity) parts.push_back(gravity_with_doubt(*view.gravity, display));
+  std::vector<std::string> parts{standing_words(view.standing)};
+  if (view.gravity) parts.push_back(show_gravity_with_doubt(*view.gravity, display));
   if (view.temperature) parts.push_back(show_temperature(*view.temperature, display));
   if (view.attenuation && view.standing != Standing::lag) parts.push_back(show_percent(*view.attenuation));
   return {title, joined(parts), fitted(what_next(batch, view, display, now), kStatusColumns)};

@@ -1,0 +1,20 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "fermentation/decision.h"
+
+namespace gyle {
+
+constexpr std::size_t kTitleColumns = 70;
+
+// A few words about an alert for a subject line: "Harbour amber: final gravity reached". At most
+// kTitleColumns wide: long names are cut for it. `sensor` may be empty.
+std::string alert_title(AlertKind kind, Decision::State state, std::string_view batch,
+                        std::string_view sensor);
+
+// "Reminder: " before a title, which is cut if need be.
+std::string reminder_title(std::string_view title);
+
+}  // namespace gyle
