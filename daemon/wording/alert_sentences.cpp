@@ -65,7 +65,7 @@ std::string started(const Told& t) {
         t.beer, t.yeast_range());
   }
   std::string text =
-      fmt::format("{} is fermenting: gravity began to fall at about {}, from {} to {} so far.", t.beer,
+      fmt::format("{} is fermenting: gravity began to fall about {}, from {} to {} so far.", t.beer,
                   t.moment("start_time"), t.gravity("original_gravity_sg"), t.gravity("gravity_sg"));
   if (t.has("fall_points")) {
     text += fmt::format(" A fall of {} is more than the float's own wavering.",
@@ -85,14 +85,16 @@ std::string slow_start(const Told& t) {
   const double celsius = t.number("temperature_celsius");
   const std::string beer =
       t.has("temperature_celsius") ? fmt::format(", beer at {}", t.temperature("temperature_celsius")) : "";
-  const bool cold = celsius < t.batch.yeast.temperature_low.value;
+  const std::string length =
+      t.has("hours_since_pitch") ? show_length(from_hours(t.number("hours_since_pitch"))) : "long";
   return fmt::format(
       "{} shows no sign of fermentation {} after the pitch: gravity {}{}. A float that cannot swim freely "
-      "would look the same: look for foam and measure a sample. {} {}. If nothing has moved by tomorrow, "
-      "pitch fresh yeast: left alone, wort that stands still spoils.",
-      t.beer, t.has("hours_since_pitch") ? show_length(from_hours(t.number("hours_since_pitch"))) : "long",
-      t.gravity("gravity_sg"), beer,
-      cold ? "It is colder than its yeast likes: warm it gently to" : "Keep it at", t.yeast_range());
+      "would look the same: look for foam and measure a sample. {} If nothing has moved by tomorrow, pitch "
+      "fresh yeast: left alone, wort that stands still spoils.",
+      t.beer, length, t.gravity("gravity_sg"), beer,
+      celsius < t.batch.yeast.temperature_low.value
+          ? fmt::format("The beer is colder than its yeast likes, {}: warm it gently.", t.yeast_range())
+          : fmt::format("Keep the beer at {}.", t.yeast_range()));
 }
 
 // " (gravity 1.020, 58 % attenuated)" of what is known.
@@ -115,13 +117,13 @@ std::string step_due(const Told& t) {
   }
   const Hold* next = t.hold(step + 1);
   if (ended == nullptr || next == nullptr) {
-    return fmt::format("{}: hold {}, the last of its plan, ended at {}{}. Its plan asks for nothing more.",
+    return fmt::format("{}: hold {}, the last of its plan, ended on {}{}. Its plan asks for nothing more.",
                        t.beer, step, t.moment("due_time"), progress(t));
   }
   const std::string wanted = show_temperature(next->temperature.value, t.display);
   const auto ready = [&](const char* what) {
-    return fmt::format("{} is ready for its next step since {}: {} {}{}.", t.beer, t.moment("due_time"), what,
-                       wanted, progress(t));
+    return fmt::format("{} has been ready for its next step since {}: {} {}{}.", t.beer, t.moment("due_time"),
+                       what, wanted, progress(t));
   };
   if (next->temperature > ended->temperature) {
     return ready("let it warm to") +
@@ -138,8 +140,18 @@ std::string step_due(const Told& t) {
   return ready("keep it at") + " Nothing to do.";
 }
 
+// Withdrawn because nobody knows any more.
+std::string temperature_unknown(const Told& t) {
+  return fmt::format(
+      "{}: its temperature has not been known since {}, when it was {}. What was said about it may still be "
+      "so: "
+      "see why it is not reported, and feel the vessel.",
+      t.beer, t.since("unknown_hours"), t.temperature("temperature_celsius"));
+}
+
 std::string step_not_held(const Told& t) {
   if (!t.raised()) {
+    if (t.has("unknown_hours")) return temperature_unknown(t);
     return fmt::format("{} follows its plan again: it is at {}, on its way to {}. Nothing to do.", t.beer,
                        t.temperature("temperature_celsius"), t.temperature("wanted_celsius"));
   }
@@ -155,6 +167,7 @@ std::string step_not_held(const Told& t) {
 
 std::string temperature_out_of_range(const Told& t) {
   if (!t.raised()) {
+    if (t.has("unknown_hours")) return temperature_unknown(t);
     return fmt::format("{} is as warm as it should be again: {}. Nothing to do.", t.beer,
                        t.temperature("temperature_celsius"));
   }
@@ -163,7 +176,9 @@ std::string temperature_out_of_range(const Told& t) {
       "{} has been too {} since {}: it is at {}, and its yeast is happy at {}. "
       "This is no passing swing. {}",
       t.beer, hot ? "warm" : "cold", t.since("hours_outside"), t.temperature("temperature_celsius"),
-      show_temperature_range(t.number("low_celsius"), t.number("high_celsius"), t.display),
+      t.has("low_celsius") && t.has("high_celsius")
+          ? show_temperature_range(t.number("low_celsius"), t.number("high_celsius"), t.display)
+          : t.yeast_range(),
       hot ? "Cool it gently, soon if it is young: too warm in its first days gives harsh flavours that stay."
           : "Warm it gently within a day: too cold and the yeast may go to sleep before it is done.");
 }
@@ -178,13 +193,12 @@ std::string stuck(const Told& t) {
   std::string text =
       fmt::format("{} seems to have stopped at {}: it has not moved since {}, and about {} was expected.",
                   t.beer, t.gravity("gravity_sg"), t.since("still_hours"), t.gravity("expected_final_sg"));
+  text += t.number("doubtful") == 1 ? " A float that reads high would look the same: measure a sample first."
+                                    : " A float is seldom wrong by so much; a sample makes it sure.";
   if (t.has("temperature_fall_celsius")) {
     text += fmt::format(" It has become {} colder, which may be why.",
                         show_temperature_change(t.number("temperature_fall_celsius"), t.display));
   }
-  text += t.number("doubtful") == 1
-              ? " A float that reads high would look the same: measure a sample first."
-              : " That is further from its end than a float is usually wrong; a sample makes it sure.";
   const double warmest = t.batch.yeast.temperature_high.value;
   if (t.number("temperature_celsius") > warmest - 1) {
     text +=
@@ -216,7 +230,8 @@ std::string final_gravity_stable(const Told& t) {
                         t.gravity("final_gravity_low_sg", 4), t.gravity("final_gravity_high_sg", 4));
   }
   return text +
-         " It can be packaged, and nothing is lost by some days more. Check a sample by hand first. Bottles "
+         " It can be packaged, and waiting some days more loses nothing. Check a sample by hand first. "
+         "Bottles "
          "must be made for pressure: sugar that is left can burst them. Air the cellar before you work in "
          "it, "
          "and keep to your local rules for gas and pressure.";
@@ -229,11 +244,11 @@ std::string over_attenuated(const Told& t) {
         t.beer, t.percent("attenuation"));
   }
   return fmt::format(
-      "{} has gone further than its yeast should: {} attenuated, where at most {} was expected{}. "
+      "{} has gone further than its yeast should: {} attenuated on {}, where at most {} was expected{}. "
       "A wild yeast may be at work, or the float may read low: taste it and measure a sample to know. It can "
       "wait for daylight. Do not bottle it while it falls: a wild yeast goes on for weeks, and the pressure "
       "can burst bottles.",
-      t.beer, t.percent("attenuation"), t.percent("expected_high"),
+      t.beer, t.percent("attenuation"), show_time(t.decision.time, t.display), t.percent("expected_high"),
       t.has("gravity_sg") ? fmt::format(" (gravity {})", t.gravity("gravity_sg")) : "");
 }
 
@@ -249,11 +264,22 @@ std::string sensor_silent(const Told& t) {
     return fmt::format("{} in {} is heard again{}. Nothing to do.", t.sensor, t.beer,
                        usual_interval(t, ", usually"));
   }
-  return fmt::format(
-      "Nothing has been heard from {} in {} since {}{}. That is more than a late message. Look at its "
-      "battery, its distance to the receiver and the network; until it is back this beer is watched less "
-      "well, and trouble may go unseen.",
-      t.sensor, t.beer, t.since("silent_hours"), usual_interval(t, "; it usually reports"));
+  const std::string meanwhile = " back, this beer is watched less well, and trouble may go unseen.";
+  if (t.number("sensors_silent") > 1) {
+    return fmt::format(
+               "Nothing has been heard from any of the {:.0f} sensors in {} since about {}. All at once it "
+               "is "
+               "seldom the sensors: look at the receiver, the network and the power first. Until they are",
+               t.number("sensors_silent"), t.beer, t.since("silent_hours")) +
+           meanwhile;
+  }
+  return fmt::format("Nothing has been heard from {} in {} since {}{}. That is more than a late message. {}",
+                     t.sensor, t.beer, t.since("silent_hours"), usual_interval(t, "; it usually reports"),
+                     t.has("battery_volt")
+                         ? fmt::format("Its battery was nearly empty, at {:.2f} V: charge or change it.",
+                                       t.number("battery_volt"))
+                         : "Look at its battery, its distance to the receiver and the network.") +
+         " Until it is" + meanwhile;
 }
 
 std::string sensor_frozen(const Told& t) {
@@ -274,11 +300,20 @@ std::string sensor_implausible(const Told& t) {
                        t.beer);
   }
   const double refused = t.number("refused_readings");
-  const std::string left_out = std::isfinite(refused) ? fmt::format(" ({:.0f} {} left out)", refused,
-                                                                    refused == 1 ? "reading" : "readings")
+  const std::string left_out = std::isfinite(refused) ? fmt::format(" ({:.0f} {} left out by {})", refused,
+                                                                    refused == 1 ? "reading" : "readings",
+                                                                    show_time(t.decision.time, t.display))
                                                       : "";
+  const double off_h = t.number("clock_off_hours");
+  if (std::isfinite(off_h)) {
+    return fmt::format(
+        "The clock of {} in {} is wrong: {} {}{}. Set it, or let it send without the time. Until then its "
+        "readings count for nothing, and this beer is watched less well.",
+        t.sensor, t.beer, show_length(from_hours(std::clamp(off_h, -1e7, 1e7))),
+        off_h > 0 ? "ahead" : "behind", left_out);
+  }
   return fmt::format(
-      "{} in {} reports what cannot be true{}. Such readings are no beer's, whatever the cause. Check its "
+      "{} in {} reports what cannot be true{}. No beer gives such readings, whatever the cause. Check its "
       "wire, its calibration and its clock; until it makes sense this beer is watched less well.",
       t.sensor, t.beer, left_out);
 }
@@ -288,10 +323,18 @@ std::string battery_low(const Told& t) {
     return fmt::format("The battery of {} in {} is good again. Nothing to do.", t.sensor, t.beer);
   }
   std::string text = fmt::format("The battery of {} in {} is low", t.sensor, t.beer);
-  if (t.has("battery_volt")) text += fmt::format(": {:.2f} V", t.number("battery_volt"));
+  if (t.has("battery_volt")) {
+    text += fmt::format(": {:.2f} V on {}", t.number("battery_volt"), show_time(t.decision.time, t.display));
+  }
+  if (t.has("days_left")) {
+    const double left = std::clamp(t.number("days_left"), 0.0, 1e5);
+    text += left < 1 ? ", enough for less than a day"
+                     : fmt::format(", enough for about {}", show_length(from_hours(24 * left)));
+  }
   return text +
-         ". Charge or change it when the lid is next off, within some days; left alone it falls silent, and "
-         "this beer is no longer watched.";
+         ". Charge or change it when the lid is next off, and before it is empty. Left alone it falls "
+         "silent, "
+         "and this beer is no longer watched.";
 }
 
 struct Row {

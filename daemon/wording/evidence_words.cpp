@@ -24,6 +24,7 @@ enum class Shown {
   volt,
   bytes,
   length_days,
+  wrong_hours,
   plain
 };
 
@@ -33,7 +34,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 42> kRows{{
+constexpr std::array<Row, 45> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -73,7 +74,10 @@ constexpr std::array<Row, 42> kRows{{
     {"last_alive_time", "last alive ", Shown::moment, ""},
     {"started_time", "started ", Shown::moment, ""},
     {"free_byte", "free ", Shown::bytes, ""},
-    {"left_days", "lasting ", Shown::length_days, ""},
+    {"days_left", "lasting ", Shown::length_days, ""},
+    {"sensors_silent", "silent sensors: ", Shown::count, ""},
+    {"clock_off_hours", "its clock wrong by ", Shown::wrong_hours, ""},
+    {"unknown_hours", "not known for ", Shown::hours, ""},
     {"lost_time", "lost ", Shown::moment, ""},
     {"back_time", "back ", Shown::moment, ""},
     {"jump_seconds", "clock changed by ", Shown::plain, " s"},
@@ -103,6 +107,8 @@ std::string shown(double value, Shown as, const DisplaySettings& display) {
       return fmt::format("{:.2f} V", value);
     case Shown::bytes:
       return show_bytes(value);
+    case Shown::wrong_hours:
+      return show_length(from_hours(std::clamp(value, -1e6, 1e6)));
     case Shown::length_days:
       return show_length(from_hours(std::clamp(value * 24, 0.0, 1e6)));
     case Shown::plain:

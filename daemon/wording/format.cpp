@@ -118,6 +118,16 @@ std::string show_weekday(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%A %H:%M");
 }
 
+Time local_day(Time time, int days_later, const DisplaySettings& display) {
+  const auto day = [days_later](auto local) {
+    return date::floor<date::days>(local) + date::days(days_later);
+  };
+  const date::time_zone* zone = find_zone(display.time_zone);
+  if (zone == nullptr) return day(time);
+  // Where clocks are put forward at midnight the day begins at the first moment there is.
+  return zone->to_sys(date::local_time<Duration>(day(zone->to_local(time))), date::choose::earliest);
+}
+
 std::string show_bytes(double bytes) {
   if (bytes < 1e6) return fmt::format("{:.0f} kB", bytes / 1e3);
   if (bytes < 1e9) return fmt::format("{:.0f} MB", bytes / 1e6);

@@ -46,6 +46,9 @@ std::string show_clock(Time time, const DisplaySettings& display);
 // "Thursday 18:30".
 std::string show_weekday(Time time, const DisplaySettings& display);
 
+// The beginning of the day that `time` is in, in the brewer's time zone, or of one so many days later.
+Time local_day(Time time, int days_later, const DisplaySettings& display);
+
 // "820 MB", "1.4 GB" (10^6 and 10^9 bytes).
 std::string show_bytes(double bytes);
 

@@ -53,11 +53,11 @@ std::string disk_low(const Told& t) {
   const std::string space = t.has("free_byte") ? show_bytes(t.number("free_byte")) : "little";
   if (!t.raised) return fmt::format("The disk has room again: {} are free. Nothing to do.", space);
   const std::string lasts =
-      t.has("left_days")
-          ? t.number("left_days") < 1
+      t.has("days_left")
+          ? t.number("days_left") < 1
                 ? ", which lasts for less than a day at today's rate"
                 : fmt::format(", which lasts for about {} at today's rate",
-                              show_length(from_hours(24 * std::clamp(t.number("left_days"), 0.0, 1e5))))
+                              show_length(from_hours(24 * std::clamp(t.number("days_left"), 0.0, 1e5))))
           : "";
   return fmt::format(
       "The disk of the watcher is nearly full: {} are left{}. Delete what is not needed or give "
@@ -72,12 +72,12 @@ std::string broker_lost(const Told& t) {
     return fmt::format(
         "The broker is back{}. The readings that it kept are read now, and what they show is told late. "
         "Nothing to do.",
-        known ? fmt::format(" since {}, after {}", t.moment("back_time"),
+        known ? fmt::format(": reached again on {}, after {}", t.moment("back_time"),
                             show_length(t.time("back_time") - t.time("lost_time")))
               : "");
   }
   return fmt::format(
-      "The MQTT broker cannot be reached since {}, so no beer is watched. "
+      "The MQTT broker has been out of reach since {}, so no beer is watched. "
       "See that the broker runs, that it has power and that the network between it and the watcher works. "
       "The watcher tries again by itself. Until it gets through you are told nothing about any beer: "
       "look at it yourself now and then.",
@@ -94,7 +94,8 @@ std::string clock_jumped(const Told& t) {
   const char* way = !known ? "" : jump > 0 ? " forward" : " back";
   return fmt::format(
       "The clock of the watcher was put{}{}. {} See that the machine sets its clock from the network; "
-      "if it was right to change, nothing is to do. While it is wrong, quiet hours, forecasts and what is "
+      "if it was right to change, there is nothing to do. While it is wrong, quiet hours, forecasts and what "
+      "is "
       "due "
       "by the day come at wrong times.",
       way, by,

@@ -14,7 +14,7 @@ namespace gyle {
 // fermentation/decision.h:
 //   watcher_started    [batches_watched]
 //   watcher_restarted  last_alive_time started_time [batches_watched]
-//   disk_low           free_byte [left_days: at today's rate]
+//   disk_low           free_byte [days_left: at today's rate]
 //   broker_lost        lost_time; withdrawn: lost_time back_time
 //   clock_jumped       jump_seconds: positive when the clock was put forward
 //   digest, test       none

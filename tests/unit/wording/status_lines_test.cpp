@@ -133,7 +133,7 @@ TEST_CASE("a long name is cut before the day, wide characters count twice") {
   BatchSpec batch = amber();
   batch.name = "A name that goes on for longer than any phone is wide";
   const std::string line = status_lines("left", batch, {}, {}, at("2026-03-03T12:00:00Z"))[0];
-  CHECK(line == "left: A name that goes on for longer …, day 2");
+  CHECK(line == "left: A name that goes on for longer…, day 2");
   batch.name.clear();
   for (int i = 0; i < 40; ++i) batch.name += "麦";
   const std::string wide = status_lines("left", batch, {}, {}, at("2026-03-03T12:00:00Z"))[0];

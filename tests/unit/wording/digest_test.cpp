@@ -1,0 +1,115 @@
+#include "wording/digest.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+
+namespace {
+
+Time at(const char* text) { return parse_rfc3339(text).value(); }
+double epoch(const char* text) { return in_seconds(at(text).time_since_epoch()); }
+const Time kNow = at("2026-03-03T12:00:00Z");
+
+DigestEntry fermenting() {
+  DigestEntry entry;
+  entry.vessel = "left";
+  entry.batch.name = "Harbour amber";
+  entry.batch.pitched = at("2026-03-01T18:30:00Z");
+  entry.batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  BatchView& view = entry.view;
+  view.standing = Standing::attenuating;
+  view.gravity = Interval{1.0302, 1.0298, 1.0306};
+  view.temperature = 18.4;
+  view.attenuation = 0.371;
+  view.forecast.step = 1;
+  view.forecast.step_time =
+      Interval{epoch("2026-03-05T20:00:00Z"), epoch("2026-03-05T15:00:00Z"), epoch("2026-03-06T01:00:00Z")};
+  view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
+  view.forecast.final_time =
+      Interval{epoch("2026-03-10T20:00:00Z"), epoch("2026-03-07T20:00:00Z"), epoch("2026-03-13T20:00:00Z")};
+  return entry;
+}
+
+std::string text(const DigestEntry& entry, const DisplaySettings& display = {}) {
+  return digest_text(std::span(&entry, 1), kNow, display);
+}
+
+}  // namespace
+
+TEST_CASE("each batch has two lines under a heading") {
+  CHECK(
+      text(fermenting()) ==
+      "Your beer on Tue 3 Mar 12:00:\n"
+      "Harbour amber, in left: fermenting, day 2, gravity 1.0302 ± 0.0004, 37 % attenuated, 18.4 °C.\n"
+      "  Next: hold 1 is over about Thu 5 Mar 20:00, in 8 of 10 cases between Thu 5 Mar 15:00 and Fri 6 Mar "
+      "01:00, then 22 °C.");
+  const std::vector<DigestEntry> two{fermenting(), fermenting()};
+  const std::string both = digest_text(two, kNow, {});
+  CHECK(std::count(both.begin(), both.end(), '\n') == 4);
+  CHECK(digest_title(2, kNow, {}) == "Your beer on Tue 3 Mar: 2 batches");
+}
+
+TEST_CASE("no batch is said so") {
+  CHECK(digest_text({}, kNow, {}) == "Nothing is fermenting in any vessel (Tue 3 Mar 12:00).");
+  CHECK(digest_title(0, kNow, {}) == "Your beer on Tue 3 Mar: nothing in any vessel");
+}
+
+TEST_CASE("the second line says what comes, or what is amiss") {
+  DigestEntry entry = fermenting();
+  SECTION("the end, when the plan waits for it") {
+    entry.view.forecast.step = 2;
+    CHECK(text(entry).find(
+              "\n  Next: its final gravity of about 1.012 is reached about Tue 10 Mar 20:00, in 8 of 10 "
+              "cases between Sat 7 Mar and Fri 13 Mar.") != std::string::npos);
+  }
+  SECTION("reached") {
+    entry.view.final_gravity_since = at("2026-03-02T10:00:00Z");
+    CHECK(text(entry).find(": finished, day 2") != std::string::npos);
+    CHECK(text(entry).find("\n  Ready to package: final gravity reached Mon 2 Mar 10:00.") !=
+          std::string::npos);
+  }
+  SECTION("stuck") {
+    entry.view.standing = Standing::stuck;
+    CHECK(text(entry).find("do not bottle it") != std::string::npos);
+  }
+  SECTION("no gravity yet") {
+    entry.view = {};
+    CHECK(text(entry).find(": not started, day 2, gravity unknown.\n  No gravity has been heard yet") !=
+          std::string::npos);
+  }
+  SECTION("nothing can be said, not even by a forecast that is no time") {
+    entry.view.forecast = {};
+    CHECK(text(entry).find("\n  Too early to say") != std::string::npos);
+    entry.view.forecast.final_time = Interval{1e300, -1e300, 1e301};
+    CHECK(text(entry).find("\n  Too early to say") != std::string::npos);
+  }
+  SECTION("sensors") {
+    SensorHealth silent, odd, fine;
+    silent.sensor = "float-1";
+    silent.last_heard = at("2026-03-03T02:00:00Z");
+    silent.silent = true;
+    odd.sensor = "probe";
+    odd.frozen = odd.implausible = true;
+    fine.sensor = "fine";
+    entry.view.sensors = {silent, odd, fine};
+    CHECK(text(entry).find(
+              " Trouble: float-1 silent since Tue 3 Mar 02:00; probe always shows the same, reports what "
+              "cannot be true.") != std::string::npos);
+    CHECK(text(entry).find("fine") == std::string::npos);
+  }
+}
+
+TEST_CASE("the digest uses the brewer's units and time zone") {
+  DisplaySettings display;
+  display.gravity = DisplaySettings::Gravity::plato;
+  display.temperature = DisplaySettings::Temperature::fahrenheit;
+  display.time_zone = "America/Chicago";
+  const std::string told = text(fermenting(), display);
+  CAPTURE(told);
+  CHECK(told.find("Tue 3 Mar 06:00:") != std::string::npos);
+  CHECK(told.find("7.6 ± 0.1 °P") != std::string::npos);
+  CHECK(told.find("65.1 °F") != std::string::npos);
+  CHECK(told.find("then 71.6 °F") != std::string::npos);
+}

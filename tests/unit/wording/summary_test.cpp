@@ -1,0 +1,120 @@
+#include "wording/summary.h"
+
+#include <catch2/catch.hpp>
+#include <sstream>
+
+#include "base/rfc3339.h"
+#include "wording/alert_title.h"
+#include "wording/fitted_text.h"
+
+using namespace gyle;
+
+namespace {
+
+constexpr auto kRaised = Decision::State::raised;
+constexpr auto kWithdrawn = Decision::State::withdrawn;
+
+Time at(const char* text) { return parse_rfc3339(text).value(); }
+
+FoldedAlert alert(const char* time, const char* kind, Decision::State state, const char* text,
+                  const char* sensor = "") {
+  return {at(time), kind, state, "left", "Harbour amber", sensor, 0, text};
+}
+
+DisplaySettings vienna() {
+  DisplaySettings display;
+  display.time_zone = "Europe/Vienna";
+  return display;
+}
+
+std::size_t line_count(const std::string& text) {
+  return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 1;
+}
+
+}  // namespace
+
+TEST_CASE("a night is told in one message, in order, each thing once") {
+  const std::vector<FoldedAlert> night{
+      alert("2026-03-05T04:00:00Z", "step-due", kRaised,
+            "Harbour amber has been ready: warm it. Within a day."),
+      alert("2026-03-05T01:10:00Z", "temperature-out-of-range", kRaised,
+            "Harbour amber has been too warm. Cool it."),
+      alert("2026-03-05T02:40:00Z", "temperature-out-of-range", kWithdrawn,
+            "Harbour amber is fine. Nothing to do."),
+      alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn,
+            "Harbour amber is no longer stuck: 1.019. Leave it."),
+  };
+  const Summary told = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
+                                  at("2026-03-05T06:00:00Z"), vienna());
+  CHECK(told.title == "3 alerts from your quiet hours");
+  CHECK(told.text ==
+        "During your quiet hours, 22:00 to 07:00:\n"
+        "02:10 to 03:40, came and went: Harbour amber has been too warm.\n"
+        "05:00: Harbour amber has been ready: warm it.\n"
+        "06:00: Harbour amber is no longer stuck: 1.019.");
+}
+
+TEST_CASE("what came and went several times says how often, and stands when it was raised last") {
+  const auto silent = [](const char* time, Decision::State state, const char* sensor) {
+    return alert(time, "sensor-silent", state, state == kRaised ? "Nothing heard." : "Heard again.", sensor);
+  };
+  std::vector<FoldedAlert> alerts{silent("2026-03-05T01:00:00Z", kRaised, "float-1"),
+                                  silent("2026-03-05T02:00:00Z", kWithdrawn, "float-1"),
+                                  silent("2026-03-05T03:00:00Z", kRaised, "float-1"),
+                                  silent("2026-03-05T04:00:00Z", kWithdrawn, "float-1")};
+  const auto text = [&] {
+    return summary_of(alerts, FoldReason::came_and_went, at("2026-03-05T00:00:00Z"),
+                      at("2026-03-05T06:00:00Z"), {})
+        .text;
+  };
+  CHECK(text() ==
+        "This came and went before it could be told, 00:00 to 06:00:\n"
+        "01:00 to 04:00, came and went 2 times: Nothing heard.");
+  alerts.push_back(silent("2026-03-05T05:00:00Z", kRaised, "float-1"));
+  CHECK(text().find("\n05:00: Nothing heard.") != std::string::npos);
+  alerts.push_back(silent("2026-03-05T05:30:00Z", kRaised, "float-2"));
+  CHECK(line_count(text()) == 3);
+}
+
+TEST_CASE("more than a day is told with its dates") {
+  const std::vector<FoldedAlert> week{alert("2026-03-01T04:00:00Z", "stuck", kRaised, "Stuck. Warm it.")};
+  const Summary told =
+      summary_of(week, FoldReason::channel_away, at("2026-03-01T03:00:00Z"), at("2026-03-08T03:00:00Z"), {});
+  CHECK(told.title == "1 alert told late");
+  CHECK(told.text == "This could not be delivered since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
+}
+
+TEST_CASE("of too many, what still stands is shown rather than what is over, and newer rather than older") {
+  std::vector<FoldedAlert> many{alert("2026-03-01T00:30:00Z", "stuck", kRaised, "Stuck. Warm it.")};
+  for (int i = 0; i < 31; ++i) {
+    FoldedAlert silent = alert("2026-03-01T01:00:00Z", "sensor-silent", kRaised, "Nothing heard. Look.");
+    silent.sensor = "float-" + std::to_string(i);
+    silent.time += minutes(10) * i;
+    many.push_back(silent);
+    silent.state = kWithdrawn;
+    silent.time += minutes(1);
+    many.push_back(silent);
+  }
+  const Summary told =
+      summary_of(many, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
+  CHECK(told.title == "32 alerts from your quiet hours");
+  CHECK(line_count(told.text) == 1 + kSummaryLines + 1);
+  CHECK(told.text.find("\n00:30: Stuck.\n") != std::string::npos);
+  CHECK(told.text.find("\n06:00 to 06:01, came and went") != std::string::npos);
+  CHECK(told.text.substr(told.text.rfind('\n')) == "\nand 12 more, the oldest of Sun 1 Mar 01:01.");
+}
+
+TEST_CASE("nothing folded is a heading alone") {
+  const Summary told =
+      summary_of({}, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
+  CHECK(told.text == "During your quiet hours, 00:00 to 08:00:");
+}
+
+TEST_CASE("a reminder says since when, with the date when a weekday would mislead") {
+  const Time raised = at("2026-03-03T17:10:00Z");
+  CHECK(reminder_sentence("Warm it.", raised, raised + days(2), vienna()) ==
+        "Still so, since Tuesday 18:10: Warm it.");
+  CHECK(reminder_sentence("Warm it.", raised, raised + days(9), vienna()) ==
+        "Still so, since Tue 3 Mar 18:10: Warm it.");
+  CHECK(reminder_title("Harbour amber: stuck") == "Reminder: Harbour amber: stuck");
+}
