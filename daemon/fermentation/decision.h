@@ -32,6 +32,7 @@ std::optional<AlertKind> alert_kind_named(std::string_view text);
 // RFC 5424 severities, most severe first.
 enum class Severity { emergency, alert, critical, error, warning, notice, informational, debug };
 const char* name(Severity severity);
+std::optional<Severity> severity_named(std::string_view text);
 Severity severity_of(AlertKind kind);
 
 // The numbers a decision was made with, named "<quantity>_<unit>" where there is a unit, in the order in
@@ -50,10 +51,13 @@ Severity severity_of(AlertKind kind);
 //                             confidence attenuation
 //   over_attenuated           attenuation expected_high gravity_sg
 //   sensor_silent             silent_hours usual_interval_minutes
+//                             [sensors_silent] (all of the batch, at once: said of one for all)
+//                             [battery_volt] (it was nearly empty)
 //   sensor_frozen             frozen_hours value
-//   sensor_implausible        refused_readings value
-//   battery_low               battery_volt
-// A withdrawal carries what changed, by the same names.
+//   sensor_implausible        refused_readings value [clock_off_hours] (ahead; negative: behind)
+//   battery_low               battery_volt [days_left] (until it is nearly empty, if it falls on as of late)
+// A withdrawal carries what changed, by the same names; of a temperature that is not known any more, when it
+// was last: unknown_hours, and the temperature it was.
 using Evidence = std::vector<std::pair<std::string, double>>;
 std::optional<double> find(const Evidence& evidence, std::string_view name);
 

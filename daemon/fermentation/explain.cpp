@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "fermentation/judgement.h"
@@ -32,8 +33,17 @@ BatchView Tracker::Judgement::view() const {
     health.sensor = sensor.id;
     if (sensor.last_heard_h) health.last_heard = spec_.pitched + from_hours(*sensor.last_heard_h);
     if (sensor.interval_h > 0) health.usual_interval_s = sensor.interval_h * 3600;
-    health.battery_v = sensor.battery_v;
-    health.silent = ledger_.stands(AlertKind::sensor_silent, sensor.id);
+    const double now_h = hours_since_pitch(clock_.now());
+    health.battery_v = sensor.battery.volt();
+    if (const auto empty = sensor.battery.empty_h()) {
+      const auto days = [&](double hour) { return std::max(0.0, hour - now_h) / 24; };
+      health.battery_days = Interval{days(empty->value), days(empty->low), days(empty->high)};
+    }
+    health.arrived_share = sensor.reception.share(now_h);
+    if (const auto gap_h = sensor.reception.longest_gap_h(now_h)) health.longest_gap_s = *gap_h * 3600;
+    if (const auto off_h = sensor.stamps.off_by_h()) health.clock_off_s = *off_h * 3600;
+    health.battery_low = ledger_.stands(AlertKind::battery_low, sensor.id);
+    health.silent = watch_.silent(i, now_h) || ledger_.stands(AlertKind::sensor_silent, sensor.id);
     health.frozen = ledger_.stands(AlertKind::sensor_frozen, sensor.id);
     health.implausible = ledger_.stands(AlertKind::sensor_implausible, sensor.id);
     view.sensors.push_back(std::move(health));

@@ -36,6 +36,10 @@ void Tracker::Judgement::forecast_row(Time time, Outcome& out) {
     look_at_tail();
   }
   out.forecasts.push_back(make_forecast(time));
+  const auto& ends = out.forecasts.back().final_time;
+  done_h_ = ends ? std::optional((ends->value - in_seconds(spec_.pitched.time_since_epoch())) / 3600 +
+                                 in_hours(spec_.final_gravity.window))
+                 : std::nullopt;
 }
 
 void Tracker::Judgement::look_at_tail() {

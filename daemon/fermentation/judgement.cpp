@@ -43,6 +43,12 @@ Outcome Tracker::Judgement::advance(const Event& event) {
       // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
       const double now_h = hours_since_pitch(clock_.now());
       watch_.heard(sensor, now_h, reading->quantity);
+      if (reading->time_quality == TimeQuality::stamped && reading->quantity != Quantity::sample) {
+        // Any time can be sent: the difference of two is not a Duration then.
+        const double by_h =
+            in_hours(reading->time.time_since_epoch()) - in_hours(clock_.now().time_since_epoch());
+        watch_.stamp_off(sensor, now_h, by_h, reading->value);
+      }
       if (verdict == EventClock::Verdict::refused) watch_.refused(sensor, now_h, reading->value);
     }
     judge_sensors(clock_.now(), out);
@@ -94,6 +100,7 @@ void Tracker::Judgement::deliberate(Time time, Outcome& out) {
 void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outcome& out) {
   const double time_h = hours_since_pitch(reading.time);
   watch_.heard(sensor, time_h, reading.quantity);
+  watch_.stamp_good(sensor);
   const bool measured_now = reading.time_quality != TimeQuality::backlog;
   bool good = true;
   switch (reading.quantity) {
@@ -118,7 +125,7 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
       break;
     case Quantity::battery:
       good = std::isfinite(reading.value) && reading.value > 0 && reading.value < 30;
-      if (good) watch_.battery(sensor, reading.value);
+      if (good && measured_now) watch_.battery(sensor, time_h, reading.value);
       break;
     case Quantity::tilt:
       good = std::isfinite(reading.value);

@@ -47,7 +47,11 @@ class Tracker::Judgement {
   void accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out);
 
   void judge_sensors(Time time, Outcome& out);
+  bool judge_silence(Time time, std::size_t sensor, Outcome& out);
+  void judge_battery(Time time, std::size_t sensor, Outcome& out);
+  bool battery_died(std::size_t sensor) const;
   void judge_temperature(Time time, Outcome& out);
+  bool temperature_unknown(Time time, AlertKind kind, std::optional<int> step, Outcome& out);
   void judge_start(Time time, const Beer& beer, Outcome& out);
   void judge_plan(Time time, const std::optional<Beer>& beer, Outcome& out);
   void judge_step_held(Time time, Outcome& out);
@@ -105,6 +109,8 @@ class Tracker::Judgement {
   int over_votes_ = 0;
   double outside_h_ = 0;  // how long the temperature has been outside; far outside counts more
   double outside_since_h_ = 0;
+  int inside_looks_ = 0;          // in a row
+  std::optional<double> done_h_;  // hours since the pitch: when the end is likely to have been said
   std::optional<StillWindow> end_window_;
   std::optional<TailFit> tail_;
   double tail_looked_h_ = 0;

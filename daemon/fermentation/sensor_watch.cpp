@@ -17,15 +17,9 @@ constexpr double kRefusalGain = 0.12;  // of one reading in the share of refusal
 constexpr double kNonsenseShare = 0.6;
 constexpr double kSenseShare = 0.1;
 constexpr double kNonsenseForH = 1;
-constexpr int kBatteryRun = 3;
-
-// Below this a cell is nearly empty, by the highest voltage it has shown.
-double nearly_empty(double most) {
-  if (most > 4.35) return 3.6;   // three alkaline cells
-  if (most > 3.45) return 3.45;  // a lithium-ion cell
-  if (most > 1.8) return 2.4;    // two alkaline cells, or a lithium coin
-  return 1.1;                    // one alkaline cell
-}
+constexpr double kAboutIntervals = 1.5;  // two that fell silent at once were last heard so far apart, at most
+constexpr double kAboutH = 0.25;
+constexpr double kBatterySoonH = 96;
 
 }  // namespace
 
@@ -41,6 +35,7 @@ std::size_t SensorWatch::index_of(const std::string& id) {
 void SensorWatch::heard(std::size_t index, double time_h, Quantity quantity) {
   if (quantity == Quantity::sample) return;
   Sensor& sensor = sensors_[index];
+  sensor.reception.heard(time_h);
   if (sensor.last_heard_h && time_h > *sensor.last_heard_h) {
     const double gap_h = time_h - *sensor.last_heard_h;
     if (gap_h > 0.003) {  // several quantities of one message are one sign of life
@@ -70,16 +65,13 @@ void SensorWatch::gravity(std::size_t index, double time_h, double points) {
   sensor.run_since_h = time_h;
 }
 
-void SensorWatch::battery(std::size_t index, double volt) {
+void SensorWatch::battery(std::size_t index, double time_h, double volt) {
+  sensors_[index].battery.offer(time_h, volt);
+}
+
+void SensorWatch::fear_battery(std::size_t index, bool feared) {
   Sensor& sensor = sensors_[index];
-  sensor.battery_v = volt;
-  sensor.battery_most = std::max(sensor.battery_most, volt);
-  const double limit = nearly_empty(sensor.battery_most);
-  if (volt < limit) {
-    sensor.battery_low_count = std::min(sensor.battery_low_count + 1, 2 * kBatteryRun);
-  } else if (volt > limit + 0.05) {
-    sensor.battery_low_count = std::max(sensor.battery_low_count - 1, 0);
-  }
+  sensor.battery_feared = feared ? std::optional(sensor.battery.changes()) : std::nullopt;
 }
 
 void SensorWatch::refused(std::size_t index, double time_h, double value) {
@@ -96,16 +88,54 @@ void SensorWatch::good(std::size_t index) {
   if (sensor.refused_share < kNonsenseShare) sensor.nonsense_since_h.reset();
 }
 
+void SensorWatch::stamp_good(std::size_t index) { sensors_[index].stamps.good(); }
+
+void SensorWatch::stamp_off(std::size_t index, double now_h, double by_h, double value) {
+  Sensor& sensor = sensors_[index];
+  sensor.stamps.off(now_h, by_h);
+  sensor.refused_value = value;
+}
+
 void SensorWatch::came_back(std::size_t index) {
   Sensor& sensor = sensors_[index];
   sensor.patience = std::min(3 * sensor.patience, kMostPatience);
+  sensor.excused_h.reset();
+}
+
+double SensorWatch::patience_h(const Sensor& sensor) {
+  return sensor.patience * std::max(kSilentAtLeastH, kSilentIntervals * sensor.interval_h);
 }
 
 bool SensorWatch::silent(std::size_t index, double now_h) const {
   const Sensor& sensor = sensors_[index];
+  return sensor.last_heard_h && now_h - *sensor.last_heard_h > patience_h(sensor);
+}
+
+bool SensorWatch::excused(std::size_t index, double now_h) const {
+  const Sensor& sensor = sensors_[index];
+  return sensor.excused_h && now_h - *sensor.excused_h <= patience_h(sensor);
+}
+
+bool SensorWatch::speaks_for_all(std::size_t index) const {
+  const Sensor& sensor = sensors_[index];
   if (!sensor.last_heard_h) return false;
-  return now_h - *sensor.last_heard_h >
-         sensor.patience * std::max(kSilentAtLeastH, kSilentIntervals * sensor.interval_h);
+  const double about_h = *sensor.last_heard_h + kAboutIntervals * sensor.interval_h + kAboutH;
+  return std::none_of(sensors_.begin(), sensors_.end(), [&](const Sensor& other) {
+    return other.last_heard_h && *other.last_heard_h > about_h;
+  });
+}
+
+std::optional<int> SensorWatch::all_overdue(std::size_t index, double now_h) const {
+  if (!speaks_for_all(index)) return std::nullopt;
+  int count = 0;
+  for (const Sensor& other : sensors_) {
+    if (!other.last_heard_h) continue;
+    const double about_h = kAboutIntervals * other.interval_h + kAboutH;
+    if (*sensors_[index].last_heard_h > *other.last_heard_h + about_h) continue;  // was silent before
+    if (now_h - *other.last_heard_h <= about_h) return std::nullopt;
+    ++count;
+  }
+  return count;
 }
 
 double SensorWatch::frozen_evidence(std::size_t index) const {
@@ -125,15 +155,21 @@ bool SensorWatch::frozen(std::size_t index, double now_h) const {
 
 bool SensorWatch::implausible(std::size_t index, double now_h) const {
   const Sensor& sensor = sensors_[index];
+  if (sensor.stamps.off_by_h()) return true;
   return sensor.nonsense_since_h && now_h - *sensor.nonsense_since_h >= kNonsenseForH;
 }
 
 bool SensorWatch::plausible_again(std::size_t index) const {
-  return sensors_[index].refused_share < kSenseShare;
+  return sensors_[index].refused_share < kSenseShare && !sensors_[index].stamps.off_by_h();
 }
 
-bool SensorWatch::battery_low(std::size_t index) const {
-  return sensors_[index].battery_low_count >= kBatteryRun;
+SensorWatch::BatteryEnd SensorWatch::battery_end(std::size_t index, double now_h,
+                                                 std::optional<double> needed_until_h) const {
+  const auto empty = sensors_[index].battery.empty_h();
+  if (!empty) return BatteryEnd::far;
+  const double needed_h = std::max(kBatterySoonH, needed_until_h.value_or(now_h) - now_h);
+  if (empty->value - now_h < needed_h && empty->high - now_h < 2 * needed_h) return BatteryEnd::soon;
+  return empty->value - now_h < 1.5 * needed_h + 24 ? BatteryEnd::near : BatteryEnd::far;
 }
 
 }  // namespace gyle

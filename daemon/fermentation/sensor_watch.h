@@ -4,12 +4,15 @@
 #include <string>
 #include <vector>
 
+#include "fermentation/battery_watch.h"
+#include "fermentation/reception.h"
+#include "fermentation/stamp_watch.h"
 #include "series/reading.h"
 
 namespace gyle {
 
 // Whether each sensor lives: when it was heard, whether it has frozen on a value, whether it sends nonsense,
-// how its battery does.
+// how its battery and its clock do, and whether all have fallen silent at once.
 //   units  hours since the pitch
 class SensorWatch {
  public:
@@ -19,9 +22,12 @@ class SensorWatch {
     double interval_h = 0;  // learnt; 0 until the second reading
     double patience = 1;    // grows each time it was called silent and came back
     bool gravity = false;   // it has sent gravity
-    std::optional<double> battery_v;
-    double battery_most = 0;
-    int battery_low_count = 0;
+    BatteryWatch battery;
+    std::optional<int> battery_feared;  // the number of changes then: a forecast called it low
+    StampWatch stamps;
+    Reception reception;
+    // Silent, but another's silence spoke for all until then; after that it is given as much time as ever.
+    std::optional<double> excused_h;
 
     // Freezing: the run of one and the same gravity.
     double run_value = 0;
@@ -43,20 +49,35 @@ class SensorWatch {
 
   void heard(std::size_t sensor, double time_h, Quantity quantity);
   void gravity(std::size_t sensor, double time_h, double points);
-  void battery(std::size_t sensor, double volt);
+  void battery(std::size_t sensor, double time_h, double volt);
   void refused(std::size_t sensor, double time_h, double value);
   void good(std::size_t sensor);
-  void came_back(std::size_t sensor);  // after it was called silent
+  // A stamp of the present, and one that is of no use because it is `by_h` ahead of it or (negative) behind.
+  void stamp_good(std::size_t sensor);
+  void stamp_off(std::size_t sensor, double now_h, double by_h, double value);
+  void came_back(std::size_t sensor);  // after it was called silent, or excused
+  void excuse(std::size_t sensor, double now_h) { sensors_[sensor].excused_h = now_h; }
+  void fear_battery(std::size_t sensor, bool feared);
 
   bool silent(std::size_t sensor, double now_h) const;
+  bool excused(std::size_t sensor, double now_h) const;
+  // Nobody has been heard since about when this one fell silent: its silence speaks for all.
+  bool speaks_for_all(std::size_t sensor) const;
+  // How many have missed a message by now, if it is all that had been heard when this one fell silent.
+  std::optional<int> all_overdue(std::size_t sensor, double now_h) const;
   // How surely it has frozen: -ln of the chance that a live sensor repeats itself so long.
   double frozen_evidence(std::size_t sensor) const;
   bool frozen(std::size_t sensor, double now_h) const;
   bool implausible(std::size_t sensor, double now_h) const;
   bool plausible_again(std::size_t sensor) const;
-  bool battery_low(std::size_t sensor) const;
+  // It will be empty within four days, or before `needed_until_h`; or (soon enough to worry, too late to
+  // take it back) not long after that.
+  enum class BatteryEnd { far, near, soon };
+  BatteryEnd battery_end(std::size_t sensor, double now_h, std::optional<double> needed_until_h) const;
 
  private:
+  static double patience_h(const Sensor& sensor);
+
   std::vector<Sensor> sensors_;
 };
 

@@ -21,6 +21,7 @@ class TemperatureTrack {
   // Smoothed over about an hour; absent before the first reading.
   std::optional<double> value() const { return smooth_; }
   std::optional<double> last_h() const { return last_h_; }
+  std::optional<std::size_t> probe() const { return probe_; }  // the one that is listened to
   // By how much it has changed over the last hours, up to a day; absent when it was not known then.
   std::optional<double> change_over(double hours) const;
   // The last lasting change of its mean: when it was noticed, and what the mean had been.

@@ -44,6 +44,11 @@ struct SensorHealth {
   std::optional<Time> last_heard;
   std::optional<double> usual_interval_s;  // learnt
   std::optional<double> battery_v;
+  std::optional<Interval> battery_days;  // until it is nearly empty, if it falls on as of late
+  std::optional<double> arrived_share;   // of the messages its rhythm let expect over the last day, 0 to 1
+  std::optional<double> longest_gap_s;   // between messages, over the last day
+  std::optional<double> clock_off_s;     // how far its stamps are ahead (negative: behind) when useless
+  bool battery_low = false;
   bool silent = false;
   bool frozen = false;
   bool implausible = false;

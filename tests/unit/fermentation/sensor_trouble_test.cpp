@@ -1,0 +1,264 @@
+// What the tracker says of its sensors: one message for one cause.
+
+#include <catch2/catch.hpp>
+#include <string>
+
+#include "fermentation/tracker.h"
+#include "support/made_up_readings.h"
+
+using namespace gyle;
+using test::MadeUp;
+
+namespace {
+
+double hour_of(const Reading& reading) { return in_hours(reading.time - MadeUp{}.pitched); }
+
+struct Story {
+  std::vector<Decision> decisions;
+  BatchView view;
+
+  std::vector<Decision> of(AlertKind kind) const {
+    std::vector<Decision> some;
+    for (const Decision& d : decisions) {
+      if (d.kind == kind) some.push_back(d);
+    }
+    return some;
+  }
+  const SensorHealth& health(const std::string& sensor) const {
+    for (const SensorHealth& one : view.sensors) {
+      if (one.sensor == sensor) return one;
+    }
+    throw std::out_of_range(sensor);
+  }
+};
+
+// The made-up batch, its readings changed or (false) left out, with a clock that ticks every five minutes.
+template <class Change>
+Story told(MadeUp batch, Change change) {
+  Tracker tracker(batch.spec());
+  Story story;
+  const auto feed = [&](const Event& event) {
+    const Outcome outcome = tracker.advance(event);
+    story.decisions.insert(story.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+  };
+  Time tick = batch.pitched;
+  for (const Event& event : batch.events()) {
+    Reading reading = std::get<Reading>(event);
+    for (; tick < reading.time; tick += minutes(5)) feed(Tick{tick});
+    if (change(reading)) feed(reading);
+    // The float reports its battery as well, which its own change may take from it.
+    if (reading.quantity != Quantity::beer_temperature || reading.sensor != "float") continue;
+    Reading battery{std::get<Reading>(event).time, "float", Quantity::battery, 4.0};
+    if (change(battery)) feed(battery);
+  }
+  for (; tick < batch.pitched + from_hours(batch.to_h); tick += minutes(5)) feed(Tick{tick});
+  story.view = tracker.view();
+  return story;
+}
+
+bool within(const Reading& reading, double from_h, double to_h) {
+  return hour_of(reading) > from_h && hour_of(reading) < to_h;
+}
+
+std::string words(const std::vector<Decision>& decisions, Time pitched) {
+  std::string all;
+  for (const Decision& d : decisions) {
+    all += d.state == Decision::State::raised ? "" : "-";
+    all += d.sensor + "@" + std::to_string(std::lround(in_hours(d.time - pitched))) + " ";
+  }
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE("when all fall silent at once it is said once") {
+  MadeUp batch;
+  SECTION("and all come back: taken back once") {
+    const Story story = told(batch, [](Reading& r) { return !within(r, 60.1, 70); });
+    const auto silent = story.of(AlertKind::sensor_silent);
+    CHECK(words(silent, batch.pitched) == "float@62 -float@70 ");
+    CHECK(find(silent.front().evidence, "sensors_silent") == 2.0);
+    CHECK_FALSE(story.health("float").silent);
+    CHECK_FALSE(story.health("probe").silent);
+  }
+  SECTION("and one stays away: that one is said when it has had its time") {
+    const Story story = told(batch, [](Reading& r) {
+      return !within(r, 60.1, 70) && !(r.sensor == "probe" && hour_of(r) > 60.1);
+    });
+    const auto silent = story.of(AlertKind::sensor_silent);
+    CHECK(words(silent, batch.pitched) == "float@62 -float@70 probe@72 ");
+    CHECK_FALSE(find(silent.back().evidence, "sensors_silent"));
+    CHECK(*find(silent.back().evidence, "silent_hours") == Approx(12).margin(0.5));
+    CHECK(story.health("probe").silent);
+  }
+  SECTION("and only the one that was not named comes back") {
+    const Story story = told(batch, [](Reading& r) {
+      return !within(r, 60.1, 70) && !(r.sensor == "float" && hour_of(r) > 60.1);
+    });
+    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@62 ");
+  }
+  SECTION("one that was silent long before is another matter") {
+    const Story story = told(
+        batch, [](Reading& r) { return !within(r, 60.1, 70) && !(r.sensor == "probe" && hour_of(r) > 30); });
+    const auto silent = story.of(AlertKind::sensor_silent);
+    CHECK(words(silent, batch.pitched) == "probe@32 float@62 -float@70 ");
+    CHECK_FALSE(find(silent[1].evidence, "sensors_silent"));
+  }
+}
+
+TEST_CASE("sensors of different rhythms that fall silent at once are one cause") {
+  MadeUp batch;
+  const Story story = told(batch, [](Reading& r) {
+    const bool hourly = std::fmod(hour_of(r), 1.0) < 0.1;
+    return !within(r, 60.1, 80) && (r.sensor != "probe" || hourly);
+  });
+  const auto silent = story.of(AlertKind::sensor_silent);
+  CHECK(words(silent, batch.pitched) == "float@62 -float@80 ");
+}
+
+TEST_CASE("a silent sensor is silent and nothing else") {
+  MadeUp batch;
+  batch.freezes_at_h = 57;  // frozen too short to be called so before it falls silent
+  const Story story = told(batch, [](Reading& r) { return r.sensor != "float" || hour_of(r) < 66; });
+  CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@68 ");
+  CHECK(story.of(AlertKind::sensor_frozen).empty());
+  CHECK(story.of(AlertKind::sensor_implausible).empty());
+}
+
+TEST_CASE("a sensor whose battery has died says so in the same message") {
+  MadeUp batch;
+  const bool sudden = GENERATE(false, true);
+  CAPTURE(sudden);
+  // 0.05 V a day from 3.6 V: forecast days before, nearly empty (3.45 V) at 72 h, gone at 80 h. Or as new.
+  const Story story = told(batch, [&](Reading& r) {
+    if (r.quantity == Quantity::battery) r.value = sudden ? 4.0 : 3.6 - 0.05 * hour_of(r) / 24;
+    return r.sensor != "float" || hour_of(r) < 80;
+  });
+  const auto silent = story.of(AlertKind::sensor_silent);
+  REQUIRE(words(silent, batch.pitched) == "float@82 ");
+  const auto volt = find(silent.front().evidence, "battery_volt");
+  const auto low = story.of(AlertKind::battery_low);
+  if (sudden) {
+    CHECK_FALSE(volt);
+    CHECK(low.empty());
+  } else {
+    CHECK(*volt == Approx(3.434).margin(0.01));
+    REQUIRE(low.size() == 1);  // said once, and nothing more once it was silent
+    CHECK(in_hours(low.front().time - batch.pitched) < 60);
+    CHECK(story.health("float").battery_low);
+  }
+}
+
+TEST_CASE(
+    "a battery that will not last until the batch is done is said in time, and taken back when changed") {
+  MadeUp batch;
+  // 0.1 V a day from 4.1 V: nearly empty after 6.5 days, the beer is done after 6; later it is charged.
+  const Story story = told(batch, [&](Reading& r) {
+    const double hour = hour_of(r);
+    if (r.quantity == Quantity::battery) r.value = hour < 150 ? 4.1 - 0.1 * hour / 24 : 4.1;
+    return true;
+  });
+  const auto low = story.of(AlertKind::battery_low);
+  REQUIRE(words(low, batch.pitched).find("-float@15") != std::string::npos);
+  const double said_h = in_hours(low.front().time - batch.pitched);
+  CHECK(said_h < 80);
+  CHECK(*find(low.front().evidence, "days_left") == Approx((156 - said_h) / 24).margin(0.5));
+  CHECK(*find(low.front().evidence, "battery_volt") > 3.6);
+  CHECK(low.size() == 2);
+}
+
+TEST_CASE("a battery that lasts is not mentioned") {
+  MadeUp batch;
+  batch.to_h = 400;
+  const Story story = told(batch, [&](Reading& r) {
+    if (r.quantity == Quantity::battery) r.value = std::round(410 - 1.0 * hour_of(r) / 24) / 100;
+    return true;
+  });
+  CHECK(story.of(AlertKind::battery_low).empty());
+  REQUIRE(story.health("float").battery_days);
+  // The truth: (4.1 - 3.45) / 0.01 days in all, of which 16.7 have gone.
+  CHECK(story.health("float").battery_days->value == Approx(65 - 400.0 / 24).epsilon(0.2));
+}
+
+TEST_CASE("a clock that is far off is said, and by how much") {
+  MadeUp batch;
+  const auto by = GENERATE(hours(-5), hours(30), hours(-24 * 9000));
+  CAPTURE(by.count());
+  const Story story = told(batch, [&](Reading& r) {
+    if (r.sensor == "float" && within(r, 60, 80)) r.time += by;
+    return true;
+  });
+  const auto said = story.of(AlertKind::sensor_implausible);
+  REQUIRE(said.size() == 2);
+  CHECK(in_hours(said[0].time - batch.pitched) == Approx(61).margin(0.6));
+  CHECK(in_hours(said[1].time - batch.pitched) == Approx(81).margin(1.5));
+  CHECK(*find(said.front().evidence, "clock_off_hours") == Approx(in_hours(by)).margin(0.3));
+  CHECK(story.of(AlertKind::sensor_silent).empty());
+  CHECK_FALSE(story.health("float").clock_off_s);
+}
+
+TEST_CASE("readings that were kept through an outage do not call the clock wrong") {
+  MadeUp batch;
+  Tracker tracker(batch.spec());
+  std::vector<Event> kept, others;
+  for (const Event& event : batch.events()) {
+    const auto& reading = std::get<Reading>(event);
+    (reading.sensor == "float" && within(reading, 60, 80) ? kept : others).push_back(event);
+  }
+  bool given = false;
+  for (const Event& event : others) {
+    if (!given && hour_of(std::get<Reading>(event)) >= 80) {
+      for (const Event& late : kept) tracker.advance(late);
+      given = true;
+    }
+    for (const Decision& d : tracker.advance(event).decisions) CHECK(d.kind != AlertKind::sensor_implausible);
+  }
+}
+
+TEST_CASE("messages that do not arrive are counted") {
+  MadeUp batch;
+  int number = 0;
+  const Story story = told(batch, [&](Reading& r) {
+    if (r.sensor != "float") return true;
+    if (r.quantity == Quantity::gravity) ++number;
+    return number % 4 != 0;
+  });
+  CHECK(*story.health("float").arrived_share == Approx(0.75).margin(0.03));
+  CHECK(*story.health("float").longest_gap_s == Approx(1800));
+  CHECK(*story.health("probe").arrived_share > 0.97);
+}
+
+TEST_CASE("a temperature that is not known any more is not held against the beer") {
+  MadeUp batch;
+  SECTION("raised, then the float dies: taken back as unknown, not as mended") {
+    const Story story = told(batch, [](Reading& r) {
+      if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) r.value = 26;
+      return r.sensor != "float" || hour_of(r) < 70;
+    });
+    const auto range = story.of(AlertKind::temperature_out_of_range);
+    REQUIRE(range.size() == 2);
+    CHECK(range[1].state == Decision::State::withdrawn);
+    CHECK(*find(range[1].evidence, "unknown_hours") == Approx(12).margin(0.5));
+    CHECK(*find(range[1].evidence, "temperature_celsius") == Approx(26).margin(0.2));
+  }
+  SECTION("outside for too short when it dies: nothing is said of the temperature") {
+    const Story story = told(batch, [](Reading& r) {
+      if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) r.value = 25;
+      return r.sensor != "float" || hour_of(r) < 61.9;
+    });
+    CHECK(story.of(AlertKind::temperature_out_of_range).empty());
+    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@64 ");
+  }
+}
+
+TEST_CASE("a temperature at the edge of its range does not flap") {
+  MadeUp batch;
+  // 23 degC is the most; it swings by 0.7 K around 23.5 with a period of two hours.
+  const Story story = told(batch, [](Reading& r) {
+    if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) {
+      r.value = 23.9 + 1.6 * std::sin(hour_of(r) * 3.14159);
+    }
+    return true;
+  });
+  CHECK(story.of(AlertKind::temperature_out_of_range).size() <= 1);
+}
