@@ -1,0 +1,25 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+
+#include "base/clock.h"
+
+namespace gyle {
+
+// What the watcher sees of the machine it runs on, all at one moment.
+struct MachineLook {
+  Time wall;            // what the machine believes the time is; may be set at any moment
+  Duration since_boot;  // never set, and goes on while the machine sleeps
+  struct Disk {
+    std::uint64_t free_bytes;      // that this process may use
+    std::uint64_t database_bytes;  // the database with its write-ahead log
+  };
+  std::optional<Disk> disk;  // absent: it could not be asked
+};
+
+// `database`: whose disk. A few microseconds.
+MachineLook look_at_machine(const Clock& wall, const std::filesystem::path& database);
+
+}  // namespace gyle

@@ -1,0 +1,169 @@
+#include "app/self_watch.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+namespace gyle {
+namespace {
+
+constexpr Duration kReload = minutes(1);
+constexpr Duration kShortLife = hours(1);
+
+constexpr Duration kJump = seconds(60);
+constexpr Duration kBetweenJumps = hours(1);  // a clock that is pulled to and fro is told of once an hour
+
+// Small enough for the card of a small computer to have that much to spare, large enough for the database's
+// write-ahead log and for everybody else's logs of some days.
+constexpr double kLeastRoom_bytes = 50e6;
+// A brew takes less, and a person who is told so early can wait for a quiet evening.
+constexpr double kRoomFor_days = 30;
+// The room must have become that many times what is needed to say that it is enough, and stay so.
+constexpr double kRoomAgain = 1.5;
+constexpr Duration kRoomSettles = minutes(10);
+
+constexpr Duration kBrokerPatience = minutes(15);
+constexpr Duration kBrokerSettles = minutes(1);
+// At most that much of the time between two looks was spent waiting for the broker: of more, the machine
+// slept, or the watcher hung.
+constexpr Duration kLongestStep = minutes(2);
+
+double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
+
+}  // namespace
+
+SelfWatch::SelfWatch(const Standing& standing)
+    : standing_(standing),
+      disk_low_(standing.disk_low),
+      broker_lost_(standing.broker_lost_since.has_value()) {}
+
+std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
+  last_ = machine;
+  if (broker_lost_) {
+    const Duration lost = std::max(Duration(0), machine.wall - *standing_.broker_lost_since);
+    deaf_from_ = machine.since_boot - lost;
+  }
+  std::vector<SelfNews> news;
+  const auto raise = [&](WatcherKind kind, Evidence evidence) {
+    news.push_back({kind, Decision::State::raised, machine.wall, std::move(evidence)});
+  };
+  if (earlier.empty()) {
+    raise(WatcherKind::watcher_started, {});
+    return news;
+  }
+  const Run& last = earlier.front();
+  const Duration away = machine.wall - last.alive;
+  Evidence evidence;
+  if (away >= Duration(0)) evidence.emplace_back("away_hours", in_hours(away));
+  if (last.stopped) {
+    evidence.emplace_back("stopped_time", unix_seconds(*last.stopped));
+    if (away < Duration(0) || away >= kReload) raise(WatcherKind::watcher_started, std::move(evidence));
+  } else {
+    const auto lived_on = [](const Run& run) { return run.stopped || run.alive - run.started >= kShortLife; };
+    const auto in_a_row =
+        static_cast<std::size_t>(std::find_if(earlier.begin(), earlier.end(), lived_on) - earlier.begin());
+    evidence.emplace_back("last_alive_time", unix_seconds(last.alive));
+    evidence.emplace_back("kills_in_a_row", static_cast<double>(in_a_row));
+    if (in_a_row == 0 || std::has_single_bit(in_a_row)) {
+      raise(WatcherKind::watcher_restarted, std::move(evidence));
+    }
+  }
+  if (away < -kJump) {
+    raise(WatcherKind::clock_jumped,
+          {{"jump_seconds", in_seconds(away)}, {"last_alive_time", unix_seconds(last.alive)}});
+    jump_told_ = machine.since_boot;
+  }
+  return news;
+}
+
+std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_connected) {
+  std::vector<SelfNews> news;
+  if (!last_) last_ = machine;
+  look_at_clock(machine, news);
+  look_at_disk(machine, news);
+  look_at_broker(machine, broker_connected, news);
+  last_ = machine;
+  return news;
+}
+
+// Slewing, as time daemons do it, changes the pace of both clocks alike; a step is the wall clock's only.
+void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news) {
+  const Duration step = (machine.wall - last_->wall) - (machine.since_boot - last_->since_boot);
+  if (std::chrono::abs(step) > kJump) {
+    unsaid_jump_s_ += in_seconds(step);
+    jumped_ = machine.since_boot;
+  }
+  if (unsaid_jump_s_ == 0) return;
+  if (jump_told_ && machine.since_boot - *jump_told_ < kBetweenJumps) return;
+  if (std::abs(unsaid_jump_s_) > in_seconds(kJump)) {
+    const Time jumped = machine.wall - (machine.since_boot - jumped_);
+    news.push_back({WatcherKind::clock_jumped,
+                    Decision::State::raised,
+                    machine.wall,
+                    {{"jump_seconds", unsaid_jump_s_}, {"jumped_time", unix_seconds(jumped)}}});
+    jump_told_ = machine.since_boot;
+  }
+  unsaid_jump_s_ = 0;
+}
+
+// No share of the disk: five per cent of a large one would last for centuries. Low is told at once, for on a
+// full disk nothing can be told any more.
+void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news) {
+  if (!machine.disk) return;
+  growth_.observe(machine.since_boot, machine.disk->free_bytes);
+  const auto free = static_cast<double>(machine.disk->free_bytes);
+  const double per_day = growth_.per_day().value_or(0);
+  const double needed = std::max(kLeastRoom_bytes, kRoomFor_days * per_day);
+  const auto tell = [&](Decision::State state) {
+    SelfNews one{WatcherKind::disk_low,
+                 state,
+                 machine.wall,
+                 {{"free_bytes", free},
+                  {"needed_bytes", needed},
+                  {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
+    if (per_day > 0) one.evidence.emplace_back("days_left", free / per_day);
+    news.push_back(std::move(one));
+    disk_low_ = state == Decision::State::raised;
+    roomy_since_.reset();
+  };
+  if (!disk_low_) {
+    if (free < needed) tell(Decision::State::raised);
+  } else if (free < kRoomAgain * needed) {
+    roomy_since_.reset();
+  } else if (!roomy_since_) {
+    roomy_since_ = machine.since_boot;
+  } else if (machine.since_boot - *roomy_since_ >= kRoomSettles) {
+    tell(Decision::State::withdrawn);
+  }
+}
+
+void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news) {
+  const Duration now = machine.since_boot;
+  const auto tell = [&](Decision::State state, Duration until) {
+    SelfNews one{WatcherKind::broker_lost,
+                 state,
+                 machine.wall,
+                 {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
+                  {"lost_hours", in_hours(until - *deaf_from_)}}};
+    broker_lost_ = state == Decision::State::raised;
+    if (broker_lost_) one.evidence.emplace_back("never_reached", reached_ ? 0.0 : 1.0);
+    news.push_back(std::move(one));
+  };
+  if (!connected) {
+    if (!deaf_from_) deaf_from_ = now;
+    hearing_since_.reset();
+    deaf_ += std::min(now - last_->since_boot, kLongestStep);
+    if (!broker_lost_ && deaf_ >= kBrokerPatience) tell(Decision::State::raised, now);
+    return;
+  }
+  reached_ = true;
+  if (!deaf_from_) return;
+  if (!hearing_since_) hearing_since_ = now;
+  if (now - *hearing_since_ < kBrokerSettles) return;
+  if (broker_lost_) tell(Decision::State::withdrawn, *hearing_since_);
+  deaf_from_.reset();
+  hearing_since_.reset();
+  deaf_ = Duration(0);
+}
+
+}  // namespace gyle

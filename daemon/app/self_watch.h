@@ -1,0 +1,81 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "app/disk_growth.h"
+#include "app/machine.h"
+#include "fermentation/decision.h"
+#include "storage/run_log.h"
+#include "wording/watcher_kind.h"
+
+namespace gyle {
+
+// What is to be told about the watcher itself.
+// Evidence of each kind ([x] = only when known); times are seconds since the epoch, by the wall clock of the
+// moment of telling:
+//   watcher_started    [away_hours stopped_time]   neither at the first start ever
+//   watcher_restarted  [away_hours] last_alive_time kills_in_a_row
+//                      away_hours: absent when the clock says that it was alive in the future;
+//                      kills_in_a_row: how many of the latest runs, this end included, were killed in their
+//                      first hour; 0: the last one had lived longer
+//   disk_low           free_bytes needed_bytes database_bytes [days_left]
+//                      days_left: at the pace of the last week, when that has been seen for a day and fills
+//   broker_lost        lost_since_time lost_hours [never_reached]
+//                      never_reached: of a raise; 1: not once since the start, else 0
+//   clock_jumped       jump_seconds (forward: positive) [jumped_time] [last_alive_time]
+//                      one of the two: when it jumped, or, at a start, that the clock is behind where it was
+//                      when the last run was alive, and by how much at least
+// A withdrawal (disk_low and broker_lost only; the others are over as soon as they are told) carries the
+// same; broker_lost then has the whole loss, without the minute of waiting whether it was over.
+struct SelfNews {
+  WatcherKind kind;
+  Decision::State state;
+  Time time;
+  Evidence evidence;
+};
+
+// Decides what about the watcher itself is worth telling, each once. Pure: time and machine come from
+// outside.
+class SelfWatch {
+ public:
+  // What an earlier run has raised, and nobody has withdrawn yet: it is not raised again.
+  struct Standing {
+    bool disk_low = false;
+    std::optional<Time> broker_lost_since;
+  };
+
+  explicit SelfWatch(const Standing& standing);
+
+  // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
+  // reload or an upgrade, and tells nothing. Of a watcher that is killed again and again in its first hour,
+  // only the first, second, fourth, eighth ... kill is told.
+  std::vector<SelfNews> begin(const std::vector<Run>& earlier, const MachineLook& machine);
+
+  // Every few seconds to every minute, and after each change of the connection.
+  std::vector<SelfNews> look(const MachineLook& machine, bool broker_connected);
+
+ private:
+  void look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news);
+  void look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news);
+  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news);
+
+  const Standing standing_;
+  std::optional<MachineLook> last_;
+
+  double unsaid_jump_s_ = 0;
+  Duration jumped_{};                  // since boot; the last of what is unsaid
+  std::optional<Duration> jump_told_;  // since boot
+
+  DiskGrowth growth_;
+  bool disk_low_;
+  std::optional<Duration> roomy_since_;  // since boot; the room is enough again
+
+  bool broker_lost_;
+  bool reached_ = false;
+  Duration deaf_{};                        // how long there was no connection, as far as we were awake
+  std::optional<Duration> deaf_from_;      // since boot
+  std::optional<Duration> hearing_since_;  // since boot; connected, but perhaps not for long
+};
+
+}  // namespace gyle
