@@ -18,13 +18,14 @@ namespace gyle {
 namespace {
 
 constexpr double kLeft = 58, kRight = 588;
-constexpr double kGravityTop = 76, kGravityBottom = 262;
+constexpr double kGravityTop = 76, kGravityBottom = 262;  // with the beer's temperature below
 constexpr double kCelsiusTop = 300, kCelsiusBottom = 364;
 constexpr double kTimeLabels = 384;
-constexpr int kColumns = 240;  // of which each keeps the lowest and the highest
-constexpr std::size_t kTitle = 52;
+constexpr double kFarthestS = 14 * 86400.0;  // so far ahead a forecast has room, whatever has been
+constexpr int kColumns = 240;                // of which each keeps the lowest and the highest
+constexpr std::size_t kTitle = 36;           // columns
 constexpr double kLabelHeight = 16, kLabelPerColumn = 7.2;  // of marks, in units
-constexpr int kLabelRows = 4;
+constexpr std::size_t kLabelRows = 4, kMostMarks = 60;
 
 // Blue and rust stay apart for every kind of colour vision and, being of different lightness, in grey.
 constexpr const char* kInk = "#1c1c1c";
@@ -56,9 +57,11 @@ class Picture {
     for (const CurvePoint& point : curve) take(point);
     choose_range_of_time();
     find_wanted();
+    choose_marks();
   }
 
   std::string drawn() {
+    bottom_ = warmths_.empty() ? kCelsiusBottom : kGravityBottom;
     head();
     if (levels_.empty()) {
       add("<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">No gravity reading yet.</text>\n",
@@ -94,6 +97,7 @@ class Picture {
     const Interval& g = point.gravity;
     if (!sane(g.value) || !sane(g.low) || !sane(g.high)) return;
     const double s = seconds_of(point.time);
+    standing_ = point.standing;
     const double raw = sane(point.gravity_raw) ? point.gravity_raw : g.value;
     levels_.push_back(
         {s, shown_gravity(raw), shown_gravity(g.value), shown_gravity(g.low), shown_gravity(g.high)});
@@ -108,11 +112,13 @@ class Picture {
     const double first = levels_.front().time_s, last = levels_.back().time_s;
     const double pitched = seconds_of(batch_.pitched);
     const double from = pitched < first && first - pitched < 14 * 86400 ? pitched : first;
-    double to = std::max(last, from + 3600);
-    const double farthest = last + std::max(1.2 * (last - from), 2.0 * 86400);
+    double to = std::max(last, from + 3 * 3600);
+    const double farthest = last + std::max(1.2 * (last - from), kFarthestS);
     if (forecast_.final_time && forecast_.final_time->value > last) {
-      to = std::max(to, std::min(forecast_.final_time->high, farthest));
-      to = std::max(to, std::min(forecast_.final_time->value, farthest));
+      // All of its interval, unless that reaches far beyond the likeliest time.
+      const double ahead = forecast_.final_time->value - last;
+      const double shown = std::max(std::min(forecast_.final_time->high, last + 1.6 * ahead), last + ahead);
+      to = std::max(to, std::min(shown, farthest));
     }
     const double margin = 0.01 * (to - from);
     time_ = {from - margin, to + margin, kLeft, kRight};
@@ -138,6 +144,15 @@ class Picture {
       if (!over) break;
       from = to;
     }
+  }
+
+  // The newest of those that have words and a place.
+  void choose_marks() {
+    std::copy_if(marks_.begin(), marks_.end(), std::back_inserter(marked_), [this](const CurveMark& mark) {
+      return !words(mark).empty() && time_.holds(seconds_of(mark.time));
+    });
+    std::stable_sort(marked_.begin(), marked_.end(), [](auto& a, auto& b) { return a.time < b.time; });
+    if (marked_.size() > kMostMarks) marked_.erase(marked_.begin(), marked_.end() - kMostMarks);
   }
 
   void head() {
@@ -166,33 +181,31 @@ class Picture {
     if (const auto end = forecast_end()) {
       text += fmt::format(" Expected to end at {}, in 8 of 10 cases between {} and {}", number(end->value),
                           number(end->low), number(end->high));
-      text += forecast_.final_time && time_.holds(forecast_.final_time->value)
+      text += has_end_time() && time_.holds(end->time_s)
                   ? fmt::format(", about {}.", show_time(time_of(forecast_.final_time->value), display_))
                   : ".";
     }
-    for (const CurveMark& mark : marks_) {
-      if (const std::string label = words(mark); !label.empty()) {
-        text += fmt::format(" {}: {}.", show_time(mark.time, display_), label);
-      }
+    for (const CurveMark& mark : marked_) {
+      text += fmt::format(" {}: {}.", show_time(mark.time, display_), words(mark));
     }
     return text;
   }
 
+  int decimals() const { return plato() ? 1 : 4; }
   std::string number(double gravity) const {
-    return plato() ? fmt::format("{:.1f} °P", gravity) : fmt::format("{:.4f}", gravity);
+    return fmt::format("{:.{}f}{}", gravity, decimals(), plato() ? " °P" : "");
   }
 
-  // The forecast final gravity, in the brewer's unit, when it lies ahead.
+  // The forecast final gravity, in the brewer's unit: at its time, if one can be told and lies ahead, else at
+  // the right edge.
   std::optional<Level> forecast_end() const {
     const auto& final = forecast_.final_gravity;
     if (levels_.empty() || !final || !(final->low > 0.9 && final->high < 1.3)) return std::nullopt;
-    const double last = levels_.back().time_s;
-    const double at = forecast_.final_time && std::isfinite(forecast_.final_time->value)
-                          ? std::min(forecast_.final_time->value, time_.high)
-                          : time_.high;
-    if (at <= last) return std::nullopt;
+    if (forecast_.final_time && !(forecast_.final_time->value > levels_.back().time_s)) return std::nullopt;
+    const double at = has_end_time() ? forecast_.final_time->value : time_.high;
     return Level{at, 0, shown_gravity(final->value), shown_gravity(final->low), shown_gravity(final->high)};
   }
+  bool has_end_time() const { return forecast_.final_time && std::isfinite(forecast_.final_time->value); }
 
   static std::string words(const CurveMark& mark) {
     const bool raised = mark.state == Decision::State::raised;
@@ -276,10 +289,15 @@ class Picture {
     const double least = plato() ? 1.0 : 0.004;
     if (high - low < least) reach((low + high - least) / 2, (low + high + least) / 2);
     const double step = round_step(high - low, 5);
-    gravity_ = {std::floor(low / step) * step, std::ceil(high / step) * step, kGravityBottom, kGravityTop};
+    gravity_ = {std::floor(low / step) * step, std::ceil(high / step) * step, bottom_, kGravityTop};
 
     add("<text x=\"12\" y=\"52\" font-weight=\"bold\" fill=\"{}\">{}</text>\n", kGravity,
         plato() ? "Gravity, °P" : "Gravity, SG");
+    const Level& newest = levels_.back();
+    add("<text x=\"{}\" y=\"26\" text-anchor=\"end\" font-size=\"16\" font-weight=\"bold\" fill=\"{}\">",
+        kRight, kGravity);
+    add("{:.{}f} ± {:.{}f}{}</text>\n", newest.value, decimals(), (newest.high - newest.low) / 2, decimals(),
+        plato() ? " °P" : "");
     legend(end.has_value());
     horizontal_grid(gravity_, step, plato() ? (step < 1 ? 1 : 0) : (step < 0.001 ? 4 : 3));
     draw_marks();
@@ -293,47 +311,53 @@ class Picture {
     out_ += "\"/>\n";
 
     const std::vector<Level> curve = thinned_levels();
-    if (end) fan(levels_.back(), *end);
-    if (curve.size() == 1) {
-      cross(curve.front(), curve.front().time_s, curve.front().time_s);
-      return;
-    }
-    add("<path fill=\"{}\" fill-opacity=\"0.22\" d=\"", kGravity);
-    for (std::size_t i = 0; i < curve.size(); ++i) vertex(i, curve[i].time_s, curve[i].high, gravity_);
-    for (std::size_t i = curve.size(); i-- > 0;) vertex(1, curve[i].time_s, curve[i].low, gravity_);
-    add("Z\"/>\n<path fill=\"none\" stroke=\"{}\" stroke-width=\"2.5\" stroke-linejoin=\"round\" d=\"",
-        kGravity);
-    for (std::size_t i = 0; i < curve.size(); ++i) vertex(i, curve[i].time_s, curve[i].value, gravity_);
-    out_ += "\"/>\n";
+    if (end) forecast(levels_.back(), *end);
+    if (curve.size() == 1) return cross(curve.front(), curve.front().time_s, curve.front().time_s);
+    band(curve, 0.22);
+    line(curve, "stroke-width=\"2.5\"");
   }
 
   void vertex(std::size_t i, double time_s, double value, const PlotAxis& axis) {
     add("{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', time_.place(time_s), axis.place(value));
   }
 
-  // From what is known now to the forecast end, slower and slower, as beer goes.
-  void fan(const Level& now, const Level& end) {
-    constexpr int kSteps = 24;
-    const auto way = [](int i) {
-      constexpr double kBend = 2.5;
-      return (1 - std::exp(-kBend * i / kSteps)) / (1 - std::exp(-kBend));
-    };
-    const auto at = [&](int i) { return now.time_s + (end.time_s - now.time_s) * i / kSteps; };
-    add("<path fill=\"{}\" fill-opacity=\"0.12\" d=\"", kGravity);
-    for (int i = 0; i <= kSteps; ++i) {
-      vertex(static_cast<std::size_t>(i), at(i), now.high + (end.high - now.high) * way(i), gravity_);
+  // From what is known now to the forecast end, as beer goes: slower and slower, and slowly at first when it
+  // has not begun.
+  void forecast(const Level& now, const Level& end) {
+    constexpr int kSteps = 32;
+    const double shown = std::min(1.0, (time_.high - now.time_s) / (end.time_s - now.time_s));
+    std::vector<Level> levels;
+    for (int i = 0; i <= kSteps && has_end_time() && shown > 0; ++i) {
+      constexpr double kBend = 2.5, kPi = 3.141592653589793;
+      const double t = shown * i / kSteps;
+      const double way = standing_ == Standing::lag ? (1 - std::cos(kPi * t)) / 2
+                                                    : (1 - std::exp(-kBend * t)) / (1 - std::exp(-kBend));
+      const auto between = [way](double from, double to) { return from + (to - from) * way; };
+      levels.push_back({now.time_s + (end.time_s - now.time_s) * t, 0, between(now.value, end.value),
+                        between(now.low, end.low), between(now.high, end.high)});
     }
-    for (int i = kSteps; i >= 0; --i) vertex(1, at(i), now.low + (end.low - now.low) * way(i), gravity_);
-    add("Z\"/>\n<path fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-dasharray=\"6 5\" d=\"",
-        kGravity);
-    for (int i = 0; i <= kSteps; ++i) {
-      vertex(static_cast<std::size_t>(i), at(i), now.value + (end.value - now.value) * way(i), gravity_);
+    if (!levels.empty()) {
+      band(levels, 0.12);
+      line(levels, "stroke-width=\"2\" stroke-dasharray=\"6 5\"");
     }
+    if (!time_.holds(end.time_s)) return;
+    const auto edge = [&](double s) { return std::clamp(s, now.time_s, time_.high); };
+    const bool spans = has_end_time() && forecast_.final_time->low <= forecast_.final_time->high;
+    cross(end, spans ? edge(forecast_.final_time->low) : end.time_s,
+          spans ? edge(forecast_.final_time->high) : end.time_s);
+  }
+
+  void band(const std::vector<Level>& levels, double opacity) {
+    add("<path fill=\"{}\" fill-opacity=\"{}\" d=\"", kGravity, opacity);
+    for (std::size_t i = 0; i < levels.size(); ++i) vertex(i, levels[i].time_s, levels[i].high, gravity_);
+    for (std::size_t i = levels.size(); i-- > 0;) vertex(1, levels[i].time_s, levels[i].low, gravity_);
+    out_ += "Z\"/>\n";
+  }
+
+  void line(const std::vector<Level>& levels, const char* style) {
+    add("<path fill=\"none\" stroke=\"{}\" stroke-linejoin=\"round\" {} d=\"", kGravity, style);
+    for (std::size_t i = 0; i < levels.size(); ++i) vertex(i, levels[i].time_s, levels[i].value, gravity_);
     out_ += "\"/>\n";
-    if (forecast_.final_time && time_.holds(forecast_.final_time->value)) {
-      cross(end, std::max(forecast_.final_time->low, now.time_s),
-            std::min(forecast_.final_time->high, time_.high));
-    }
   }
 
   // A value with its interval, and that of its time.
@@ -372,32 +396,29 @@ class Picture {
 
   // The curve comes from above on the left: labels have room above it on the right, in rows.
   void draw_marks() {
+    for (const CurveMark& mark : marked_) {
+      add("<path d=\"M{0:.1f} {1}V{2}", time_.place(seconds_of(mark.time)), kGravityTop - 12, bottom_);
+      if (!warmths_.empty())
+        add("M{:.1f} {}V{}", time_.place(seconds_of(mark.time)), kCelsiusTop - 4, kCelsiusBottom);
+      add("\" stroke=\"{}\" stroke-width=\"1.2\" stroke-dasharray=\"2 3\"/>\n", kInk);
+    }
     double row_ends[kLabelRows] = {};
-    std::vector<CurveMark> in_order(marks_.begin(), marks_.end());
-    std::stable_sort(in_order.begin(), in_order.end(), [](auto& a, auto& b) { return a.time < b.time; });
-    int drawn = 0;
-    for (const CurveMark& mark : in_order) {
+    for (const CurveMark& mark : marked_) {
       const std::string label = words(mark);
-      const double s = seconds_of(mark.time);
-      if (label.empty() || !time_.holds(s) || ++drawn > 60) continue;
-      const double x = time_.place(s);
-      add("<path d=\"M{:.1f} {}V{}\" stroke=\"{}\" stroke-width=\"1.2\" stroke-dasharray=\"2 3\"/>", x,
-          kGravityTop - 12, kCelsiusBottom, kInk);
+      const double x = time_.place(seconds_of(mark.time));
       const double width = kLabelPerColumn * static_cast<double>(columns(label));
       const bool before = x + 4 + width > kRight;
       const double from = before ? x - 4 - width : x + 4;
-      for (int row = 0; row < kLabelRows; ++row) {
-        if (from < row_ends[row]) continue;
-        row_ends[row] = from + width + 6;
-        const double y = kGravityTop - 3 + kLabelHeight * row;
-        add("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"15\" fill=\"#ffffff\" "
-            "fill-opacity=\"0.85\"/>"
-            "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"13\"{}>{}</text>",
-            from - 1, y - 12, width + 2, before ? x - 4 : x + 4, y, before ? " text-anchor=\"end\"" : "",
-            xml_text(label));
-        break;
-      }
-      out_ += '\n';
+      const auto row =
+          std::find_if(std::begin(row_ends), std::end(row_ends), [from](double e) { return e <= from; });
+      if (row == std::end(row_ends)) continue;  // its line is there, and it has its place in the description
+      *row = from + width + 6;
+      const double y = kGravityTop - 3 + kLabelHeight * static_cast<double>(row - std::begin(row_ends));
+      add("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"15\" fill=\"#ffffff\" "
+          "fill-opacity=\"0.9\"/>"
+          "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"13\"{}>{}</text>\n",
+          from - 1, y - 12, width + 2, before ? x - 4 : x + 4, y, before ? " text-anchor=\"end\"" : "",
+          xml_text(label));
     }
   }
 
@@ -419,6 +440,8 @@ class Picture {
     const PlotAxis axis{std::floor(low / step) * step, std::ceil(high / step) * step, kCelsiusBottom,
                         kCelsiusTop};
     add("<text x=\"12\" y=\"288\" font-weight=\"bold\" fill=\"{}\">Beer, {}</text>\n", kCelsius, degree());
+    add("<text x=\"{}\" y=\"288\" text-anchor=\"end\" font-weight=\"bold\" fill=\"{}\">{:.1f} {}</text>\n",
+        kRight, kCelsius, warmths_.back().degrees, degree());
     if (!wanted_.empty()) {
       add("<path d=\"M142 283h26\" stroke=\"{}\" stroke-width=\"5\" stroke-opacity=\"0.5\"/>"
           "<text x=\"174\" y=\"288\" font-size=\"12\">what the plan wants</text>\n",
@@ -478,8 +501,11 @@ class Picture {
   std::vector<Level> levels_;
   std::vector<Warmth> warmths_;
   std::vector<Wanted> wanted_;
+  std::vector<CurveMark> marked_;
   PlotAxis time_{0, 1, kLeft, kRight};
   PlotAxis gravity_{0, 1, kGravityBottom, kGravityTop};
+  double bottom_ = kGravityBottom;  // of gravity
+  Standing standing_ = Standing::lag;
   std::string out_;
 };
 
