@@ -77,7 +77,20 @@ std::string trouble(const SensorHealth& sensor, const DisplaySettings& display) 
     what.push_back(sensor.last_heard ? "silent since " + show_time(*sensor.last_heard, display) : "silent");
   }
   if (sensor.frozen) what.emplace_back("always shows the same");
-  if (sensor.implausible) what.emplace_back("reports what cannot be true");
+  if (sensor.clock_off_s && std::isfinite(*sensor.clock_off_s)) {
+    what.push_back(fmt::format("clock {} {}",
+                               show_length(from_hours(std::clamp(*sensor.clock_off_s / 3600, -1e6, 1e6))),
+                               *sensor.clock_off_s > 0 ? "ahead" : "behind"));
+  } else if (sensor.implausible) {
+    what.emplace_back("reports what cannot be true");
+  }
+  if (sensor.battery_low) {
+    what.push_back(
+        sensor.battery_days && std::isfinite(sensor.battery_days->value)
+            ? fmt::format("battery good for about {}",
+                          show_length(from_hours(24 * std::clamp(sensor.battery_days->value, 0.0, 1e4))))
+            : "battery low");
+  }
   return fmt::format("{}", fmt::join(what, ", "));
 }
 

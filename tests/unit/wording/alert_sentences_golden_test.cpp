@@ -338,3 +338,23 @@ TEST_CASE("nothing is made up when all evidence is missing") {
   for (const WatcherCase& told : watcher_cases())
     check_reads_well(watcher_sentence(told.kind, told.state, {}, {}));
 }
+
+TEST_CASE("every kind of alert has a title in words") {
+  for (int k = 0; alert_kind_named(name(static_cast<AlertKind>(k))); ++k) {
+    const auto kind = static_cast<AlertKind>(k);
+    for (const auto state : {kRaised, kWithdrawn}) {
+      const std::string title = alert_title(kind, state, "Harbour amber", "");
+      CAPTURE(title);
+      CHECK(title.rfind("Harbour amber: ", 0) == 0);
+      CHECK(title != std::string("Harbour amber: ") + name(kind));
+    }
+  }
+}
+
+TEST_CASE("the severity of what is said of the watcher is known by its word") {
+  CHECK(watcher_severity("disk-low") == Severity::error);
+  CHECK(watcher_severity("broker-lost") == Severity::error);
+  CHECK(watcher_severity("watcher-restarted") == Severity::warning);
+  CHECK(watcher_severity("watcher-started") == Severity::informational);
+  CHECK_FALSE(watcher_severity("stuck"));
+}

@@ -93,10 +93,21 @@ TEST_CASE("the second line says what comes, or what is amiss") {
     odd.sensor = "probe";
     odd.frozen = odd.implausible = true;
     fine.sensor = "fine";
-    entry.view.sensors = {silent, odd, fine};
-    CHECK(text(entry).find(
-              " Trouble: float-1 silent since Tue 3 Mar 02:00; probe always shows the same, reports what "
-              "cannot be true.") != std::string::npos);
+    SensorHealth old = fine;
+    old.sensor = "float-2";
+    old.battery_low = true;
+    old.battery_days = Interval{6, 4, 9};
+    SensorHealth early = fine;
+    early.sensor = "float-3";
+    early.implausible = true;
+    early.clock_off_s = -3 * 3600;
+    entry.view.sensors = {silent, odd, fine, old, early};
+    const std::string told = text(entry);
+    CAPTURE(told);
+    CHECK(
+        told.find(" Trouble: float-1 silent since Tue 3 Mar 02:00; probe always shows the same, reports what "
+                  "cannot be true; float-2 battery good for about 6 days; float-3 clock 3 h behind.") !=
+        std::string::npos);
     CHECK(text(entry).find("fine") == std::string::npos);
   }
 }

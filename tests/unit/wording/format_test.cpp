@@ -57,3 +57,28 @@ TEST_CASE("times follow the brewer's time zone through daylight saving") {
   lost.time_zone = "Cellar/Shelf";
   CHECK(show_time(parse_rfc3339("2026-03-01T18:30:00Z").value(), lost) == "Sun 1 Mar 18:30");
 }
+
+TEST_CASE("times alone, weekdays and sizes are short") {
+  DisplaySettings vienna;
+  vienna.time_zone = "Europe/Vienna";
+  const Time time = parse_rfc3339("2026-03-03T17:10:00Z").value();
+  CHECK(show_clock(time, vienna) == "18:10");
+  CHECK(show_weekday(time, vienna) == "Tuesday 18:10");
+  CHECK(show_bytes(412.4e6) == "412 MB");
+  CHECK(show_bytes(5.24e9) == "5.2 GB");
+  CHECK(show_bytes(900) == "1 kB");
+}
+
+TEST_CASE("a day begins at local midnight, also around the change of the clocks") {
+  const auto at = [](const char* text) { return parse_rfc3339(text).value(); };
+  DisplaySettings display;
+  CHECK(local_day(at("2026-03-03T17:10:00Z"), 0, display) == at("2026-03-03T00:00:00Z"));
+  display.time_zone = "Europe/Vienna";  // clocks go forward on 29 March 2026 at 01:00 UTC
+  CHECK(local_day(at("2026-03-28T23:30:00Z"), 0, display) == at("2026-03-28T23:00:00Z"));
+  CHECK(local_day(at("2026-03-28T23:30:00Z"), 1, display) == at("2026-03-29T22:00:00Z"));
+  // Santiago put its clocks forward at midnight: 7 September 2025 began at 01:00 local time, 04:00 UTC.
+  display.time_zone = "America/Santiago";
+  CHECK(local_day(at("2025-09-07T12:00:00Z"), 0, display) == at("2025-09-07T04:00:00Z"));
+  display.time_zone = "no such zone";
+  CHECK(local_day(at("2026-03-03T17:10:00Z"), 1, display) == at("2026-03-04T00:00:00Z"));
+}
