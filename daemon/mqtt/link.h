@@ -64,6 +64,11 @@ class MqttLink {
   // the broker does not permit it. It is called on a thread of the link, or from inside publish().
   void publish(std::string topic, std::string payload, bool retained, std::function<void(Status)> on_done);
 
+  // Publishes that the watcher is alive, now; without a connection as soon as there is one. The link does so
+  // itself after every connect, but not from then on, for its threads may live while the watcher does not:
+  // whoever watches calls this every `heartbeat` of the settings (mqtt/heartbeat.h says what others see).
+  void beat();
+
   // Says goodbye to the broker and returns within `max_wait`; no handler is called any more. Fails with
   // Errc::unavailable when that was not possible because a message is not kept yet; the broker has not been
   // told that it was received and delivers it again. What the handlers use must then stay until the process

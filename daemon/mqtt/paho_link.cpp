@@ -22,6 +22,7 @@
 #include "mqtt/announcements.h"
 #include "mqtt/backlog_gate.h"
 #include "mqtt/backoff.h"
+#include "mqtt/heartbeat.h"
 #include "mqtt/link.h"
 #include "mqtt/subscriptions.h"
 
@@ -32,11 +33,13 @@ using Instant = std::chrono::steady_clock::time_point;
 using std::chrono::steady_clock;
 
 constexpr std::size_t kPublishesWaiting = 1000;
-constexpr std::size_t kPublishesInFlight = 20;     // what a broker accepts at once by default
+constexpr std::size_t kBrokerTakesAtOnce = 20;                      // by default
+constexpr std::size_t kPublishesInFlight = kBrokerTakesAtOnce - 2;  // a beat and the farewell never wait
 constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
 constexpr int kConnectTimeout_s = 10;
 constexpr auto kConnectGivenUp = seconds(60);
 constexpr auto kUsualLife = seconds(10);  // of a connection, at least
+constexpr auto kFarewell = std::chrono::milliseconds(300);
 constexpr auto kRetryFirst = std::chrono::milliseconds(50);
 constexpr auto kRetryLongest = seconds(2);
 
@@ -67,6 +70,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     std::function<void(Status)> on_done;
     Impl* link;
     std::uint64_t turn;  // the order of publish()
+    bool beat = false;   // is not sent again when it is lost: the next one is newer
   };
   enum class Phase { waiting, connecting, connected };
 
@@ -103,11 +107,18 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
         const int code = connect();
         lock.lock();
         if (code != MQTTASYNC_SUCCESS) failed(detail(code, nullptr));
+      } else if (may_beat()) {
+        beat_due = false;
+        beating = true;
+        send(lock, beat(heartbeat::State::alive));
       } else if (may_send()) {
-        send_next(lock);
+        Publication next = std::move(waiting.front());
+        waiting.pop_front();
+        send(lock, std::move(next));
       } else {
         const auto wake = [this] {
-          return stopping.stop_requested() || !done.empty() || !news.empty() || may_send() || woken;
+          return stopping.stop_requested() || !done.empty() || !news.empty() || may_beat() || may_send() ||
+                 woken;
         };
         if (phase == Phase::connected) {
           changed.wait(lock, wake);
@@ -126,6 +137,15 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     return phase == Phase::connected && !waiting.empty() && in_flight.size() < kPublishesInFlight;
   }
 
+  // One at a time: a broker that does not answer is not sent more and more of them.
+  bool may_beat() const {
+    return phase == Phase::connected && beat_due && !beating && !settings.heartbeat_topic.empty();
+  }
+
+  Publication beat(heartbeat::State state) {
+    return {settings.heartbeat_topic, heartbeat::payload(state, clock.now()), true, {}, this, turns++, true};
+  }
+
   int connect() {
     const bool v5 = settings.version == 5;
     MQTTAsync_connectOptions options = MQTTAsync_connectOptions_initializer;
@@ -135,10 +155,19 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     options.cleanstart = 0;
     options.keepAliveInterval = static_cast<int>(to_seconds(settings.keep_alive));
     options.connectTimeout = kConnectTimeout_s;
-    options.maxInflight = static_cast<int>(kPublishesInFlight);
+    options.maxInflight = static_cast<int>(kBrokerTakesAtOnce);
     options.context = this;
     if (!settings.username.empty()) options.username = settings.username.c_str();
     if (!password.empty()) options.password = password.c_str();
+    MQTTAsync_willOptions will = MQTTAsync_willOptions_initializer;
+    const std::string gone = heartbeat::payload_when_gone();
+    if (!settings.heartbeat_topic.empty()) {
+      will.topicName = settings.heartbeat_topic.c_str();
+      will.message = gone.c_str();
+      will.qos = beat_qos;
+      will.retained = 1;
+      options.will = &will;
+    }
     MQTTAsync_SSLOptions ssl = MQTTAsync_SSLOptions_initializer;
     if (tls()) {
       ssl.verify = 1;
@@ -174,17 +203,17 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     return code;
   }
 
-  void send_next(std::unique_lock<std::mutex>& lock) {
-    auto publication = std::make_unique<Publication>(std::move(waiting.front()));
-    waiting.pop_front();
+  void send(std::unique_lock<std::mutex>& lock, Publication next) {
+    auto publication = std::make_unique<Publication>(std::move(next));
     Publication* const key = publication.get();
     in_flight[key] = std::move(publication);
+    const int qos = key->beat ? beat_qos : 1;
     lock.unlock();
 
     MQTTAsync_message message = MQTTAsync_message_initializer;
     message.payload = key->payload.data();
     message.payloadlen = static_cast<int>(key->payload.size());
-    message.qos = 1;
+    message.qos = qos;
     message.retained = key->retained ? 1 : 0;
     MQTTAsync_responseOptions response = MQTTAsync_responseOptions_initializer;
     response.context = key;
@@ -223,7 +252,14 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   void settle(Publication* key, Status status) {
     const auto found = in_flight.find(key);
     if (found == in_flight.end()) return;  // it waits again, or has been answered
-    if (!status && status.error().worth_retrying() && !stopping.stop_requested()) {
+    if (found->second->beat) {
+      beating = false;
+      if (!status && !status.error().worth_retrying() && !std::exchange(beat_refused, true)) {
+        news.push_back({LinkEvent::Kind::degraded, false,
+                        fmt::format("nobody can see whether the watcher is alive: publishing on {}: {}",
+                                    settings.heartbeat_topic, status.error().message)});
+      }
+    } else if (!status && status.error().worth_retrying() && !stopping.stop_requested()) {
       wait_again(*found->second);
     } else {
       done.emplace_back(std::move(found->second->on_done), std::move(status));
@@ -243,10 +279,11 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   // under way in it. It may still speak of them: they are kept to be spoken of. `mutex` is held.
   void send_all_again() {
     for (auto& [key, publication] : in_flight) {
-      wait_again(*publication);
+      if (!publication->beat) wait_again(*publication);
       forsaken.push_back(std::move(publication));
     }
     in_flight.clear();
+    beating = false;
   }
 
   void tell_done(std::unique_lock<std::mutex>& lock) {
@@ -268,10 +305,15 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   // Leaves the broker and destroys the client, unless a message is held: then everything stays as it is for
   // the rest of the process.
   void finish(std::unique_lock<std::mutex>& lock) {
+    if (phase == Phase::connected && !held && !settings.heartbeat_topic.empty()) {
+      send(lock, beat(heartbeat::State::stopped));
+    }
+    // Paho would wait too, but looks once a second only whether it still has to.
+    changed.wait_for(lock, kFarewell,
+                     [this] { return in_flight.empty() || phase != Phase::connected || held || abandoned; });
     lock.unlock();
     MQTTAsync_disconnectOptions options = MQTTAsync_disconnectOptions_initializer;
     if (settings.version == 5) options = MQTTAsync_disconnectOptions_initializer5;
-    options.timeout = 200;
     options.context = this;
     if (settings.version == 5) {
       options.onSuccess5 = [](void* self, MQTTAsync_successData5*) { static_cast<Impl*>(self)->gone(); };
@@ -331,6 +373,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       phase = Phase::connected;
       connected_at = steady_clock::now();
       announcements.connected();
+      beat_due = true;  // over what the last will has left there
       gate.connected(session_present, connected_at);
       if (!session_present) send_all_again();
     }
@@ -449,6 +492,13 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     const bool credentials = code == 4 || code == 5 || code == MQTTREASONCODE_BAD_USER_NAME_OR_PASSWORD ||
                              code == MQTTREASONCODE_NOT_AUTHORIZED;
     const std::lock_guard lock(mutex);
+    // To some brokers a last will at QoS 1 is a reason to refuse. In MQTT 3.1.1 they cannot say so and hang
+    // up, which looks like a broker that is not there: then every other attempt asks for less.
+    if (code == MQTTREASONCODE_QOS_NOT_SUPPORTED) {
+      beat_qos = 0;
+    } else if (settings.version != 5 && code == MQTTASYNC_FAILURE) {
+      beat_qos = 1 - beat_qos;
+    }
     failed(code == MQTTASYNC_FAILURE ? not_reached()
            : credentials             ? "it does not accept the user name and password"
            : code >= MQTTREASONCODE_UNSPECIFIED_ERROR
@@ -540,6 +590,10 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   std::map<Publication*, std::unique_ptr<Publication>> in_flight;  // paho holds the key
   std::vector<std::unique_ptr<Publication>> forsaken;              // and of these too
   std::uint64_t turns = 0;
+  int beat_qos = 1;  // of the last will too; changes between two connections only
+  bool beat_due = false;
+  bool beating = false;       // a beat is in flight
+  bool beat_refused = false;  // has been told
   std::vector<std::pair<std::function<void(Status)>, Status>> done;
   std::vector<LinkEvent> news;
   std::string tls_errors;  // of this attempt, lines of OpenSSL's
@@ -568,6 +622,11 @@ Status MqttLink::start() {
     return fail(
         Errc::malformed,
         fmt::format("the broker's address \"{}\" is not mqtt://host[:port] or mqtts://host[:port]", broker));
+  }
+  if (impl_->settings.heartbeat_topic.find_first_of("+#") != std::string::npos) {
+    return fail(Errc::malformed, fmt::format("the heartbeat's topic \"{}\" is one to publish on: it cannot "
+                                             "have a + or # in it",
+                                             impl_->settings.heartbeat_topic));
   }
   const std::string uri = (tls ? "ssl://" : "tcp://") + broker.substr(prefix);
   MQTTAsync_createOptions options = MQTTAsync_createOptions_initializer;
@@ -615,6 +674,12 @@ void MqttLink::publish(std::string topic, std::string payload, bool retained,
   }
   impl_->waiting.push_back(
       {std::move(topic), std::move(payload), retained, std::move(on_done), impl_.get(), impl_->turns++});
+  impl_->changed.notify_all();
+}
+
+void MqttLink::beat() {
+  const std::lock_guard lock(impl_->mutex);
+  impl_->beat_due = true;
   impl_->changed.notify_all();
 }
 

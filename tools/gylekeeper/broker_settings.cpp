@@ -8,6 +8,7 @@ Result<BrokerSettings> broker_settings(const Settings& settings, const std::opti
   BrokerSettings broker{settings.mqtt, ""};
   if (address) broker.settings.broker = *address;
   broker.settings.client_id.clear();
+  broker.settings.heartbeat_topic.clear();  // it is the watcher's
   if (!broker.settings.password_file.empty()) {
     BOOST_OUTCOME_TRY(password, read_file(broker.settings.password_file));
     while (!password.empty() && (password.back() == '\n' || password.back() == '\r')) password.pop_back();
