@@ -2,9 +2,11 @@
 
 #include <CLI/CLI.hpp>
 
+#include "app/channels.h"
 #include "app/logging.h"
 #include "app/service.h"
 #include "app/systemd_notify.h"
+#include "clock/system_clock.h"
 #include "config/settings_file.h"
 
 namespace {
@@ -27,8 +29,17 @@ gyle::Status restart(std::unique_ptr<gyle::Service>& service, gyle::EventLoop& l
   return gyle::success();
 }
 
+// The configuration, if a service can be started by it.
+gyle::Result<gyle::Settings> usable_settings(const std::string& file) {
+  BOOST_OUTCOME_TRY(settings, gyle::load_settings(file));
+  if (const auto usable = gyle::check_lines(settings.alerts.channels, gyle::SystemClock()); !usable) {
+    return gyle::fail(usable.error().code, file + ": " + usable.error().message);
+  }
+  return settings;
+}
+
 int run(const Arguments& arguments) {
-  auto settings = gyle::load_settings(arguments.config);
+  auto settings = usable_settings(arguments.config);
   if (!settings) {
     spdlog::error("{}", settings.error().message);
     return kWrongConfiguration;
@@ -49,7 +60,7 @@ int run(const Arguments& arguments) {
   int outcome = 0;
   loop.handle_signals([&] {
     gyle::systemd::reloading();
-    auto changed = gyle::load_settings(arguments.config);
+    auto changed = usable_settings(arguments.config);
     if (!changed) {
       spdlog::error("{}; the running configuration stays", changed.error().message);
     } else if (const auto again = restart(service, loop, changed.value(), options); again) {

@@ -5,6 +5,8 @@
 
 #include <algorithm>
 
+#include "alerts/parcel.h"
+#include "alerts/plan.h"
 #include "alerts/retry_pause.h"
 
 namespace gyle {
@@ -12,102 +14,142 @@ namespace {
 
 constexpr Duration kLongestNap = hours(1);
 
-// Identity within this Gylekeeper, the same for every attempt.
-std::string notice_id(const StoredAlert& alert) {
-  return fmt::format("{}-{}-{}", alert.batch, alert.id, name(alert.decision.state));
-}
-
-Notice notice_of(const StoredAlert& alert) {
-  return {notice_id(alert),     alert.decision.time, alert.decision.kind, severity_of(alert.decision.kind),
-          alert.decision.state, alert.vessel,        alert.batch_name,    alert.decision.sensor,
-          alert.sentence,       alert.evidence};
-}
-
 }  // namespace
 
 struct Delivery::Lane {
-  std::unique_ptr<Channel> channel;
+  Line line;
   bool busy = false;
   bool complained = false;
 };
 
 struct Delivery::State : std::enable_shared_from_this<State> {
-  State(Database& database, const Clock& clock_in, Scheduling scheduling_in,
-        std::function<double()> random_in)
+  State(Database& database, const Clock& clock_in, const Clock& beer_clock_in, Scheduling scheduling_in,
+        std::function<double()> random_in, Manner manner_in)
       : outbox(database),
         clock(clock_in),
+        beer_clock(beer_clock_in),
         scheduling(std::move(scheduling_in)),
-        random(std::move(random_in)) {}
+        random(std::move(random_in)),
+        manner(std::move(manner_in)) {}
 
   Outbox outbox;
   const Clock& clock;
+  const Clock& beer_clock;
   Scheduling scheduling;
   std::function<double()> random;
+  const Manner manner;
   std::vector<Lane> lanes;
   bool ended = false;
   std::uint64_t naps = 0;
 
   void pump() {
     if (ended) return;
-    for (Lane& lane : lanes) start(lane);
-    nap();
-  }
-
-  void start(Lane& lane) {
-    if (lane.busy) return;
-    const auto due = outbox.due(lane.channel->name(), clock.now(), 1);
-    if (!due) {
-      spdlog::error("{}", due.error().message);
-      return;
+    Duration nap_for = kLongestNap;
+    for (Lane& lane : lanes) {
+      if (!lane.busy) nap_for = std::min(nap_for, start(lane));
     }
-    if (due.value().empty()) return;
-    const Pending pending = due.value().front();
-    lane.busy = true;
-    lane.channel->send(
-        notice_of(pending.alert), [self = shared_from_this(), &lane, pending](const Status& outcome) {
-          self->scheduling.post([self, &lane, pending, outcome] { self->finished(lane, pending, outcome); });
-        });
+    nap(nap_for);
   }
 
-  void finished(Lane& lane, const Pending& pending, const Status& outcome) {
+  // Sends what is next. Returns after how long to look at this lane again.
+  Duration start(Lane& lane) {
+    const auto waiting = outbox.waiting(lane.line.name);
+    if (!waiting) return trouble(waiting.error());
+    const Time now = clock.now();
+    const Plan plan = lane.line.for_people ? plan_for_people(waiting.value(), manner.calm,
+                                                             manner.display.time_zone, now, beer_clock.now())
+                                           : plan_for_machines(waiting.value(), now);
+    if (plan.unpack) {
+      if (const auto unpacked = outbox.unpack(*plan.unpack); !unpacked) return trouble(unpacked.error());
+      return start(lane);
+    }
+    if (!plan.overtaken.empty()) {
+      if (const auto noted = outbox.overtaken(plan.overtaken, now); !noted) return trouble(noted.error());
+    }
+    if (plan.parcel.empty())
+      return std::clamp<Duration>(plan.wake.value_or(kLongestNap), seconds(1), kLongestNap);
+
+    std::vector<Waiting> inside;
+    for (const Waiting& one : waiting.value()) {
+      if (std::find(plan.parcel.begin(), plan.parcel.end(), one.id) != plan.parcel.end())
+        inside.push_back(one);
+    }
+    // Noted before it is sent: should this process end in between, the same message goes out again.
+    std::int64_t parcel = 0;
+    if (plan.packed) {
+      parcel = *inside.front().parcel;
+    } else {
+      const auto packed = outbox.pack(plan.parcel);
+      if (!packed) return trouble(packed.error());
+      parcel = packed.value();
+    }
+    Notice notice = notice_of(parcel, inside, plan.together, manner.display, beer_clock.now());
+    if (inside.size() == 1 && inside.front().alert.batch && manner.picture && lane.line.for_people) {
+      notice.picture_svg = manner.picture(*inside.front().alert.batch);
+    }
+    int attempts = 0;
+    for (const Waiting& one : inside) attempts = std::max(attempts, one.attempts);
+    lane.busy = true;
+    lane.line.channel->send(notice, [self = shared_from_this(), &lane, parcel, attempts](Delivered outcome) {
+      self->scheduling.post([self, &lane, parcel, attempts, outcome = std::move(outcome)] {
+        self->finished(lane, parcel, attempts, outcome);
+      });
+    });
+    return kLongestNap;
+  }
+
+  Duration trouble(const Error& error) {
+    spdlog::error("{}", error.message);
+    return minutes(1);
+  }
+
+  void finished(Lane& lane, std::int64_t parcel, int attempts, const Delivered& outcome) {
     if (ended) return;
     lane.busy = false;
+    const Time now = clock.now();
     Status kept = success();
-    if (outcome) {
-      kept = outbox.delivered(pending.id, clock.now());
-      lane.complained = false;
-    } else {
-      const Duration pause = retry_pause(pending.attempts + 1, random());
-      kept = outbox.failed(pending.id, clock.now() + pause, outcome.error().message);
-      if (!lane.complained) {
-        spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.channel->name(),
-                     outcome.error().message);
-        lane.complained = true;
+    switch (outcome.outcome) {
+      case Delivered::Outcome::arrived:
+        kept = outbox.delivered(parcel, now, outcome.answer);
+        lane.complained = false;
+        break;
+      case Delivered::Outcome::refused:
+        kept = outbox.refused(parcel, now, outcome.answer);
+        spdlog::error(
+            "{} refuses an alert, which is kept: {}; `gylekeeper channels` shows it, and sends it "
+            "again with --retry",
+            lane.line.name, outcome.answer);
+        break;
+      case Delivered::Outcome::later: {
+        const Duration pause =
+            std::max(retry_pause(attempts + 1, random()), outcome.not_before.value_or(Duration{}));
+        kept = outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
+        if (!lane.complained) {
+          spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.line.name, outcome.answer);
+          lane.complained = true;
+        }
+        break;
       }
     }
     if (!kept) {
-      spdlog::error("{}", kept.error().message);
-      return;  // the next nap ends in another try
+      nap(trouble(kept.error()));
+      return;
     }
     pump();
   }
 
-  // Sleeps until something is due again, at most an hour.
-  void nap() {
-    const auto next = outbox.next_due();
-    Duration pause = kLongestNap;
-    if (next && next.value())
-      pause = std::clamp<Duration>(*next.value() - clock.now(), seconds(1), kLongestNap);
+  void nap(Duration pause) {
     scheduling.after(pause, [self = shared_from_this(), nap = ++naps] {
       if (nap == self->naps) self->pump();
     });
   }
 };
 
-Delivery::Delivery(Database& database, const Clock& clock, Scheduling scheduling,
-                   std::function<double()> random, std::vector<std::unique_ptr<Channel>> channels)
-    : state_(std::make_shared<State>(database, clock, std::move(scheduling), std::move(random))) {
-  for (auto& channel : channels) state_->lanes.push_back({std::move(channel)});
+Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
+                   std::function<double()> random, std::vector<Line> lines, Manner manner)
+    : state_(std::make_shared<State>(database, clock, beer_clock, std::move(scheduling), std::move(random),
+                                     std::move(manner))) {
+  for (Line& line : lines) state_->lanes.push_back({std::move(line)});
 }
 
 Delivery::~Delivery() { state_->ended = true; }

@@ -2,11 +2,14 @@
 
 #include <functional>
 #include <memory>
+#include <string>
 #include <vector>
 
 #include "alerts/channel.h"
 #include "base/clock.h"
+#include "config/calm.h"
 #include "storage/outbox.h"
+#include "wording/display.h"
 
 namespace gyle {
 
@@ -16,17 +19,33 @@ struct Scheduling {
   std::function<void(Duration, std::function<void()>)> after;
 };
 
-// Carries what waits in the outbox to the channels: each has its own queue, one delivery under way at a time,
-// failed ones tried again after growing pauses. What a stop interrupts is tried again by the next start.
+// A channel with what Delivery must know of it.
+struct Line {
+  std::string name;  // under which its deliveries wait in the outbox
+  bool for_people;   // who are spared at night, and told several things in one message
+  std::unique_ptr<Channel> channel;
+};
+
+// Carries what waits in the outbox to the channels: each has its own queue, one message under way at a time,
+// failed ones tried again after growing pauses, refused ones parked. What a stop interrupts is tried again by
+// the next start, as the same message.
 //   threads  the loop's
-//   owner    must not outlive `database` and `clock`
+//   owner    must not outlive `database` and the clocks
 class Delivery {
  public:
-  Delivery(Database& database, const Clock& clock, Scheduling scheduling, std::function<double()> random,
-           std::vector<std::unique_ptr<Channel>> channels);
+  struct Manner {
+    Calm calm;
+    DisplaySettings display;
+    // The curve of a batch as a picture, for channels that can show one; empty: none.
+    std::function<std::string(std::int64_t batch)> picture;
+  };
+
+  // Retries go by `clock`, quiet hours by `beer_clock`, which alerts are stamped with.
+  Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
+           std::function<double()> random, std::vector<Line> lines, Manner manner);
   ~Delivery();
 
-  // Something new may be in the outbox.
+  // Something new may be in the outbox, or may have become due.
   void wake();
 
  private:

@@ -5,14 +5,22 @@
 
 #include <algorithm>
 
+#include "app/channels.h"
 #include "app/sample_check.h"
 #include "reports/evidence_json.h"
 
 namespace gyle {
+namespace {
 
-DaemonCellar::DaemonCellar(Watch& watch, Database& database, const Clock& clock, Time running_since,
-                           std::string broker)
+AlertMark mark_of(const StoredAlert& row) { return {row.id, row.over, row.acknowledged, row.snoozed_until}; }
+
+}  // namespace
+
+DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees,
+                           Database& database, const Clock& clock, Time running_since, std::string broker)
     : watch_(watch),
+      announcer_(announcer),
+      addressees_(addressees),
       clock_(clock),
       broker_(std::move(broker)),
       running_since_(running_since),
@@ -144,10 +152,91 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
   std::vector<ToldAlert> told;
   for (const StoredAlert& row : rows) {
-    told.push_back({row.decision, row.sentence});
-    told.back().decision.evidence = parse_evidence(row.evidence);
+    const auto kind = alert_kind_named(row.kind);
+    if (!kind)
+      return fail(Errc::storage, fmt::format("the database holds an unknown alert \"{}\"", row.kind));
+    Decision decision{
+        row.time, *kind, row.state, row.occurrence, {}, row.sensor, parse_evidence(row.evidence)};
+    if (row.step != 0) decision.step = row.step;
+    told.push_back({std::move(decision), row.sentence, mark_of(row)});
   }
   return told;
+}
+
+Result<std::vector<WatcherWord>> DaemonCellar::watcher_words(int newest) const {
+  BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest));
+  std::vector<WatcherWord> words;
+  for (const StoredAlert& row : rows) {
+    words.push_back({row.time, row.kind, row.severity, row.state, row.sentence, mark_of(row)});
+  }
+  return words;
+}
+
+Result<StoredAlert> DaemonCellar::remindable(std::int64_t id) const {
+  BOOST_OUTCOME_TRY(alert, outbox_.alert(id));
+  if (alert.state == Decision::State::withdrawn || alert.over) {
+    return fail(Errc::conflict, fmt::format("alert {} is over; nobody will be reminded of it", id));
+  }
+  return alert;
+}
+
+Result<std::string> DaemonCellar::acknowledge(std::int64_t id) {
+  BOOST_OUTCOME_TRY(alert, remindable(id));
+  BOOST_OUTCOME_TRYV(outbox_.acknowledge(id, clock_.now()));
+  return alert.sentence;
+}
+
+Result<std::string> DaemonCellar::snooze(std::int64_t id, Time until) {
+  BOOST_OUTCOME_TRY(alert, remindable(id));
+  if (until <= clock_.now())
+    return fail(Errc::out_of_range, "that time has passed already; give a later one");
+  BOOST_OUTCOME_TRYV(outbox_.snooze(id, until));
+  return alert.sentence;
+}
+
+Result<std::vector<ChannelReport>> DaemonCellar::channels() const {
+  BOOST_OUTCOME_TRY(records, outbox_.channels());
+  std::vector<ChannelReport> reports;
+  for (const ChannelSettings& channel : addressees_.channels()) {
+    ChannelReport& report = reports.emplace_back();
+    report.name = channel.name;
+    report.kind = kind_of(channel);
+    for (const ChannelRecord& record : records) {
+      if (record.channel != channel.name) continue;
+      report.waiting = record.waiting;
+      report.refused = record.refused;
+      report.delivered_last = record.delivered_last;
+      report.trouble = record.trouble;
+    }
+  }
+  return reports;
+}
+
+Status DaemonCellar::known_channel(const std::string& channel) const {
+  std::string names;
+  for (const std::string& name : addressees_.names()) {
+    if (name == channel) return success();
+    names += (names.empty() ? "" : ", ") + name;
+  }
+  return fail(Errc::not_found, fmt::format("no channel is called \"{}\"; there is {}", channel, names));
+}
+
+Result<std::int64_t> DaemonCellar::test_channel(const std::string& channel) {
+  BOOST_OUTCOME_TRYV(known_channel(channel));
+  return announcer_.test(channel, clock_.now(), watch_.display());
+}
+
+Result<Fate> DaemonCellar::fate(std::int64_t alert, const std::string& channel) const {
+  BOOST_OUTCOME_TRYV(known_channel(channel));
+  BOOST_OUTCOME_TRY(fate, outbox_.fate(alert, channel));
+  return Fate{fate.outcome, fate.attempts, fate.answer};
+}
+
+Result<std::int64_t> DaemonCellar::retry_channel(const std::string& channel) {
+  BOOST_OUTCOME_TRYV(known_channel(channel));
+  BOOST_OUTCOME_TRY(again, outbox_.retry(channel));
+  announcer_.wake();
+  return again;
 }
 
 Result<Outlook> DaemonCellar::outlook(std::int64_t batch, const WhatIf& question) const {

@@ -3,6 +3,7 @@
 #include <map>
 #include <utility>
 
+#include "app/announcer.h"
 #include "app/watch.h"
 #include "base/clock.h"
 #include "control/cellar.h"
@@ -14,7 +15,8 @@ namespace gyle {
 class DaemonCellar final : public Cellar {
  public:
   // `watch`, `database` and `clock` must outlive this.
-  DaemonCellar(Watch& watch, Database& database, const Clock& clock, Time running_since, std::string broker);
+  DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees, Database& database,
+               const Clock& clock, Time running_since, std::string broker);
 
   // Kept up to date by the service.
   void heard(const JournalRow& row);
@@ -30,6 +32,13 @@ class DaemonCellar final : public Cellar {
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
   Result<std::vector<CurvePoint>> curve(std::int64_t batch) const override;
   Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
+  Result<std::vector<WatcherWord>> watcher_words(int newest) const override;
+  Result<std::string> acknowledge(std::int64_t alert) override;
+  Result<std::string> snooze(std::int64_t alert, Time until) override;
+  Result<std::vector<ChannelReport>> channels() const override;
+  Result<std::int64_t> test_channel(const std::string& channel) override;
+  Result<Fate> fate(std::int64_t alert, const std::string& channel) const override;
+  Result<std::int64_t> retry_channel(const std::string& channel) override;
   Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const override;
   Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity, std::optional<Time> taken) override;
 
@@ -39,7 +48,12 @@ class DaemonCellar final : public Cellar {
   Result<Time> now(const char* else_do) const;
   Result<BatchRecord> record(const StoredBatch& batch) const;
 
+  Result<StoredAlert> remindable(std::int64_t alert) const;
+  Status known_channel(const std::string& channel) const;
+
   Watch& watch_;
+  Announcer& announcer_;
+  const Addressees& addressees_;
   const Clock& clock_;
   std::string broker_;
   Time running_since_;

@@ -3,28 +3,37 @@
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
+#include <cmath>
 #include <cstdlib>
 #include <random>
 
-#include "alerts/channels/log_channel.h"
-#include "alerts/channels/mqtt_channel.h"
 #include "alerts/delivery.h"
+#include "app/announcer.h"
+#include "app/channels.h"
 #include "app/daemon_cellar.h"
 #include "app/receiver.h"
+#include "app/self_watch.h"
 #include "app/systemd_notify.h"
 #include "app/watch.h"
 #include "clock/message_clock.h"
 #include "clock/system_clock.h"
-#include "config/read_file.h"
+#include "config/quiet_hours.h"
+#include "config/secret_file.h"
 #include "control/http_server.h"
 #include "control/routes.h"
 #include "mqtt/link.h"
+#include "reports/curve_svg.h"
+#include "reports/evidence_json.h"
+#include "storage/run_log.h"
 #include "storage/subscription_log.h"
 
 namespace gyle {
 namespace {
 
 constexpr Duration kTickPeriod = seconds(10);
+constexpr Duration kLookPeriod = minutes(1);
+constexpr Duration kRemindPeriod = minutes(1);
+constexpr Duration kDigestUseful = hours(2);  // yesterday's digest is no news
 // A tick speaks of a moment a little ago, so that what arrived before it has been taken before it.
 constexpr Duration kTickLag = seconds(5);
 // After a connect, and after the last message that had waited at the broker: until then more may come, and to
@@ -46,26 +55,34 @@ struct Service::Parts {
         settings(std::move(settings_in)),
         database(std::move(database_in)),
         follows(follows_messages),
-        watch(database, channel_names(),
-              [this] {
-                if (delivery) delivery->wake();
-              }),
-        cellar(watch, database, clock(), system_clock.now(), settings.mqtt.broker) {}
+        addressees(settings.alerts.channels),
+        watch(database, addressees, [this] { wake(); }),
+        announcer(database, addressees, [this] { wake(); }),
+        cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),
+        run_log(database) {}
 
   const Clock& clock() const { return follows ? static_cast<const Clock&>(message_clock) : system_clock; }
 
-  std::vector<std::string> channel_names() const {
-    std::vector<std::string> names;
-    if (settings.alerts.log) names.emplace_back("log");
-    if (settings.alerts.mqtt) names.emplace_back("mqtt");
-    return names;
+  void wake() {
+    if (delivery) delivery->wake();
   }
 
-  std::vector<std::unique_ptr<Channel>> channels() {
-    std::vector<std::unique_ptr<Channel>> all;
-    if (settings.alerts.log) all.push_back(std::make_unique<LogChannel>(settings.display));
-    if (settings.alerts.mqtt) all.push_back(std::make_unique<MqttChannel>(*link, settings.alerts.mqtt_topic));
-    return all;
+  // A batch's curve for those who look at a message rather than read it.
+  std::string picture(std::int64_t batch) {
+    for (const BatchRecord& record : cellar.batches()) {
+      if (record.id != batch || !record.unreadable.empty()) continue;
+      const auto points = cellar.curve(batch);
+      if (!points || points.value().empty()) break;
+      std::vector<CurveMark> marks;
+      if (const auto told = cellar.alerts(batch)) {
+        for (const ToldAlert& alert : told.value()) {
+          const Decision& d = alert.decision;
+          marks.push_back({d.time, d.kind, d.state, d.step});
+        }
+      }
+      return curve_svg(record.spec, points.value(), record.view.forecast, marks, settings.display);
+    }
+    return "";
   }
 
   // What other threads post may come after the end: it then finds `alive` gone, which goes with the parts,
@@ -111,13 +128,75 @@ struct Service::Parts {
     watch.tick(clock().now() - kTickLag);
   }
 
-  void repeat_tick() {
-    loop.after(kTickPeriod, [this, alive_now = std::weak_ptr<int>(alive)] {
+  // What is told about the watcher itself. A rehearsal is no watch, and tells nothing.
+  void look_at_self() {
+    if (follows) return;
+    for (const SelfNews& news :
+         self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
+      announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
+    }
+    if (const auto noted = run_log.alive(system_clock.now()); !noted)
+      spdlog::error("{}", noted.error().message);
+  }
+
+  Status begin_run() {
+    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
+    if (follows) return success();
+    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
+    BOOST_OUTCOME_TRY(standing, standing_of_self());
+    self_watch = std::make_unique<SelfWatch>(standing);
+    for (const SelfNews& news :
+         self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
+      announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
+    }
+    return success();
+  }
+
+  Result<SelfWatch::Standing> standing_of_self() {
+    BOOST_OUTCOME_TRY(alerts, Outbox(database).standing());
+    SelfWatch::Standing standing;
+    for (const StoredAlert& alert : alerts) {
+      if (alert.batch) continue;
+      if (alert.kind == name(WatcherKind::disk_low)) standing.disk_low = true;
+      if (alert.kind == name(WatcherKind::broker_lost)) {
+        const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
+        standing.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
+      }
+    }
+    return standing;
+  }
+
+  void send_digest() {
+    if (!settings.alerts.digest || follows) return;
+    const Time now = clock().now();
+    const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
+    if (now - day > kDigestUseful || digested == day) return;
+    digested = day;
+    if (announcer.digest_sent(day)) return;
+    std::vector<DigestEntry> entries;
+    for (const BatchRecord& record : cellar.batches()) {
+      if (!record.packaged && record.unreadable.empty()) {
+        entries.push_back({record.vessel, record.spec, record.view});
+      }
+    }
+    announcer.digest(entries, day, now, settings.display);
+  }
+
+  void repeat(Duration period, void (Parts::*work)()) {
+    loop.after(period, [this, period, work, alive_now = std::weak_ptr<int>(alive)] {
       if (alive_now.expired()) return;
-      tick();
-      repeat_tick();
+      (this->*work)();
+      repeat(period, work);
     });
   }
+
+  void remind() {
+    announcer.remind(clock().now());
+    send_digest();
+    wake();  // a quiet night may be over
+  }
+
+  void beat() { link->beat(); }
 
   EventLoop& loop;
   const Settings settings;
@@ -126,14 +205,19 @@ struct Service::Parts {
   SystemClock system_clock;
   MessageClock message_clock;
   std::stop_source stopping;
+  const Addressees addressees;
   Watch watch;
+  Announcer announcer;
   DaemonCellar cellar;
+  RunLog run_log;
+  std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   bool connected = false;
   Time busy_until{};
+  std::optional<Time> digested;  // of which day
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
 
@@ -166,14 +250,17 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
                      p.post([&p, event] { p.link_event(event); });
                    }},
       p.clock(), std::move(former_filters));
+  BOOST_OUTCOME_TRY(lines, make_lines(settings.alerts.channels, settings.display, *p.link, p.system_clock));
   p.delivery = std::make_unique<Delivery>(
-      p.database, p.system_clock,
+      p.database, p.system_clock, p.clock(),
       Scheduling{[&loop](std::function<void()> work) { loop.post(std::move(work)); },
                  [&loop](Duration pause, std::function<void()> work) { loop.after(pause, std::move(work)); }},
       [random = std::mt19937(std::random_device{}())]() mutable {
         return std::uniform_real_distribution<double>(0.0, 1.0)(random);
       },
-      p.channels());
+      std::move(lines), Delivery::Manner{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
+                                           return p.picture(batch);
+                                         }});
   BOOST_OUTCOME_TRY(control, HttpServer::listen(loop.io(), settings.control.socket, settings.control.mode,
                                                 [&p](const HttpRequest& request) {
                                                   return respond(request, p.cellar, p.settings.display);
@@ -183,8 +270,12 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     spdlog::warn("no source is configured: `gylekeeper listen` shows what arrives and proposes one");
   }
   BOOST_OUTCOME_TRY(p.link->start());
+  BOOST_OUTCOME_TRYV(p.begin_run());
   p.delivery->wake();
-  p.repeat_tick();
+  p.repeat(kTickPeriod, &Parts::tick);
+  p.repeat(kLookPeriod, &Parts::look_at_self);
+  p.repeat(kRemindPeriod, &Parts::remind);
+  if (!settings.mqtt.heartbeat_topic.empty()) p.repeat(settings.mqtt.heartbeat, &Parts::beat);
   return std::unique_ptr<Service>(new Service(std::move(parts)));
 }
 
@@ -197,6 +288,11 @@ Service::~Service() {
 Status Service::stop() {
   parts_->control.reset();
   parts_->delivery.reset();
+  if (!parts_->follows) {
+    if (const auto noted = parts_->run_log.stopped(parts_->system_clock.now()); !noted) {
+      spdlog::error("{}", noted.error().message);
+    }
+  }
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.
@@ -216,8 +312,9 @@ Result<std::string> broker_password(const MqttSettings& settings, const std::fil
   }
   if (file.empty()) return std::string();
   if (file.is_relative() && !credentials.empty()) file = credentials / file;
-  BOOST_OUTCOME_TRY(password, read_file(file));
-  while (!password.empty() && (password.back() == '\n' || password.back() == '\r')) password.pop_back();
+  auto password = read_secret(file);
+  // An empty one is what the broker gets that wants none.
+  if (!password && password.error().code == Errc::missing) return std::string();
   return password;
 }
 

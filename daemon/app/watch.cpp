@@ -22,12 +22,12 @@ std::string hand_of(const std::string& vessel) { return "hand:" + vessel; }
 
 }  // namespace
 
-Watch::Watch(Database& database, std::vector<std::string> channels, std::function<void()> on_news)
+Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_news)
     : journal_(database),
       batches_(database),
       outbox_(database),
       log_(database),
-      channels_(std::move(channels)),
+      addressees_(std::move(addressees)),
       on_news_(std::move(on_news)) {}
 
 Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
@@ -67,7 +67,7 @@ Status Watch::begin(const StoredBatch& batch) {
                       decisions.insert(decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
                     }));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  say(batch.id, past.tracker.spec(), decisions);
+  say(batch, past.tracker.spec(), decisions);
   open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to});
   // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
   owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
@@ -162,12 +162,14 @@ void Watch::tick(Time now) {
 
 void Watch::feed(Watched& watched, const Event& event) {
   const Outcome outcome = watched.tracker.advance(event);
-  say(watched.batch.id, watched.tracker.spec(), outcome.decisions);
+  say(watched.batch, watched.tracker.spec(), outcome.decisions);
 }
 
-void Watch::say(std::int64_t batch, const BatchSpec& spec, const std::vector<Decision>& decisions) {
+void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions) {
   for (const Decision& decision : decisions) {
-    unsaid_.push_back({batch, decision, alert_sentence(decision, spec, display_)});
+    unsaid_.push_back({alert_of(stored.id, decision, alert_sentence(decision, spec, display_),
+                                evidence_json(decision.evidence)),
+                       stored.vessel, spec.name});
   }
 }
 
@@ -175,13 +177,13 @@ void Watch::store_unsaid() {
   bool news = false;
   while (!unsaid_.empty()) {
     const Unsaid& one = unsaid_.front();
-    const auto stored = outbox_.record(one.batch, one.decision, one.sentence,
-                                       evidence_json(one.decision.evidence), channels_);
+    const auto stored = outbox_.record(
+        one.alert, addressees_.of(one.alert.severity, one.alert.kind, one.vessel, one.batch_name));
     if (!stored) {
       spdlog::error("{}; it is tried again", stored.error().message);
       break;
     }
-    news = news || stored.value();
+    news = news || stored.value().has_value();
     unsaid_.pop_front();
   }
   if (news) on_news_();

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "alerts/addressees.h"
 #include "config/settings.h"
 #include "fermentation/tracker.h"
 #include "storage/batch_store.h"
@@ -24,9 +25,8 @@ namespace gyle {
 //   threads  one; `database` is its connection
 class Watch {
  public:
-  // `channels` are the names under which decisions wait in the outbox; `on_news` is called after something
-  // new has been put there.
-  Watch(Database& database, std::vector<std::string> channels, std::function<void()> on_news);
+  // `on_news` is called after something new has been put into the outbox.
+  Watch(Database& database, Addressees addressees, std::function<void()> on_news);
 
   // Takes the vessels and the way of showing numbers, at start and when the configuration changes.
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
@@ -72,9 +72,9 @@ class Watch {
     std::int64_t read_up_to;
   };
   struct Unsaid {
-    std::int64_t batch;
-    Decision decision;
-    std::string sentence;
+    NewAlert alert;
+    std::string vessel;
+    std::string batch_name;
   };
 
   Status begin(const StoredBatch& batch);
@@ -83,14 +83,14 @@ class Watch {
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
   bool catch_up();
-  void say(std::int64_t batch, const BatchSpec& spec, const std::vector<Decision>& decisions);
+  void say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions);
   void store_unsaid();
 
   Journal journal_;
   BatchStore batches_;
   Outbox outbox_;
   WatchLog log_;
-  std::vector<std::string> channels_;
+  const Addressees addressees_;
   std::function<void()> on_news_;
   std::vector<Vessel> vessels_;
   DisplaySettings display_;

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "config/channel_blocks.h"
 #include "config/read_file.h"
 #include "config/source_settings.h"
 #include "config/time_zone.h"
@@ -107,8 +108,13 @@ void read_mqtt(TomlTable table, MqttSettings& mqtt) {
   std::string path;
   if (table.read("password_file", path)) mqtt.password_file = path;
   if (table.read("ca_file", path)) mqtt.ca_file = path;
+  table.read_as("heartbeat_topic", mqtt.heartbeat_topic, [](std::string_view text) -> Result<std::string> {
+    return text.empty() ? Result<std::string>(std::string()) : checked_topic(text);
+  });
   table.read_as("keep_alive", mqtt.keep_alive, duration_between(seconds(5), hours(1), "5 s and 1 h"),
                 "\"30 s\"");
+  table.read_as("heartbeat", mqtt.heartbeat, duration_between(seconds(5), hours(1), "5 s and 1 h"),
+                "\"60 s\"");
   table.read_as("session_expiry", mqtt.session_expiry, duration_between(hours(1), days(365), "1 h and 365 d"),
                 "\"30 d\"");
   table.finish();
@@ -141,13 +147,22 @@ void read_control(TomlTable table, ControlSettings& control) {
 }
 
 void read_alerts(TomlTable table, AlertSettings& alerts) {
-  table.read("log", alerts.log);
-  table.read("mqtt", alerts.mqtt);
-  if (table.read("mqtt_topic", alerts.mqtt_topic) &&
-      (alerts.mqtt_topic.empty() || alerts.mqtt_topic.size() > 1024 || alerts.mqtt_topic.front() == '$' ||
-       alerts.mqtt_topic.find_first_of("+#") != std::string::npos)) {
-    table.problem("mqtt_topic",
-                  "a topic to publish to is expected, without \"+\", \"#\" and a leading \"$\"");
+  table.read_as("quiet_hours", alerts.calm.quiet, parse_quiet_hours, "\"22:00-07:00\"");
+  std::string urgent;
+  if (table.read("urgent", urgent)) {
+    if (const auto severity = severity_named(urgent)) {
+      alerts.calm.urgent = *severity;
+    } else {
+      table.problem("urgent", fmt::format("\"{}\" is no severity; write for example \"critical\"", urgent));
+    }
+  }
+  std::string digest;
+  if (table.read("digest", digest) && !digest.empty()) {
+    if (const auto of_day = parse_time_of_day(digest)) {
+      alerts.digest = of_day.value();
+    } else {
+      table.problem("digest", of_day.error().message);
+    }
   }
   table.finish();
 }
@@ -199,6 +214,7 @@ Result<Settings> parse_settings(std::string_view text, std::string_view file_nam
   read_storage(section(root, "storage", problems), settings.storage);
   read_control(section(root, "control", problems), settings.control);
   read_alerts(section(root, "alerts", problems), settings.alerts);
+  read_channels(root, settings.alerts.channels, problems);
   settings.sources = read_sources(root, problems);
   read_vessels(root, settings.vessels, problems);
   root.finish();

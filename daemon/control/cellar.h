@@ -27,10 +27,46 @@ struct BatchRecord {
   std::string unreadable;
 };
 
+// What the brewer has made of an alert.
+struct AlertMark {
+  std::int64_t id = 0;  // by which it is acknowledged
+  bool over = false;    // it has been withdrawn, or its batch has left its vessel
+  std::optional<Time> acknowledged;
+  std::optional<Time> snoozed_until;
+};
+
 // Something the brewer was told, and the words it was told in.
 struct ToldAlert {
   Decision decision;
   std::string text;
+  AlertMark mark = {};
+};
+
+// Something that the watcher said of itself.
+struct WatcherWord {
+  Time time;
+  std::string kind;
+  Severity severity;
+  Decision::State state;
+  std::string text;
+  AlertMark mark = {};
+};
+
+// A channel as it is configured, and how it has fared.
+struct ChannelReport {
+  std::string name;
+  std::string kind;
+  std::int64_t waiting = 0;
+  std::int64_t refused = 0;  // by the far end; parked until it is asked to be sent again
+  std::optional<Time> delivered_last;
+  std::string trouble;  // the newest answer to what waits or was refused; empty: none
+};
+
+// What came of one alert on one channel.
+struct Fate {
+  std::string outcome;  // "waiting", "delivered", "refused" or "overtaken"
+  int attempts = 0;     // failed so far
+  std::string answer;   // of the far end
 };
 
 // A sensor that has been heard, assigned to a vessel or not.
@@ -76,6 +112,18 @@ class Cellar {
   // In order of time; Errc::not_found for an id that no batch has.
   virtual Result<std::vector<CurvePoint>> curve(std::int64_t batch) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
+  virtual Result<std::vector<WatcherWord>> watcher_words(int newest) const = 0;
+  // No reminders of it any more, or none before `until`; returns its text. Errc::not_found for an id that no
+  // alert has; Errc::conflict when there is nothing left to be reminded of; Errc::out_of_range: `until` has
+  // passed already.
+  virtual Result<std::string> acknowledge(std::int64_t alert) = 0;
+  virtual Result<std::string> snooze(std::int64_t alert, Time until) = 0;
+  virtual Result<std::vector<ChannelReport>> channels() const = 0;
+  // Sends a test by the way that alerts go; what comes of it is asked for with fate(). Errc::not_found.
+  virtual Result<std::int64_t> test_channel(const std::string& channel) = 0;
+  virtual Result<Fate> fate(std::int64_t alert, const std::string& channel) const = 0;
+  // What was refused goes out again. Returns how many. Errc::not_found.
+  virtual Result<std::int64_t> retry_channel(const std::string& channel) = 0;
   // Errc::conflict: the batch is packaged.
   virtual Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const = 0;
   // Takes a gravity measured by hand, as it is at 20 degC; without a time, taken now. Returns the batch as it

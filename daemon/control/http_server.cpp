@@ -13,9 +13,10 @@
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http.hpp>
 #include <cstring>
+#include <optional>
 #include <set>
 
-#include "control/routes.h"
+#include "control/json_answer.h"
 
 namespace gyle {
 namespace {

@@ -2,14 +2,16 @@
 
 #include <fmt/format.h>
 
-#include <charconv>
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
 #include "config/batch_file.h"
+#include "control/alert_routes.h"
 #include "control/batch_reference.h"
+#include "control/json_answer.h"
 #include "control/request_target.h"
 #include "control/sample_request.h"
+#include "control/sensor_routes.h"
 #include "control/view_json.h"
 #include "reports/curve_csv.h"
 #include "units/quantity_text.h"
@@ -23,69 +25,6 @@ namespace gyle {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-// Names come from sensors, too: bytes that are not UTF-8 become U+FFFD.
-std::string text_of(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
-
-HttpResponse json_response(const Json& json, int status = 200) {
-  return {.status = status, .body = text_of(json) + "\n"};
-}
-
-const char* status_phrase(int status) {
-  switch (status) {
-    case 400:
-      return "Bad Request";
-    case 403:
-      return "Forbidden";
-    case 404:
-      return "Not Found";
-    case 405:
-      return "Method Not Allowed";
-    case 409:
-      return "Conflict";
-    case 413:
-      return "Content Too Large";
-    case 415:
-      return "Unsupported Media Type";
-    case 422:
-      return "Unprocessable Content";
-    case 431:
-      return "Request Header Fields Too Large";
-    case 503:
-      return "Service Unavailable";
-    default:
-      return "Internal Server Error";
-  }
-}
-
-int status_of(Errc code) {
-  switch (code) {
-    case Errc::malformed:
-    case Errc::missing:
-      return 400;
-    case Errc::out_of_range:
-      return 422;
-    case Errc::not_found:
-      return 404;
-    case Errc::conflict:
-    case Errc::too_few:
-      return 409;
-    case Errc::refused:
-      return 403;
-    case Errc::unavailable:
-    case Errc::storage:
-      return 503;
-  }
-  return 500;
-}
-
-HttpResponse problem(const Error& error) { return gyle::problem(status_of(error.code), error.message); }
-
-HttpResponse wrong_method(const char* allowed) {
-  HttpResponse response = gyle::problem(405, fmt::format("this address takes {}", allowed));
-  response.headers.emplace_back("Allow", allowed);
-  return response;
-}
 
 // One request with all it may touch.
 struct Call {
@@ -136,30 +75,11 @@ HttpResponse status(const Call& call) {
   return json_response({{"daemon", std::move(daemon)}, {"batches", call.batches_json(false)}});
 }
 
-HttpResponse sensors(const Call& call) {
-  Json list = Json::array();
-  for (const SensorRecord& sensor : call.cellar.sensors()) list.push_back(to_json(sensor));
-  return json_response({{"sensors", std::move(list)}});
-}
-
-HttpResponse refusals(const Call& call) {
-  constexpr unsigned kMost = 1000;
-  unsigned limit = 20;
-  if (const auto text = call.query("limit")) {
-    const char* const end = text->data() + text->size();
-    const auto [stop, error] = std::from_chars(text->data(), end, limit);
-    if (error != std::errc{} || stop != end || limit > kMost) {
-      return gyle::problem(400, fmt::format("limit must be a whole number from 0 to {}", kMost));
-    }
-  }
-  return json_response(to_json(call.cellar.refusals(limit)));
-}
-
 HttpResponse pitch(const Call& call) {
   const auto vessel = call.query("vessel");
-  if (!vessel || vessel->empty()) return gyle::problem(400, "say which vessel: ?vessel=NAME");
+  if (!vessel || vessel->empty()) return problem(400, "say which vessel: ?vessel=NAME");
   if (call.request.content_type.substr(0, call.request.content_type.find(';')) != "application/toml") {
-    return gyle::problem(415, "the batch must be sent as application/toml");
+    return problem(415, "the batch must be sent as application/toml");
   }
   const auto spec = parse_batch(call.request.body, "batch");
   if (!spec) return problem(spec.error());
@@ -192,7 +112,12 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
   Json list = Json::array();
   for (const ToldAlert& alert : told.value()) {
     Json json = to_json(alert);
-    json["line"] = fmt::format("{}  {}", show_time(alert.decision.time, call.display), alert.text);
+    // Its number, where there is something to acknowledge.
+    const bool stands = severity_of(alert.decision.kind) < Severity::informational &&
+                        alert.decision.state == Decision::State::raised && !alert.mark.over &&
+                        !alert.mark.acknowledged && !batch.packaged;
+    json["line"] = fmt::format("{}  {}{}", show_time(alert.decision.time, call.display), alert.text,
+                               stands ? fmt::format("  [{}]", alert.mark.id) : "");
     list.push_back(std::move(json));
   }
   return json_response({{"batch", batch.spec.name}, {"alerts", std::move(list)}});
@@ -302,41 +227,37 @@ HttpResponse of_batch(const Call& call) {
     const auto batch = find_batch(call.cellar.batches(), segments[2]);
     if (!batch) return problem(batch.error());
     if (part.judges && !batch.value().unreadable.empty()) {
-      return gyle::problem(409, fmt::format("the batch \"{}\" is not watched, for its description cannot be "
-                                            "read: {}; the daemon's log says what to do",
-                                            batch.value().spec.name, batch.value().unreadable));
+      return problem(409, fmt::format("the batch \"{}\" is not watched, for its description cannot be "
+                                      "read: {}; the daemon's log says what to do",
+                                      batch.value().spec.name, batch.value().unreadable));
     }
     return part.answer(call, batch.value());
   }
-  return gyle::problem(404, "there is nothing at this address");
+  return problem(404, "there is nothing at this address");
 }
 
 HttpResponse route(const Call& call) {
   const auto& segments = call.target.segments;
-  if (segments.size() < 2 || segments[0] != "v1")
-    return gyle::problem(404, "there is nothing at this address");
+  if (segments.size() < 2 || segments[0] != "v1") return problem(404, "there is nothing at this address");
   const std::string& room = segments[1];
   if (room == "batches" && segments.size() > 2) return of_batch(call);
-  if (segments.size() > 2) return gyle::problem(404, "there is nothing at this address");
+  if (room == "alerts" || room == "channels") {
+    return respond_about_alerts(call.request, call.target, call.cellar, call.display);
+  }
+  if (segments.size() > 2) return problem(404, "there is nothing at this address");
   if (room == "batches" && call.is("POST")) return pitch(call);
   if (room == "batches" && !call.is("GET")) return wrong_method("GET, POST");
   if (room == "batches") return json_response({{"batches", call.batches_json(true)}});
   if (room != "status" && room != "sensors" && room != "refusals") {
-    return gyle::problem(404, "there is nothing at this address");
+    return problem(404, "there is nothing at this address");
   }
   if (!call.is("GET")) return wrong_method("GET");
   if (room == "status") return status(call);
-  return room == "sensors" ? sensors(call) : refusals(call);
+  return room == "sensors" ? respond_about_sensors(call.cellar, call.display)
+                           : respond_about_refusals(call.target, call.cellar, call.display);
 }
 
 }  // namespace
-
-HttpResponse problem(int status, const std::string& detail) {
-  // Without a type of its own a problem is about:blank, whose title is the phrase of its status.
-  return {.status = status,
-          .content_type = "application/problem+json",
-          .body = text_of({{"title", status_phrase(status)}, {"status", status}, {"detail", detail}}) + "\n"};
-}
 
 HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display) {
   const auto target = parse_request_target(request.target);

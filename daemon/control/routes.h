@@ -23,8 +23,9 @@ namespace gyle {
 //                                                  hold ("22 Cel") also if it were kept from then, or now, on
 //   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
 //                                                  query: control/sample_request.h
-//   GET  /v1/sensors
-//   GET  /v1/refusals?limit=N                      N up to 1000, without it 20
+//   .../v1/alerts, .../v1/channels                 control/alert_routes.h
+//   GET  /v1/sensors                               each with its newest readings and its health
+//   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, without it 20
 //
 // Bodies are JSON (control/view_json.h). Where people read, the words are made here, so that every tool shows
 // the same: `lines` of a batch (wording/status_lines.h), `line` of an alert with its local time. Failures are
@@ -33,8 +34,5 @@ namespace gyle {
 // A batch whose description cannot be read has `unreadable` (why) in place of `spec` and `view`; it can be
 // packaged and its alerts read, all else of it is 409.
 HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display);
-
-// A failure as problem details.
-HttpResponse problem(int status, const std::string& detail);
 
 }  // namespace gyle

@@ -58,18 +58,23 @@ Json forecast_json(const Forecast& forecast) {
   return json;
 }
 
-Json health_json(const SensorHealth& health) {
+}  // namespace
+
+Json to_json(const SensorHealth& health) {
   Json json{{"sensor", health.sensor}};
   put(json, "last_heard", health.last_heard);
   put(json, "usual_interval_s", health.usual_interval_s);
   put(json, "battery_v", health.battery_v);
+  put(json, "battery_days", health.battery_days);
+  put(json, "arrived_share", health.arrived_share);
+  put(json, "longest_gap_s", health.longest_gap_s);
+  put(json, "clock_off_s", health.clock_off_s);
+  json["battery_low"] = health.battery_low;
   json["silent"] = health.silent;
   json["frozen"] = health.frozen;
   json["implausible"] = health.implausible;
   return json;
 }
-
-}  // namespace
 
 Json to_json(const BatchSpec& spec) {
   Json json{{"name", spec.name}, {"pitched", format_rfc3339(spec.pitched)}};
@@ -104,7 +109,7 @@ Json to_json(const BatchView& view) {
   json["holds_over"] = view.holds_over;
   json["forecast"] = forecast_json(view.forecast);
   json["sensors"] = Json::array();
-  for (const SensorHealth& health : view.sensors) json["sensors"].push_back(health_json(health));
+  for (const SensorHealth& health : view.sensors) json["sensors"].push_back(to_json(health));
   json["reasons"] = Json::array();
   for (const Reason& reason : view.reasons) {
     json["reasons"].push_back({{"text", reason.text}, {"numbers", numbers(reason.numbers)}});
@@ -131,6 +136,17 @@ Json to_json(const Outlook& outlook) {
   return json;
 }
 
+namespace {
+
+void put_mark(Json& json, const AlertMark& mark) {
+  json["id"] = mark.id;
+  json["over"] = mark.over;
+  put(json, "acknowledged", mark.acknowledged);
+  put(json, "snoozed_until", mark.snoozed_until);
+}
+
+}  // namespace
+
 Json to_json(const ToldAlert& alert) {
   const Decision& decision = alert.decision;
   Json json{{"time", format_rfc3339(decision.time)},
@@ -142,6 +158,27 @@ Json to_json(const ToldAlert& alert) {
   if (!decision.sensor.empty()) json["sensor"] = decision.sensor;
   json["text"] = alert.text;
   json["evidence"] = numbers(decision.evidence);
+  put_mark(json, alert.mark);
+  return json;
+}
+
+Json to_json(const WatcherWord& word) {
+  Json json{{"time", format_rfc3339(word.time)},
+            {"kind", word.kind},
+            {"severity", name(word.severity)},
+            {"state", name(word.state)},
+            {"text", word.text}};
+  put_mark(json, word.mark);
+  return json;
+}
+
+Json to_json(const ChannelReport& channel) {
+  Json json{{"name", channel.name},
+            {"kind", channel.kind},
+            {"waiting", channel.waiting},
+            {"refused", channel.refused}};
+  put(json, "delivered_last", channel.delivered_last);
+  if (!channel.trouble.empty()) json["trouble"] = channel.trouble;
   return json;
 }
 

@@ -59,10 +59,18 @@ std::optional<double> find(const Evidence& evidence, std::string_view name) {
   return std::nullopt;
 }
 
-const char* name(Severity severity) {
-  constexpr std::array<const char*, 8> kWords{"emergency", "alert",  "critical",      "error",
-                                              "warning",   "notice", "informational", "debug"};
-  return kWords[static_cast<std::size_t>(severity)];
+namespace {
+constexpr std::array<const char*, 8> kSeverities{"emergency", "alert",  "critical",      "error",
+                                                 "warning",   "notice", "informational", "debug"};
+}  // namespace
+
+const char* name(Severity severity) { return kSeverities[static_cast<std::size_t>(severity)]; }
+
+std::optional<Severity> severity_named(std::string_view text) {
+  for (std::size_t i = 0; i < kSeverities.size(); ++i) {
+    if (text == kSeverities[i]) return static_cast<Severity>(i);
+  }
+  return std::nullopt;
 }
 
 const char* name(Decision::State state) { return state == Decision::State::raised ? "raised" : "withdrawn"; }

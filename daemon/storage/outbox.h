@@ -8,52 +8,99 @@
 #include <vector>
 
 #include "base/result.h"
+#include "base/time.h"
 #include "fermentation/decision.h"
 #include "storage/database.h"
 
 namespace gyle {
 
-// A decision as it was told to the brewer. Its identity is (batch, kind, sensor, step, occurrence, state).
-struct StoredAlert {
-  std::int64_t id;
-  std::int64_t batch;
+// Something the brewer is to be told. Its identity is (batch, kind, sensor, step, occurrence, state).
+struct NewAlert {
+  std::optional<std::int64_t> batch;  // absent: it is about the watcher itself
+  std::string kind;
+  std::string sensor;
+  int step = 0;        // of a plan; 0: about no hold
+  int occurrence = 0;  // 0: the next that is free
+  Decision::State state = Decision::State::raised;
+  Time time;
+  Severity severity = Severity::notice;
+  std::string sentence;
+  std::string evidence = "{}";  // a JSON object
+};
+NewAlert alert_of(std::int64_t batch, const Decision& decision, std::string sentence, std::string evidence);
+
+struct StoredAlert : NewAlert {
+  std::int64_t id = 0;
   std::string batch_name;
   std::string vessel;
-  Decision decision;  // without evidence, which is below
-  std::string severity;
-  std::string sentence;
-  std::string evidence;  // a JSON object
+  bool over = false;  // a raised one that has been withdrawn, or whose batch has left its vessel
+  std::optional<Time> acknowledged;
+  std::optional<Time> snoozed_until;
 };
 
 // One alert that one channel has still to deliver.
-struct Pending {
+struct Waiting {
   std::int64_t id;
-  int attempts;  // failed so far
+  int reminder;                        // 0: the alert itself, else the how-manieth reminder of it
+  std::optional<std::int64_t> parcel;  // what is sent, and sent again, in one message
+  int attempts;                        // failed so far
+  Time next;                           // not to be tried before
   StoredAlert alert;
 };
 
-// What was decided, and what of it the channels still have to deliver. Both are stored together: after a
-// restart nothing is said twice and nothing is left unsaid. Errc::storage: nothing has happened, call again.
+// How one channel has fared.
+struct ChannelRecord {
+  std::string channel;
+  std::int64_t waiting = 0;
+  std::int64_t refused = 0;  // by the far end; parked until retry()
+  std::optional<Time> delivered_last;
+  std::string trouble;  // the newest answer to what waits or was refused
+};
+
+// What was said, and what of it the channels still have to deliver. Both are stored together: after a restart
+// nothing is said twice and nothing is left unsaid. Errc::storage: nothing has happened, call again.
 class Outbox {
  public:
   explicit Outbox(Database& database) : database_(&database) {}
 
-  // Stores the decision and one delivery for each channel, in one transaction, unless its identity is there
-  // already. Returns whether it was new. Errc::not_found when there is no such batch.
-  Result<bool> record(std::int64_t batch, const Decision& decision, std::string_view sentence,
-                      std::string_view evidence_json, std::span<const std::string> channels);
+  // Stores the alert and one delivery for each channel, in one transaction, unless its identity is there
+  // already. Returns its id; absent when it was not new. Errc::not_found when there is no such batch.
+  Result<std::optional<std::int64_t>> record(const NewAlert& alert, std::span<const std::string> channels);
+  // Deliveries of a reminder, each number once. Returns whether any was new.
+  Result<bool> remind(std::int64_t alert, int number, std::span<const std::string> channels);
 
-  // What `channel` should try now, oldest first, at most `limit`. An alert waits for earlier ones about the
-  // same thing (batch, kind, sensor, step), so that a withdrawal never overtakes what it withdraws.
-  Result<std::vector<Pending>> due(std::string_view channel, Time now, int limit = 100);
+  Result<std::vector<Waiting>> waiting(std::string_view channel);  // in the order in which they were said
 
-  // The earliest time at which due() of any of the channels returns something; empty when all is delivered.
-  Result<std::optional<Time>> next_due();
+  // These go in one message from now on: a stop between the sending and the note of it repeats that message
+  // and no other. Returns the parcel's number.
+  Result<std::int64_t> pack(std::span<const std::int64_t> deliveries);
+  Status unpack(std::int64_t parcel);
+  Status delivered(std::int64_t parcel, Time time, std::string_view answer);
+  Status failed(std::int64_t parcel, Time next_attempt, std::string_view answer);
+  Status refused(std::int64_t parcel, Time time, std::string_view answer);
+  Status overtaken(std::span<const std::int64_t> deliveries, Time time);
 
-  Status delivered(std::int64_t pending_id, Time time);
-  Status failed(std::int64_t pending_id, Time next_attempt, std::string_view error);
+  // What was refused waits again. Returns how many.
+  Result<std::int64_t> retry(std::string_view channel);
+  // What waits for channels that there are no longer is given up.
+  Status keep_only(std::span<const std::string> channels, Time time);
 
-  Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were decided
+  Result<std::vector<ChannelRecord>> channels();
+  // "waiting", "delivered", "refused" or "overtaken", and the last answer. Errc::not_found.
+  struct Fate {
+    std::string outcome;
+    int attempts;
+    std::string answer;
+  };
+  Result<Fate> fate(std::int64_t alert, std::string_view channel);
+
+  Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were said
+  Result<std::vector<StoredAlert>> watcher_alerts(int newest);  // likewise
+  Result<std::vector<StoredAlert>> standing();  // raised and not over, of batches and of the watcher
+  Result<StoredAlert> alert(std::int64_t id);   // Errc::not_found
+
+  Status acknowledge(std::int64_t alert, Time time);
+  Status snooze(std::int64_t alert, Time until);
 
  private:
   Database* database_;

@@ -107,7 +107,7 @@ TEST_CASE(
     std::vector<std::string> told;
   };
   const auto row =
-      GENERATE(values<Row>({{"[alerts]\nmqqt = true\n", {"mqqt", "mqtt"}},
+      GENERATE(values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
                             {"[display]\ngravity = \"brix\"\n", {"display.gravity", "brix", "SG"}},
                             {"[[vessel]]\nname = \"right\"\nsensors = [\"float\"]\n", {"float", "left"}},
                             {"[[vessel]]\nname = \"right\nsensors = []\n", {}},
@@ -176,7 +176,7 @@ TEST_CASE("a hangup takes a changed configuration, and leaves the running one wh
   cellar.broker.publish("shed/celsius", {"18.5"});
   CHECK(eventually([&] { return cellar.kept() == 1; }));
 
-  cellar.configure("[alerts]\nmqqt = true\n");
+  cellar.configure("[alerts]\nurgnet = \"error\"\n");
   cellar.daemon->send(SIGHUP);
   REQUIRE(
       eventually([&] { return count_of("the running configuration stays", content(cellar.log())) == 1; }));

@@ -62,6 +62,14 @@ Exit run(const AlertsOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
+  if (options.watcher) {
+    const auto body = daemon.get("/v1/alerts?limit=100");
+    if (!body) return complain(body.error());
+    const auto words = read_alerts(body.value());
+    if (!words) return complain(words.error());
+    for (const AlertAnswer& word : words.value()) fmt::print("{}\n", common.json ? word.json : word.line);
+    return Exit::ok;
+  }
   News news(daemon, options.batch, common.json);
   Status shown = news.show();
   if (!shown) return complain(shown.error());

@@ -171,9 +171,15 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   StatusOptions status;
   CurveOptions curve;
   AlertsOptions alerts;
+  AcknowledgeOptions acknowledge;
+  SnoozeOptions snooze;
+  ChannelsOptions channels;
+  AlertTestOptions alert_test;
   ExplainOptions explain;
   ForecastOptions forecast;
   SampleOptions sample;
+  SensorsOptions sensors;
+  RefusalsOptions refusals;
   ReplayOptions replay;
   RehearseOptions rehearse;
   ListenOptions listen;
@@ -196,7 +202,27 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
 
   verb = add_verb(app, parsed, alerts, "alerts", "what the brewer was told");
   verb->add_option("batch", alerts.batch, which);
-  verb->add_flag("--follow", alerts.follow, "go on, and show what is said from now on");
+  CLI::Option* follow = verb->add_flag("--follow", alerts.follow, "go on, and show what is said from now on");
+  verb->add_flag("--watcher", alerts.watcher, "what the watcher said of itself instead")->excludes(follow);
+
+  const char* const which_alert = "its number, as `gylekeeper alerts` shows it";
+  verb = add_verb(app, parsed, acknowledge, "acknowledge", "no reminders of an alert any more");
+  verb->add_option("alert", acknowledge.alert, which_alert)->required()->check(positive);
+  verb->footer("Example: gylekeeper acknowledge 12");
+
+  verb = add_verb(app, parsed, snooze, "snooze", "no reminder of an alert before some time");
+  verb->add_option("alert", snooze.alert, which_alert)->required()->check(positive);
+  verb->add_option("--until", snooze.until, "as 18:00, the next, or \"sat 9:00\"")->required();
+  verb->footer(fmt::format("{}\nExample: gylekeeper snooze 12 --until \"sat 09:00\"", kTimes));
+
+  verb = add_verb(app, parsed, channels, "channels",
+                  "how the ways to reach you fare: what waits, what was refused");
+  verb->add_option("--retry", channels.retry, "send again what this channel's far end refused");
+  verb->footer("Example: gylekeeper channels --retry phone");
+
+  verb = add_verb(app, parsed, alert_test, "alert-test", "send a test by the way that alerts go");
+  verb->add_option("channel", alert_test.channel, "as the configuration calls it")->required();
+  verb->footer("Example: gylekeeper alert-test phone");
 
   verb = add_verb(app, parsed, explain, "explain", "why a batch stands where it stands");
   verb->add_option("batch", explain.batch, which)->required();
@@ -204,6 +230,17 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
 
   add_forecast(app, parsed, forecast, which);
   add_sample(app, parsed, sample, which);
+
+  verb = add_verb(app, parsed, sensors, "sensors",
+                  "each sensor: when it was heard, what it says, its battery, what is wrong with it");
+  verb->footer("Example: gylekeeper sensors");
+
+  verb = add_verb(app, parsed, refusals, "refusals", "which messages were not used, and why");
+  verb->add_option("--limit", refusals.limit, "so many of the newest, up to 1000")
+      ->check(not_negative)
+      ->check(CLI::Range(0U, 1000U))
+      ->capture_default_str();
+  verb->footer("Example: gylekeeper refusals --limit 5");
 
   add_replay(app, parsed, replay);
   add_rehearse(app, parsed, rehearse);

@@ -8,8 +8,9 @@ namespace gyle {
 
 struct CommandLine {
   CommonOptions common;
-  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, AlertsOptions, ExplainOptions,
-               ForecastOptions, SampleOptions, ReplayOptions, RehearseOptions, ListenOptions>
+  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, AlertsOptions, AcknowledgeOptions,
+               SnoozeOptions, ChannelsOptions, AlertTestOptions, ExplainOptions, ForecastOptions,
+               SampleOptions, SensorsOptions, RefusalsOptions, ReplayOptions, RehearseOptions, ListenOptions>
       verb;
 };
 

@@ -57,10 +57,21 @@ Result<std::vector<AlertAnswer>> read_alerts(const std::string& body) {
     for (Json alert : json.at("alerts")) {
       const std::string line = alert.at("line");
       alert.erase("line");
-      alert["batch"] = json.at("batch");
+      if (json.contains("batch")) alert["batch"] = json.at("batch");
       alerts.push_back({line, alert.dump()});
     }
     return alerts;
+  });
+}
+
+Result<std::int64_t> read_alert_number(const std::string& body) {
+  return understood(body, [](const Json& json) { return json.at("alert").get<std::int64_t>(); });
+}
+
+Result<FateAnswer> read_fate(const std::string& body) {
+  return understood(body, [](const Json& json) {
+    return FateAnswer{json.at("outcome").get<std::string>(), json.at("attempts").get<int>(),
+                      json.at("answer").get<std::string>()};
   });
 }
 

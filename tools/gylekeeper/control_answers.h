@@ -39,6 +39,15 @@ struct AlertAnswer {
 };
 Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
 
+// The `alert` of the answer to a test of a channel, and what came of it.
+Result<std::int64_t> read_alert_number(const std::string& body);
+struct FateAnswer {
+  std::string outcome;
+  int attempts;
+  std::string answer;
+};
+Result<FateAnswer> read_fate(const std::string& body);
+
 // The `lines` of any answer.
 Result<std::vector<std::string>> read_lines(const std::string& body);
 

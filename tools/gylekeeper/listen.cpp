@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 #include <pthread.h>
 
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 
@@ -12,6 +13,15 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
+
+bool is_of(const std::string& topic, const std::vector<std::string>& own) {
+  return std::any_of(own.begin(), own.end(), [&](const std::string& prefix) {
+    return !prefix.empty() && (topic == prefix || topic.starts_with(prefix + "/"));
+  });
+}
+
+}  // namespace
 
 Exit run(const ListenOptions& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
@@ -19,7 +29,10 @@ Exit run(const ListenOptions& options, const CommonOptions& common) {
   const auto broker = broker_settings(settings.value(), options.broker);
   if (!broker) return complain(broker.error(), Exit::wrong_use);
   // What the daemon itself says is no reading.
-  const std::string own_topics = settings.value().alerts.mqtt_topic + "/";
+  std::vector<std::string> own_topics{settings.value().mqtt.heartbeat_topic};
+  for (const ChannelSettings& channel : settings.value().alerts.channels) {
+    if (const auto* mqtt = std::get_if<MqttChannelSettings>(&channel.kind)) own_topics.push_back(mqtt->topic);
+  }
   const auto filters = options.topics.empty() ? std::vector<std::string>{"#"} : options.topics;
 
   // Ctrl-C ends the wait below instead of the process, so that the broker is told goodbye.
@@ -33,7 +46,7 @@ Exit run(const ListenOptions& options, const CommonOptions& common) {
   std::uint64_t heard = 0;
   LinkHandlers handlers;
   handlers.on_message = [&](const Message& message, std::stop_token) -> Status {
-    if (message.topic.starts_with(own_topics) || (options.count && heard >= *options.count)) return success();
+    if (is_of(message.topic, own_topics) || (options.count && heard >= *options.count)) return success();
     ++heard;
     fmt::print("{}", lines.of(message));
     std::fflush(stdout);

@@ -48,6 +48,24 @@ struct CurveOptions {
 struct AlertsOptions {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
+  bool watcher = false;  // what the watcher said of itself instead
+};
+
+struct AcknowledgeOptions {
+  std::uint64_t alert = 0;
+};
+
+struct SnoozeOptions {
+  std::uint64_t alert = 0;
+  std::string until;  // clock/local_time.h
+};
+
+struct ChannelsOptions {
+  std::string retry;  // what this channel's far end refused is sent again; empty: nothing
+};
+
+struct AlertTestOptions {
+  std::string channel;
 };
 
 struct ExplainOptions {
@@ -59,6 +77,12 @@ struct ForecastOptions {
   std::optional<std::string> hold;      // "22 Cel"
   std::optional<std::string> from;      // clock/local_time.h; absent: now
   std::optional<std::string> ready_by;  // clock/local_time.h
+};
+
+struct SensorsOptions {};
+
+struct RefusalsOptions {
+  unsigned limit = 20;
 };
 
 struct SampleOptions {
@@ -105,9 +129,15 @@ Exit run(const PackageOptions& options, const CommonOptions& common);
 Exit run(const StatusOptions& options, const CommonOptions& common);
 Exit run(const CurveOptions& options, const CommonOptions& common);
 Exit run(const AlertsOptions& options, const CommonOptions& common);
+Exit run(const AcknowledgeOptions& options, const CommonOptions& common);
+Exit run(const SnoozeOptions& options, const CommonOptions& common);
+Exit run(const ChannelsOptions& options, const CommonOptions& common);
+Exit run(const AlertTestOptions& options, const CommonOptions& common);
 Exit run(const ExplainOptions& options, const CommonOptions& common);
 Exit run(const ForecastOptions& options, const CommonOptions& common);
 Exit run(const SampleOptions& options, const CommonOptions& common);
+Exit run(const SensorsOptions& options, const CommonOptions& common);
+Exit run(const RefusalsOptions& options, const CommonOptions& common);
 Exit run(const ReplayOptions& options, const CommonOptions& common);
 Exit run(const RehearseOptions& options, const CommonOptions& common);
 Exit run(const ListenOptions& options, const CommonOptions& common);

@@ -2,6 +2,8 @@
 
 #include <spdlog/spdlog.h>
 
+#include <sstream>
+
 #include "wording/format.h"
 
 namespace gyle {
@@ -18,11 +20,13 @@ spdlog::level::level_enum level_of(Severity severity) {
 
 LogChannel::LogChannel(DisplaySettings display) : display_(std::move(display)) {}
 
-void LogChannel::send(const Notice& notice, std::function<void(Status)> done) {
-  const bool calm = notice.state == Decision::State::withdrawn;
-  spdlog::log(calm ? spdlog::level::info : level_of(notice.severity), "[{}, {}] {}", notice.vessel,
-              show_time(notice.time, display_), notice.sentence);
-  done(success());
+void LogChannel::send(const Notice& notice, std::function<void(Delivered)> done) {
+  const auto level = notice.state == "withdrawn" ? spdlog::level::info : level_of(notice.severity);
+  const std::string about = notice.vessel.empty() ? "" : notice.vessel + ", ";
+  std::istringstream lines(notice.text);
+  for (std::string line; std::getline(lines, line);)
+    spdlog::log(level, "[{}{}] {}", about, show_time(notice.time, display_), line);
+  done({Delivered::Outcome::arrived, "written to the log", std::nullopt});
 }
 
 }  // namespace gyle

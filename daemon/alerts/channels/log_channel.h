@@ -5,12 +5,11 @@
 
 namespace gyle {
 
-// The process's log, with the severity of the alert.
+// The process's log, with the severity of the alert. Of several lines each is one of the log's.
 class LogChannel final : public Channel {
  public:
   explicit LogChannel(DisplaySettings display);
-  std::string name() const override { return "log"; }
-  void send(const Notice& notice, std::function<void(Status)> done) override;
+  void send(const Notice& notice, std::function<void(Delivered)> done) override;
 
  private:
   DisplaySettings display_;

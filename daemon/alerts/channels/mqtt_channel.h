@@ -8,16 +8,18 @@ namespace gyle {
 
 class MqttLink;
 
-// Retained messages of QoS 1, so that whoever subscribes later still sees what stands:
+// Messages of QoS 1 that hold one JSON object: id, time, kind, severity, state, vessel, batch, sensor, title,
+// text, evidence.
 //   <prefix>/<vessel>/<kind>            about the beer
 //   <prefix>/<vessel>/<kind>/<sensor>   about a sensor
-// The payload is one JSON object: id, time, kind, severity, state, vessel, batch, sensor, text, evidence.
+// What stands is retained, so that whoever subscribes later sees it. A withdrawal is published unretained,
+// then an empty retained message clears the topic. What is no state (a summary, a test, a start of the
+// watcher) is not retained.
 class MqttChannel final : public Channel {
  public:
   // `link` must outlive this.
   MqttChannel(MqttLink& link, std::string prefix);
-  std::string name() const override { return "mqtt"; }
-  void send(const Notice& notice, std::function<void(Status)> done) override;
+  void send(const Notice& notice, std::function<void(Delivered)> done) override;
 
  private:
   MqttLink& link_;

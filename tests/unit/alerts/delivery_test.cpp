@@ -49,24 +49,31 @@ struct HandLoop {
 };
 
 struct FarEnd {
-  bool up = true;
-  std::vector<std::string> got;
+  Delivered answer{Delivered::Outcome::arrived, "ok", {}};
+  std::vector<Notice> got;
+  std::vector<std::string> texts() const {
+    std::vector<std::string> all;
+    for (const Notice& notice : got) all.push_back(notice.text);
+    return all;
+  }
 };
 
 class FakeChannel final : public Channel {
  public:
-  FakeChannel(std::string name, FarEnd& far) : name_(std::move(name)), far_(far) {}
-  std::string name() const override { return name_; }
-  void send(const Notice& notice, std::function<void(Status)> done) override {
-    if (!far_.up) return done(fail(Errc::unavailable, "down"));
-    far_.got.push_back(notice.sentence);
-    done(success());
+  explicit FakeChannel(FarEnd& far) : far_(far) {}
+  void send(const Notice& notice, std::function<void(Delivered)> done) override {
+    if (far_.answer.outcome == Delivered::Outcome::arrived) far_.got.push_back(notice);
+    done(far_.answer);
   }
 
  private:
-  std::string name_;
   FarEnd& far_;
 };
+
+using Texts = std::vector<std::string>;
+
+const Delivered kDown{Delivered::Outcome::later, "down", {}};
+const Delivered kUp{Delivered::Outcome::arrived, "ok", {}};
 
 struct Fixture {
   test::TempDir dir;
@@ -75,22 +82,22 @@ struct Fixture {
   Outbox outbox{database};
   HandLoop loop{clock, {}, {}};
   FarEnd first, second;
+  bool second_is_a_person = false;
+  Calm calm;
   std::int64_t batch = BatchStore(database).pitch({"cellar", "b", clock.now(), ""}).value();
 
   std::unique_ptr<Delivery> start() {
-    std::vector<std::unique_ptr<Channel>> channels;
-    channels.push_back(std::make_unique<FakeChannel>("first", first));
-    channels.push_back(std::make_unique<FakeChannel>("second", second));
+    std::vector<Line> lines;
+    lines.push_back({"first", false, std::make_unique<FakeChannel>(first)});
+    lines.push_back({"second", second_is_a_person, std::make_unique<FakeChannel>(second)});
     return std::make_unique<Delivery>(
-        database, clock, loop.scheduling(), [] { return 0.5; }, std::move(channels));
+        database, clock, clock, loop.scheduling(), [] { return 0.5; }, std::move(lines),
+        Delivery::Manner{calm, {}, {}});
   }
   void decide(AlertKind kind, const std::string& sentence, Decision::State state = Decision::State::raised) {
-    Decision decision;
-    decision.time = clock.now();
-    decision.kind = kind;
-    decision.state = state;
     const std::vector<std::string> channels{"first", "second"};
-    REQUIRE(outbox.record(batch, decision, sentence, "{}", channels).has_value());
+    const Decision decision{clock.now(), kind, state, 1, {}, "", {}};
+    REQUIRE(outbox.record(alert_of(batch, decision, sentence, "{}"), channels).has_value());
   }
 };
 
@@ -105,49 +112,133 @@ TEST_CASE("every channel gets every alert once, in order") {
   f.loop.settle();
   delivery->wake();
   f.loop.settle();
-  CHECK(f.first.got == std::vector<std::string>{"one", "two"});
-  CHECK(f.second.got == std::vector<std::string>{"one", "two"});
+  CHECK(f.first.texts() == Texts{"one", "two"});
+  CHECK(f.second.texts() == Texts{"one", "two"});
+  CHECK(f.first.got[0].id != f.first.got[1].id);
+  CHECK(f.first.got[0].kind == "fermentation-started");
+  CHECK(f.first.got[0].batch == "b");
 }
 
 TEST_CASE("a channel that is down keeps nothing from the others, and is owed until it is up") {
   Fixture f;
   auto delivery = f.start();
-  f.second.up = false;
+  f.second.answer = kDown;
   f.decide(AlertKind::fermentation_started, "one");
   delivery->wake();
   f.loop.settle();
-  CHECK(f.first.got == std::vector<std::string>{"one"});
+  CHECK(f.first.texts() == Texts{"one"});
   CHECK(f.second.got.empty());
-  f.second.up = true;
+  f.second.answer = kUp;
   f.loop.pass(retry_pause(1, 0.5) + seconds(1));
-  CHECK(f.second.got == std::vector<std::string>{"one"});
+  CHECK(f.second.texts() == Texts{"one"});
   CHECK(f.first.got.size() == 1);
+}
+
+TEST_CASE("the far end's wish to be left alone for a while is heeded") {
+  Fixture f;
+  auto delivery = f.start();
+  f.second.answer = {Delivered::Outcome::later, "429", Duration(minutes(30))};
+  f.decide(AlertKind::stuck, "one");
+  delivery->wake();
+  f.loop.settle();
+  f.second.answer = kUp;
+  f.loop.pass(minutes(29));
+  CHECK(f.second.got.empty());
+  f.loop.pass(minutes(2));
+  CHECK(f.second.texts() == Texts{"one"});
+}
+
+TEST_CASE("what is refused is parked, and what follows is delivered") {
+  Fixture f;
+  auto delivery = f.start();
+  f.second.answer = {Delivered::Outcome::refused, "401 Unauthorized", {}};
+  f.decide(AlertKind::stuck, "one");
+  delivery->wake();
+  f.loop.settle();
+  f.second.answer = kUp;
+  f.decide(AlertKind::battery_low, "two");
+  delivery->wake();
+  f.loop.settle();
+  CHECK(f.second.texts() == Texts{"two"});
+  CHECK(f.outbox.channels().value().at(1).refused == 1);
+  CHECK(f.outbox.retry("second").value() == 1);
+  delivery->wake();
+  f.loop.settle();
+  CHECK(f.second.texts() == Texts{"two", "one"});
 }
 
 TEST_CASE("what a stop interrupts is delivered after the next start, and only that") {
   Fixture f;
   auto delivery = f.start();
-  f.second.up = false;
+  f.second.answer = kDown;
   f.decide(AlertKind::fermentation_started, "one");
   delivery->wake();
   f.loop.settle();
   delivery.reset();
   f.loop.later.clear();
-  f.second.up = true;
+  f.second.answer = kUp;
   f.clock.set(f.clock.now() + days(7));
   delivery = f.start();
   delivery->wake();
   f.loop.settle();
   CHECK(f.first.got.size() == 1);
-  CHECK(f.second.got == std::vector<std::string>{"one"});
+  CHECK(f.second.texts() == Texts{"one"});
 }
 
-TEST_CASE("a completion that comes after the end changes nothing") {
+TEST_CASE("a completion that comes after the end changes nothing, and the message is sent again as it was") {
   Fixture f;
   auto delivery = f.start();
   f.decide(AlertKind::fermentation_started, "one");
   delivery->wake();  // sent; its completion is posted
   delivery.reset();
   f.loop.settle();
-  CHECK(f.outbox.due("first", f.clock.now()).value().size() == 1);  // delivered again by the next start
+  CHECK(f.outbox.waiting("first").value().size() == 1);
+  delivery = f.start();
+  delivery->wake();
+  f.loop.settle();
+  REQUIRE(f.first.got.size() == 2);
+  CHECK(f.first.got[0].id == f.first.got[1].id);  // by which the far end knows it again
+}
+
+TEST_CASE("a person is left alone at night, and reads in the morning what there was") {
+  Fixture f;
+  f.second_is_a_person = true;
+  f.calm.quiet = parse_quiet_hours("22:00-07:00").value();
+  f.clock.set(parse_rfc3339("2026-03-01T23:00:00Z").value());
+  auto delivery = f.start();
+  f.decide(AlertKind::stuck, "It is stuck.");
+  f.decide(AlertKind::battery_low, "Low.");
+  f.decide(AlertKind::stuck, "It moves.", Decision::State::withdrawn);
+  delivery->wake();
+  f.loop.settle();
+  CHECK(f.first.got.size() == 3);
+  CHECK(f.second.got.empty());
+  for (int hour = 0; hour < 8; ++hour) f.loop.pass(hours(1) + minutes(1));
+  REQUIRE(f.second.got.size() == 1);
+  CHECK(f.second.got[0].kind == "summary");
+  CHECK(f.second.got[0].text.find("Low.") != std::string::npos);
+  CHECK(f.outbox.waiting("second").value().empty());
+}
+
+TEST_CASE("a week offline is one message") {
+  Fixture f;
+  f.second_is_a_person = true;
+  auto delivery = f.start();
+  f.second.answer = kDown;
+  for (const AlertKind kind : {AlertKind::fermentation_started, AlertKind::step_due, AlertKind::step_not_held,
+                               AlertKind::final_gravity_stable}) {
+    f.decide(kind, name(kind));
+    delivery->wake();
+    f.loop.settle();
+    for (int hour = 0; hour < 40; ++hour) f.loop.pass(hours(1) + minutes(1));
+  }
+  CHECK(f.second.got.empty());
+  f.second.answer = kUp;
+  for (int hour = 0; hour < 8; ++hour) f.loop.pass(hours(1) + minutes(1));
+  // The one that was under way may go out by itself; the rest comes together.
+  CHECK(f.second.got.size() <= 2);
+  std::string all;
+  for (const Notice& notice : f.second.got) all += notice.text;
+  CHECK(all.find("final-gravity-stable") != std::string::npos);
+  CHECK(f.outbox.waiting("second").value().empty());
 }

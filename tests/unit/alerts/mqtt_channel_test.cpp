@@ -2,37 +2,24 @@
 
 #include <catch2/catch.hpp>
 
+#include "support/made_up_notice.h"
+
 using namespace gyle;
 
 TEST_CASE("an alert has a topic of its own per vessel, kind and sensor") {
-  Notice notice{"1-1-raised",
-                {},
-                AlertKind::step_due,
-                Severity::notice,
-                Decision::State::raised,
-                "cellar",
-                "Harbour amber",
-                "",
-                "",
-                "{}"};
-  CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/step-due");
-  notice.kind = AlertKind::sensor_silent;
+  Notice notice = test::made_up_notice();
+  CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/stuck");
+  notice.kind = "sensor-silent";
   notice.sensor = "float-1";
   CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/sensor-silent/float-1");
 }
 
 TEST_CASE("no name can break out of its level of the topic") {
   // MQTT 5.0 section 4.7: topic names hold no wildcards; / separates levels.
-  Notice notice{"1-1-raised",
-                {},
-                AlertKind::sensor_silent,
-                Severity::notice,
-                Decision::State::raised,
-                "left/#",
-                "b",
-                "a+b/c\n",
-                "",
-                "{}"};
+  Notice notice = test::made_up_notice();
+  notice.kind = "sensor-silent";
+  notice.vessel = "left/#";
+  notice.sensor = "a+b/c\n";
   CHECK(alert_topic("p", notice) == "p/left--/sensor-silent/a-b-c-");
   notice.vessel = "";
   CHECK(alert_topic("p", notice) == "p/-/sensor-silent/a-b-c-");

@@ -23,8 +23,8 @@ std::vector<std::string> told(Database& database, std::int64_t batch) {
   Outbox outbox(database);
   const auto alerts = outbox.alerts(batch);
   for (const StoredAlert& alert : alerts.value()) {
-    lines.push_back(fmt::format("{} {} {}: {}", format_rfc3339(alert.decision.time),
-                                name(alert.decision.kind), name(alert.decision.state), alert.sentence));
+    lines.push_back(fmt::format("{} {} {}: {}", format_rfc3339(alert.time), alert.kind, name(alert.state),
+                                alert.sentence));
   }
   return lines;
 }
@@ -41,7 +41,7 @@ struct TestCellar {
 
   void restart() {
     watch.reset();
-    watch = std::make_unique<Watch>(reading, std::vector<std::string>{"log"}, [] {});
+    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, LogSettings{}}}), [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
   }
@@ -296,7 +296,9 @@ TEST_CASE("a batch whose description is damaged is kept, said, and keeps no othe
   CHECK(told(damaged.reading, 1) == told(steady.reading, 1));
 
   const MessageClock clock;
-  DaemonCellar cellar(*damaged.watch, damaged.reading, clock, Time{}, "");
+  const Addressees nobody({});
+  Announcer announcer(damaged.reading, nobody, [] {});
+  DaemonCellar cellar(*damaged.watch, announcer, nobody, damaged.reading, clock, Time{}, "");
   const auto batches = cellar.batches();
   REQUIRE(batches.size() == 2);
   CHECK(batches[0].unreadable.empty());

@@ -66,14 +66,35 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   CHECK(shown.storage.refusals_kept == own.storage.refusals_kept);
   CHECK(shown.control.socket == own.control.socket);
   CHECK(shown.control.mode == own.control.mode);
-  CHECK(shown.alerts.log == own.alerts.log);
-  CHECK(shown.alerts.mqtt == own.alerts.mqtt);
-  CHECK(shown.alerts.mqtt_topic == own.alerts.mqtt_topic);
+  CHECK(shown.mqtt.heartbeat_topic == own.mqtt.heartbeat_topic);
+  CHECK(shown.mqtt.heartbeat == own.mqtt.heartbeat);
+  CHECK(shown.alerts.calm.quiet.none());
+  CHECK(own.alerts.calm.quiet.none());
+  CHECK(shown.alerts.calm.urgent == own.alerts.calm.urgent);
+  CHECK(shown.alerts.digest == own.alerts.digest);
+  REQUIRE(shown.alerts.channels.size() == 4);
+  for (const std::size_t i : {0U, 1U}) {
+    CHECK(shown.alerts.channels[i].name == own.alerts.channels[i].name);
+    CHECK(shown.alerts.channels[i].kind.index() == own.alerts.channels[i].kind.index());
+  }
+  CHECK(std::get<MqttChannelSettings>(shown.alerts.channels[1].kind).topic ==
+        std::get<MqttChannelSettings>(own.alerts.channels[1].kind).topic);
+  const ChannelSettings plain{"", {}, true, true, WebhookSettings{}};
+  for (const std::size_t i : {2U, 3U}) {
+    const ChannelSettings& channel = shown.alerts.channels[i];
+    CHECK(channel.filter.at_least == plain.filter.at_least);
+    CHECK(channel.reminders == plain.reminders);
+    CHECK(channel.digest == plain.digest);
+  }
+  const auto& webhook = std::get<WebhookSettings>(shown.alerts.channels[2].kind);
+  CHECK(webhook.body == WebhookSettings().body);
+  CHECK(webhook.content_type == WebhookSettings().content_type);
+  CHECK(std::get<EmailSettings>(shown.alerts.channels[3].kind).picture == EmailSettings().picture);
   for (const Source& source : shown.sources) {
     for (const QuantityField& field : source.fields) {
-      const QuantityField plain{field.quantity, "", field.unit};
-      CHECK(field.scale == plain.scale);
-      CHECK(field.offset == plain.offset);
+      const QuantityField unscaled{field.quantity, "", field.unit};
+      CHECK(field.scale == unscaled.scale);
+      CHECK(field.offset == unscaled.offset);
     }
   }
 }

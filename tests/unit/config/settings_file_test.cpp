@@ -42,9 +42,33 @@ refusals_kept = 50
 socket = "/tmp/c.sock"
 mode = "0600"
 [alerts]
-log = false
-mqtt = false
-mqtt_topic = "home/beer"
+quiet_hours = "22:30-07:00"
+urgent = "error"
+digest = "07:30"
+[[channel]]
+name = "home"
+kind = "mqtt"
+topic = "home/beer"
+[[channel]]
+name = "phone"
+kind = "webhook"
+url = "https://alerts.example.org/beer"
+headers = ["Title: {title}"]
+body = "{text}"
+token_file = "token"
+at_least = "warning"
+alerts = ["stuck", "broker-lost"]
+vessels = ["left"]
+reminders = false
+[[channel]]
+name = "mail"
+kind = "e-mail"
+server = "smtps://mail.example.org"
+from = "cellar@example.org"
+to = ["brewer@example.org", "friend@example.org"]
+username = "cellar"
+password_file = "/etc/mail-password"
+picture = false
 [[source]]
 topic = "senml/#"
 [[source]]
@@ -91,9 +115,32 @@ sensors = []
   CHECK(s.storage.refusals_kept == 50);
   CHECK(s.control.socket == "/tmp/c.sock");
   CHECK(s.control.mode == 0600);
-  CHECK_FALSE(s.alerts.log);
-  CHECK_FALSE(s.alerts.mqtt);
-  CHECK(s.alerts.mqtt_topic == "home/beer");
+  CHECK(s.alerts.calm.quiet.from == std::chrono::minutes(22 * 60 + 30));
+  CHECK(s.alerts.calm.quiet.until == std::chrono::minutes(7 * 60));
+  CHECK(s.alerts.calm.urgent == Severity::error);
+  CHECK(s.alerts.digest == std::chrono::minutes(7 * 60 + 30));
+  REQUIRE(s.alerts.channels.size() == 3);
+  CHECK(std::get<MqttChannelSettings>(s.alerts.channels[0].kind).topic == "home/beer");
+  CHECK_FALSE(s.alerts.channels[0].for_people());
+  const ChannelSettings& phone = s.alerts.channels[1];
+  CHECK(phone.for_people());
+  const auto& webhook = std::get<WebhookSettings>(phone.kind);
+  CHECK(webhook.url == "https://alerts.example.org/beer");
+  CHECK(webhook.headers == std::vector<std::string>{"Title: {title}"});
+  CHECK(webhook.body == "{text}");
+  CHECK(webhook.token_file == "token");
+  CHECK_FALSE(phone.reminders);
+  CHECK(phone.digest);
+  CHECK(phone.filter.takes(Severity::warning, "stuck", "left", "any"));
+  CHECK(phone.filter.takes(Severity::error, "broker-lost", "", ""));
+  CHECK_FALSE(phone.filter.takes(Severity::notice, "stuck", "left", "any"));
+  CHECK_FALSE(phone.filter.takes(Severity::warning, "step-due", "left", "any"));
+  CHECK_FALSE(phone.filter.takes(Severity::warning, "stuck", "right", "any"));
+  const auto& mail = std::get<EmailSettings>(s.alerts.channels[2].kind);
+  CHECK(mail.server == "smtps://mail.example.org");
+  CHECK(mail.to.size() == 2);
+  CHECK(mail.username == "cellar");
+  CHECK_FALSE(mail.picture);
   REQUIRE(s.sources.size() == 3);
   CHECK(s.sources[0].format == Source::Format::senml);
   CHECK_FALSE(s.sources[0].sensor.has_value());
@@ -142,8 +189,23 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[control]\nmode = \"0990\"\n", "2: control.mode: ", "\"0660\""},
       {"[control]\nmode = 660\n", "2: control.mode: ", "\"0660\""},
       {"[control]\nsocket = \"/" + std::string(120, 's') + "\"\n", "2: control.socket: ", "107 bytes"},
-      {"[alerts]\nlog = \"yes\"\n", "2: alerts.log: ", "true or false"},
-      {"[alerts]\nmqtt_topic = \"a/#\"\n", "2: alerts.mqtt_topic: ", "without"},
+      {"[alerts]\nquiet_hours = \"late\"\n", "2: alerts.quiet_hours: ", "22:00-07:00"},
+      {"[alerts]\nurgent = \"very\"\n", "2: alerts.urgent: ", "critical"},
+      {"[alerts]\ndigest = \"25:00\"\n", "2: alerts.digest: ", "07:30"},
+      {"[[channel]]\nname = \"a\"\nkind = \"pigeon\"\n", "3: channel[1].kind: ", "webhook"},
+      {"[[channel]]\nname = \"a\"\nkind = \"mqtt\"\ntopic = \"a/#\"\n", "4: channel[1].topic: ", "without"},
+      {"[[channel]]\nname = \"a\"\nkind = \"webhook\"\nurl = \"ftp://x\"\n",
+       "4: channel[1].url: ", "https://"},
+      {"[[channel]]\nname = \"a\"\nkind = \"webhook\"\nurl = \"https://u:p@x/\"\n",
+       "4: channel[1].url: ", "keys of their own"},
+      {"[[channel]]\nname = \"a\"\nkind = \"webhook\"\n", "1: channel[1].url: ", "https://"},
+      {"[[channel]]\nname = \"a\"\nkind = \"log\"\nalerts = [\"hops\"]\n", "4: channel[1].alerts: ", "hops"},
+      {"[[channel]]\nname = \"a\"\nkind = \"log\"\nurl = \"x\"\n", "4: channel[1].url: ", ""},
+      {"[[channel]]\nname = \"a\"\nkind = \"log\"\n[[channel]]\nname = \"a\"\nkind = \"log\"\n",
+       "5: channel[2].name: ", "already"},
+      {"[[channel]]\nname = \"a\"\nkind = \"e-mail\"\nserver = \"smtp://m\"\nfrom = \"a b@c\"\nto = "
+       "[\"a@b\"]\n",
+       "5: channel[1].from: ", "address alone"},
       {"[[source]]\nformat = \"senml\"\n", "1: source[1].topic: ", "missing"},
       {"[[source]]\ntopic = \"a#\"\n", "2: source[1].topic: ", "stand alone"},
       {"[[source]]\ntopic = \"a/#/b\"\n", "2: source[1].topic: ", "last level"},

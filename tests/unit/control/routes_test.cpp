@@ -35,6 +35,13 @@ class FakeCellar final : public Cellar {
     open.view.temperature = 18.4;
     open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
     open.view.forecast.final_time = Interval{1772800000, 1772700000, 1e300};
+    SensorHealth health;
+    health.sensor = "float";
+    health.last_heard = at("2026-03-03T11:00:00Z");
+    health.battery_days = Interval{12, 9, 16};
+    health.arrived_share = std::numeric_limits<double>::quiet_NaN();
+    health.clock_off_s = -18000;
+    open.view.sensors = {health};
     BatchRecord packaged = open;
     packaged.id = 3;
     packaged.spec.name = "Gone";
@@ -57,7 +64,8 @@ class FakeCellar final : public Cellar {
   }
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<SensorRecord> sensors() const override {
-    return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
+    return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}},
+            {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}}};
   }
   RefusalSummary refusals(std::size_t at_most) const override {
     RefusalSummary summary{{{RefusalReason::not_json, 12}}, {}};
@@ -89,8 +97,33 @@ class FakeCellar final : public Cellar {
     decision.kind = AlertKind::step_due;
     decision.step = 1;
     decision.evidence = {{"gravity_sg", 1.0205}, {"bad", std::numeric_limits<double>::infinity()}};
-    return std::vector<ToldAlert>{{decision, "Raise it now."}};
+    return std::vector<ToldAlert>{{decision, "Raise it now.", {12, false, {}, {}}}};
   }
+  Result<std::vector<WatcherWord>> watcher_words(int newest) const override {
+    return std::vector<WatcherWord>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
+                                                                       "broker-lost",
+                                                                       Severity::error,
+                                                                       Decision::State::raised,
+                                                                       "Gone.",
+                                                                       {13, false, {}, {}}});
+  }
+  Result<std::string> acknowledge(std::int64_t alert) override {
+    if (alert != 12) return fail(Errc::not_found, "there is no such alert");
+    return std::string("Raise it now.");
+  }
+  Result<std::string> snooze(std::int64_t, Time until) override {
+    if (until < daemon().now) return fail(Errc::out_of_range, "that time has passed already");
+    return std::string("Raise it now.");
+  }
+  Result<std::vector<ChannelReport>> channels() const override {
+    return std::vector<ChannelReport>{{"phone", "webhook", 2, 1, at("2026-03-02T06:00:00Z"), "it is full"}};
+  }
+  Result<std::int64_t> test_channel(const std::string& channel) override {
+    if (channel != "phone") return fail(Errc::not_found, "no channel is called that");
+    return 14;
+  }
+  Result<Fate> fate(std::int64_t, const std::string&) const override { return Fate{"refused", 1, "401"}; }
+  Result<std::int64_t> retry_channel(const std::string&) override { return 3; }
   Result<Outlook> outlook(std::int64_t id, const WhatIf& question) const override {
     if (id != 7) return fail(Errc::conflict, "the batch has left its vessel");
     Outlook outlook{};
@@ -202,7 +235,7 @@ TEST_CASE("alerts come with their local time and the words that were said") {
   REQUIRE(alerts.size() == 1);
   CHECK(alerts[0]["kind"] == "step-due");
   CHECK(alerts[0]["step"] == 1);
-  CHECK(alerts[0]["line"] == "Mon 2 Mar 07:00  Raise it now.");
+  CHECK(alerts[0]["line"] == "Mon 2 Mar 07:00  Raise it now.  [12]");
   CHECK(alerts[0]["evidence"] == json{{"gravity_sg", 1.0205}});
 }
 
@@ -248,6 +281,33 @@ TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
   const json refusals = get("/v1/refusals?limit=3");
   CHECK(refusals["newest"].size() == 3);
   CHECK(refusals["counts"]["not_json"] == 12);
+}
+
+TEST_CASE("sensors come with their health and the words for it") {
+  const json answer = get("/v1/sensors");
+  REQUIRE(answer["sensors"].size() == 2);
+  const json& stray = answer["sensors"][0];
+  CHECK_FALSE(stray.contains("health"));
+  CHECK_FALSE(stray.contains("batch"));
+  const json& swimming = answer["sensors"][1];
+  CHECK(swimming["batch"] == "Harbour amber, second run");
+  CHECK(swimming["health"]["battery_days"] == json{{"value", 12.0}, {"low", 9.0}, {"high", 16.0}});
+  CHECK(swimming["health"]["clock_off_s"] == -18000);
+  CHECK_FALSE(swimming["health"].contains("arrived_share"));
+  CHECK(swimming["lines"] ==
+        json{"float in left: Harbour amber, second run; heard 60 min ago",
+             "  battery 3.92 V, about 12 days left (at least 9 days) if it falls on like this",
+             "  its clock is 5 h behind"});
+  // For the terminal: of all of them, in order.
+  CHECK(answer["lines"].size() == stray["lines"].size() + 3);
+  CHECK(answer["lines"][0] == stray["lines"][0]);
+}
+
+TEST_CASE("refusals come in words, as many as asked for") {
+  const json answer = get("/v1/refusals?limit=3");
+  CHECK(answer["lines"] == json{"Refused so far: not JSON (12).", "Tue 3 Mar 13:00  t", "  no JSON",
+                                "  it began: ??", "  and 2 more like it since Tue 3 Mar 13:00"});
+  CHECK(get("/v1/refusals?limit=0")["lines"].size() == 1);
 }
 
 // RFC 9457 sections 3 and 4.2.1; RFC 9110 section 15.5.6 for Allow.
@@ -303,4 +363,39 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
   CHECK(body["title"].get<std::string>().size() > 4);
   CHECK_THAT(body["detail"].get<std::string>(), Catch::Contains(row.detail));
   CHECK((row.status == 405) == (response.headers.size() == 1));
+}
+
+TEST_CASE("alerts are acknowledged, snoozed and followed to their end") {
+  CHECK(get("/v1/batches/7/alerts")["alerts"][0]["id"] == 12);
+  CHECK(get("/v1/batches/7/alerts")["alerts"][0]["line"].get<std::string>().find("[12]") !=
+        std::string::npos);
+  CHECK(get("/v1/alerts")["alerts"].size() == 20);
+  CHECK(get("/v1/alerts?limit=3")["alerts"][0]["kind"] == "broker-lost");
+  CHECK(ask("GET", "/v1/alerts?limit=none").status == 400);
+  CHECK(ask("POST", "/v1/alerts/12/acknowledge").status == 200);
+  CHECK(ask("POST", "/v1/alerts/99/acknowledge").status == 404);
+  CHECK(ask("GET", "/v1/alerts/12/acknowledge").status == 405);
+  CHECK(ask("POST", "/v1/alerts/twelve/acknowledge").status == 404);
+  CHECK(ask("POST", "/v1/alerts/12/snooze?until=2026-12-01T00:00:00Z").status == 200);
+  CHECK(ask("POST", "/v1/alerts/12/snooze?until=2020-12-01T00:00:00Z").status == 422);
+  CHECK(ask("POST", "/v1/alerts/12/snooze").status == 400);
+  CHECK(get("/v1/alerts/14/fate?channel=phone")["outcome"] == "refused");
+  CHECK(ask("GET", "/v1/alerts/14/fate").status == 400);
+  CHECK(ask("POST", "/v1/alerts/14/fate?channel=phone").status == 405);
+}
+
+TEST_CASE("channels are shown, tested and tried again") {
+  const json channels = get("/v1/channels");
+  CHECK(channels["channels"][0]["waiting"] == 2);
+  CHECK(channels["channels"][0]["trouble"] == "it is full");
+  REQUIRE(channels["lines"].size() == 3);
+  CHECK(channels["lines"][2].get<std::string>().find("--retry phone") != std::string::npos);
+  const HttpResponse test = ask("POST", "/v1/channels/phone/test");
+  CHECK(test.status == 202);
+  CHECK(json::parse(test.body)["alert"] == 14);
+  CHECK(ask("POST", "/v1/channels/pigeon/test").status == 404);
+  CHECK(ask("GET", "/v1/channels/phone/test").status == 405);
+  CHECK(json::parse(ask("POST", "/v1/channels/phone/retry").body)["again"] == 3);
+  CHECK(ask("POST", "/v1/channels/phone/burn").status == 404);
+  CHECK(ask("POST", "/v1/channels").status == 405);
 }

@@ -15,6 +15,7 @@
 #include "storage/journal.h"
 #include "storage/migration.h"
 #include "storage/outbox.h"
+#include "storage/run_log.h"
 #include "storage/subscription_log.h"
 #include "storage/watch_log.h"
 #include "support/temp_dir.h"
@@ -145,15 +146,20 @@ TEST_CASE("databases of every released version are read for ever") {
   REQUIRE(batch);
   CHECK(batch.value().spec == "name = \"Harbour amber\"\n");
   Outbox outbox(db);
-  CHECK(outbox.alerts(batch.value().id).value().at(0).decision.kind == AlertKind::fermentation_started);
-  CHECK(outbox.due("mqtt", at(1000)).value().size() == 1);
-  CHECK(outbox.due("log", at(1000)).value().empty());
+  CHECK(outbox.alerts(batch.value().id).value().at(0).kind == "fermentation-started");
+  CHECK(outbox.waiting("mqtt").value().size() == 1);
+  CHECK(outbox.waiting("log").value().empty());
+  CHECK(outbox.channels().value().at(0).delivered_last == at(2));
   if (version >= 2) {
     WatchLog log(db);
     CHECK(log.assignments(batch.value().id).value().at(0).covers(3));
     CHECK(log.ticks(at(0)).value().at(0).time == at(300));
   }
   if (version >= 3) CHECK(SubscriptionLog(db).remember({}).value().at(0) == "cellar/+");
+  if (version >= 4) {
+    CHECK(outbox.watcher_alerts(1).value().at(0).kind == "broker-lost");
+    CHECK(RunLog(db).begin(at(1000)).value().size() == 1);
+  }
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -175,10 +181,15 @@ TEST_CASE("make a database of this version", "[.make]") {
       BatchStore(db).pitch({"left", "Harbour amber", at(0), "name = \"Harbour amber\"\n"}).value();
   Outbox outbox(db);
   const std::vector<std::string> channels{"log", "mqtt"};
-  REQUIRE(outbox.record(batch,
-                        {at(1), AlertKind::fermentation_started, Decision::State::raised, 1, {}, "", {}},
-                        "It ferments.", "{}", channels));
-  REQUIRE(outbox.delivered(outbox.due("log", at(2)).value().at(0).id, at(2)));
+  const Decision started{at(1), AlertKind::fermentation_started, Decision::State::raised, 1, {}, "", {}};
+  REQUIRE(outbox.record(alert_of(batch, started, "It ferments.", "{}"), channels));
+  const std::vector<std::int64_t> first{outbox.waiting("log").value().at(0).id};
+  REQUIRE(outbox.delivered(outbox.pack(first).value(), at(2), "ok"));
+  NewAlert lost;
+  lost.kind = "broker-lost";
+  lost.time = at(3);
+  REQUIRE(outbox.record(lost, {}));
+  REQUIRE(RunLog(db).begin(at(0)));
   WatchLog log(db);
   REQUIRE(log.assign(batch, {"float-1"}, 3));
   REQUIRE(log.ticked({3, at(300)}));

@@ -39,6 +39,9 @@ TEST_CASE("the verbs take what they need") {
   CHECK(options_of<StatusOptions>({"status", "left"}).batch == "left");
   CHECK(options_of<CurveOptions>({"curve", "left", "--output", "a b.csv"}).output == "a b.csv");
   CHECK(options_of<AlertsOptions>({"alerts", "--follow"}).follow);
+  options_of<SensorsOptions>({"sensors"});
+  CHECK(options_of<RefusalsOptions>({"refusals"}).limit == 20);
+  CHECK(options_of<RefusalsOptions>({"refusals", "--limit", "5"}).limit == 5);
   CHECK(options_of<ListenOptions>({"listen", "--topic", "a/#", "--topic", "b"}).topics ==
         std::vector<std::string>{"a/#", "b"});
 
@@ -102,6 +105,9 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"sample", "left", "1.012", "--calibrated-at", "20 Cel"},
       {"sample", "left", "6.2", "--refractometer", "--temperature", "24 Cel"},
       {"sample", "left", "1.012", "--wort-correction", "1.03"},
+      {"sensors", "left"},
+      {"refusals", "--limit", "-1"},
+      {"refusals", "--limit", "1001"},
       {"replay", "--batch", "b"},
       {"replay", "--readings", "r"},
       {"rehearse", "--speed", "0"},

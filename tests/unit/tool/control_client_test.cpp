@@ -2,8 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "control/json_answer.h"
 #include "control/request_target.h"
-#include "control/routes.h"
 #include "control_answers.h"
 #include "query_text.h"
 #include "served_socket.h"

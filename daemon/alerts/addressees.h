@@ -1,0 +1,31 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "config/channel_settings.h"
+
+namespace gyle {
+
+// Who is told what: the channels as they are configured.
+class Addressees {
+ public:
+  explicit Addressees(std::vector<ChannelSettings> channels) : channels_(std::move(channels)) {}
+
+  // Names of the channels that take such an alert.
+  std::vector<std::string> of(Severity severity, std::string_view kind, std::string_view vessel,
+                              std::string_view batch) const;
+  // The same for a reminder of it, and for the daily digest.
+  std::vector<std::string> of_reminder(Severity severity, std::string_view kind, std::string_view vessel,
+                                       std::string_view batch) const;
+  std::vector<std::string> of_digest() const;
+
+  std::vector<std::string> names() const;
+  const std::vector<ChannelSettings>& channels() const { return channels_; }
+
+ private:
+  std::vector<ChannelSettings> channels_;
+};
+
+}  // namespace gyle

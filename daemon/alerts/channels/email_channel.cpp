@@ -1,0 +1,50 @@
+#include "alerts/channels/email_channel.h"
+
+#include "alerts/base64.h"
+#include "alerts/email_check.h"
+#include "alerts/mail_message.h"
+
+namespace gyle {
+
+Result<std::unique_ptr<EmailChannel>> EmailChannel::open(const EmailSettings& settings, std::string password,
+                                                         TransferLimits limits) {
+  BOOST_OUTCOME_TRY(server, check_email(settings));
+  return std::unique_ptr<EmailChannel>(new EmailChannel(settings, server, std::move(password), limits));
+}
+
+EmailChannel::EmailChannel(const EmailSettings& settings, FarAddress server, std::string password,
+                           TransferLimits limits)
+    : settings_(settings),
+      server_(std::move(server)),
+      password_(std::move(password)),
+      // As it is, and as AUTH LOGIN and AUTH PLAIN send it.
+      secrets_{password_, base64(password_),
+               base64(std::string(1, '\0') + settings.username + std::string(1, '\0') + password_)},
+      transfer_(limits) {}
+
+void EmailChannel::send(const Notice& notice, std::function<void(Delivered)> done) {
+  submit({.url = server_.shown(),
+          .username = settings_.username,
+          .password = password_,
+          .from = settings_.from,
+          .to = settings_.to,
+          .any_addressee = false,
+          .message = mail_message(notice, settings_.from, settings_.to, settings_.picture),
+          .ca_file = settings_.ca_file},
+         std::move(done));
+}
+
+void EmailChannel::submit(MailSubmission mail, std::function<void(Delivered)> done) {
+  const auto judged = [this, mail, done = std::move(done)](const FarAnswer& answer) {
+    const Delivered delivered = judge_smtp(answer, server_, secrets_);
+    const bool partly = delivered.outcome == Delivered::Outcome::refused && !mail.any_addressee &&
+                        mail.to.size() > 1 && answer.failure != FarAnswer::Failure::login;
+    if (!partly) return done(delivered);
+    MailSubmission again = mail;
+    again.any_addressee = true;
+    submit(std::move(again), done);
+  };
+  transfer_.submit(std::move(mail), judged);
+}
+
+}  // namespace gyle

@@ -1,0 +1,20 @@
+#pragma once
+
+#include <string>
+
+#include "alerts/channel.h"
+
+namespace gyle {
+
+inline constexpr const char* kCloudEventType = "application/cloudevents+json";
+
+// The notice as a CloudEvents 1.0 event in the JSON format, structured mode:
+//   id, time      those of the notice; the same (source, id) at every attempt
+//   source        /gylekeeper
+//   type          gylekeeper.alert.<kind>
+//   subject       <vessel>/<batch>, or the one that there is; absent when it is about neither
+//   data          kind, severity, state, vessel, batch, sensor, title, text, evidence; absent what is empty
+// Bytes that are not UTF-8 are replaced.
+std::string cloud_event(const Notice& notice);
+
+}  // namespace gyle

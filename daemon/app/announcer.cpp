@@ -1,0 +1,94 @@
+#include "app/announcer.h"
+
+#include <spdlog/spdlog.h>
+
+#include "alerts/reminders.h"
+#include "reports/evidence_json.h"
+
+namespace gyle {
+namespace {
+
+int day_number(Time day) { return static_cast<int>(day.time_since_epoch() / hours(24)); }
+
+}  // namespace
+
+Announcer::Announcer(Database& database, const Addressees& addressees, std::function<void()> on_news)
+    : outbox_(database), addressees_(addressees), on_news_(std::move(on_news)) {}
+
+void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
+                    const DisplaySettings& display) {
+  NewAlert alert;
+  alert.kind = name(kind);
+  alert.state = state;
+  alert.time = time;
+  alert.severity = severity_of(kind);
+  alert.sentence = watcher_sentence(kind, state, evidence, display);
+  alert.evidence = evidence_json(evidence);
+  const auto stored = outbox_.record(alert, addressees_.of(alert.severity, alert.kind, "", ""));
+  if (!stored) {
+    spdlog::error("{} Also, this could not be kept: {}", alert.sentence, stored.error().message);
+    return;
+  }
+  on_news_();
+}
+
+void Announcer::remind(Time now) {
+  const auto standing = outbox_.standing();
+  if (!standing) {
+    spdlog::error("{}", standing.error().message);
+    return;
+  }
+  bool news = false;
+  for (const StoredAlert& alert : standing.value()) {
+    const int number =
+        reminder_due(alert.kind, {alert.time, alert.acknowledged.has_value(), alert.snoozed_until}, now);
+    if (number == 0) continue;
+    const auto added =
+        outbox_.remind(alert.id, number,
+                       addressees_.of_reminder(alert.severity, alert.kind, alert.vessel, alert.batch_name));
+    if (!added) {
+      spdlog::error("{}", added.error().message);
+      return;
+    }
+    news = news || added.value();
+  }
+  if (news) on_news_();
+}
+
+bool Announcer::digest_sent(Time day) {
+  const auto words = outbox_.watcher_alerts(50);
+  if (!words) return true;
+  for (const StoredAlert& word : words.value()) {
+    if (word.kind == name(WatcherKind::digest) && word.occurrence == day_number(day)) return true;
+  }
+  return false;
+}
+
+void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
+                       const DisplaySettings& display) {
+  NewAlert alert;
+  alert.kind = name(WatcherKind::digest);
+  alert.occurrence = day_number(day);
+  alert.time = now;
+  alert.severity = severity_of(WatcherKind::digest);
+  alert.sentence = digest_text(entries, now, display);
+  const auto stored = outbox_.record(alert, addressees_.of_digest());
+  if (!stored) {
+    spdlog::error("{}", stored.error().message);
+  } else if (stored.value()) {
+    on_news_();
+  }
+}
+
+Result<std::int64_t> Announcer::test(const std::string& channel, Time now, const DisplaySettings& display) {
+  NewAlert alert;
+  alert.kind = name(WatcherKind::test);
+  alert.time = now;
+  alert.severity = severity_of(WatcherKind::test);
+  alert.sentence = watcher_sentence(WatcherKind::test, Decision::State::raised, {}, display);
+  BOOST_OUTCOME_TRY(stored, outbox_.record(alert, std::span(&channel, 1)));
+  on_news_();
+  return *stored;
+}
+
+}  // namespace gyle

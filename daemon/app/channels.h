@@ -1,0 +1,23 @@
+#pragma once
+
+#include <vector>
+
+#include "alerts/delivery.h"
+#include "config/channel_settings.h"
+
+namespace gyle {
+
+class MqttLink;
+
+// The channels as they are configured, their secrets read. `link` and `clock` (the machine's) must outlive
+// them. Fails with a sentence that names the channel when a secret cannot be read, or a template is wrong.
+Result<std::vector<Line>> make_lines(const std::vector<ChannelSettings>& channels,
+                                     const DisplaySettings& display, MqttLink& link, const Clock& clock);
+
+// Whether make_lines() would succeed.
+Status check_lines(const std::vector<ChannelSettings>& channels, const Clock& clock);
+
+// "webhook", ...
+const char* kind_of(const ChannelSettings& channel);
+
+}  // namespace gyle

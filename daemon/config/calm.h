@@ -1,0 +1,16 @@
+#pragma once
+
+#include <string>
+
+#include "config/quiet_hours.h"
+#include "fermentation/decision.h"
+
+namespace gyle {
+
+// When people are left alone.
+struct Calm {
+  QuietHours quiet;
+  Severity urgent = Severity::critical;  // and worse: sent at any hour
+};
+
+}  // namespace gyle

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <vector>
+
+#include "config/channel_settings.h"
+#include "config/toml_reader.h"
+
+namespace gyle {
+
+// The [[channel]] blocks of the configuration; without any, the channels that there are by default. What is
+// wrong with them is added to `problems`.
+void read_channels(TomlTable& root, std::vector<ChannelSettings>& channels, TomlProblems& problems);
+
+// A topic to publish to, without wildcards; Errc::malformed.
+Result<std::string> checked_topic(std::string_view text);
+
+}  // namespace gyle

@@ -1,0 +1,76 @@
+#include "control/sensor_routes.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <nlohmann/json.hpp>
+
+#include "control/json_answer.h"
+#include "control/view_json.h"
+#include "wording/refusal_lines.h"
+#include "wording/sensor_lines.h"
+
+namespace gyle {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr unsigned kMostRefusals = 1000;
+
+SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>& batches,
+                     const std::vector<Refusal>& refusals) {
+  SensorStory story{record.sensor, record.vessel, {}, record.newest, {}, {}};
+  for (const BatchRecord& batch : batches) {
+    if (batch.packaged || record.vessel.empty() || batch.vessel != record.vessel) continue;
+    story.batch = batch.spec.name;
+    for (const SensorHealth& health : batch.view.sensors) {
+      if (health.sensor == record.sensor) story.health = health;
+    }
+  }
+  const auto refused = std::find_if(refusals.begin(), refusals.end(),
+                                    [&](const Refusal& one) { return one.sensor == record.sensor; });
+  if (refused != refusals.end()) story.refused = *refused;
+  return story;
+}
+
+}  // namespace
+
+HttpResponse respond_about_sensors(const Cellar& cellar, const DisplaySettings& display) {
+  const Time now = cellar.daemon().now;
+  const auto batches = cellar.batches();
+  const auto refusals = cellar.refusals(kMostRefusals).newest;
+  Json list = Json::array();
+  Json all_lines = Json::array();
+  for (const SensorRecord& record : cellar.sensors()) {
+    const SensorStory story = story_of(record, batches, refusals);
+    const auto lines = sensor_lines(story, display, now);
+    Json json = to_json(record);
+    if (!story.batch.empty()) json["batch"] = story.batch;
+    if (story.health) json["health"] = to_json(*story.health);
+    json["lines"] = lines;
+    for (const std::string& line : lines) all_lines.push_back(line);
+    list.push_back(std::move(json));
+  }
+  if (list.empty())
+    all_lines.push_back("No sensor has been heard yet; gylekeeper listen shows what arrives.");
+  return json_response({{"sensors", std::move(list)}, {"lines", std::move(all_lines)}});
+}
+
+HttpResponse respond_about_refusals(const RequestTarget& target, const Cellar& cellar,
+                                    const DisplaySettings& display) {
+  unsigned limit = 20;
+  if (const auto text = target.query.find("limit"); text != target.query.end()) {
+    const char* const end = text->second.data() + text->second.size();
+    const auto [stop, error] = std::from_chars(text->second.data(), end, limit);
+    if (error != std::errc{} || stop != end || limit > kMostRefusals) {
+      return problem(400, fmt::format("limit must be a whole number from 0 to {}", kMostRefusals));
+    }
+  }
+  const RefusalSummary refusals = cellar.refusals(limit);
+  Json json = to_json(refusals);
+  json["lines"] = refusal_lines(refusals.counts, refusals.newest, display);
+  return json_response(json);
+}
+
+}  // namespace gyle

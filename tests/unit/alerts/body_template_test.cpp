@@ -1,0 +1,72 @@
+#include "alerts/body_template.h"
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+#include "base/text.h"
+#include "support/made_up_notice.h"
+
+using namespace gyle;
+
+TEST_CASE("names between braces are replaced") {
+  struct Row {
+    const char* text;
+    const char* expected;
+  };
+  const auto row = GENERATE(values<Row>({
+      {"plain", "plain"},
+      {"", ""},
+      {"{title}", "Harbour amber: the fall has stopped"},
+      {"{kind}/{severity}/{state}", "stuck/warning/raised"},
+      {"{vessel}, {batch}, [{sensor}]", "cellar, Harbour amber, []"},
+      {"{id} at {time}", "7-12-raised at 2026-03-01T18:30:00Z"},
+      {"{{text} {{", "{text} {"},
+      {R"({"a": {"b": "{kind}"}})", R"({"a": {"b": "stuck"}})"},
+      {"{ text } {}", "{ text } {}"},
+  }));
+  CHECK(BodyTemplate::parse(row.text).value().fill(test::made_up_notice(), Insert::plain) == row.expected);
+}
+
+TEST_CASE("a name that is not known, or not closed, is found when it is read") {
+  const auto [text, expected] = GENERATE(table<const char*, const char*>({
+      {"{txet}", "\"{txet}\" is not known; there are {id} {time} {kind}"},
+      {"{text", "\"{text\" has no closing brace"},
+      {"{text\n}", "has no closing brace"},
+      {"{a {b}}", "has no closing brace"},
+  }));
+  const auto parsed = BodyTemplate::parse(text);
+  REQUIRE_FALSE(parsed.has_value());
+  CHECK(parsed.error().code == Errc::malformed);
+  CHECK_THAT(parsed.error().message, Catch::Contains(expected));
+}
+
+TEST_CASE("what is inserted stays a value") {
+  Notice notice = test::made_up_notice();
+  notice.text = "a \"b\" \\ c\nd=e&f {kind} ä\x01";
+  SECTION("of JSON") {
+    const std::string body =
+        BodyTemplate::parse(R"({"message": "{text}"})").value().fill(notice, Insert::json);
+    CHECK(nlohmann::json::parse(body)["message"] == notice.text);
+  }
+  SECTION("of a form, as the URL standard of WHATWG writes it") {
+    CHECK(BodyTemplate::parse("m={text}&x=1").value().fill(notice, Insert::form) ==
+          "m=a+%22b%22+%5C+c%0Ad%3De%26f+%7Bkind%7D+%C3%A4%01&x=1");
+  }
+  SECTION("of a header, on one line and not without end") {
+    CHECK(BodyTemplate::parse("{text}").value().fill(notice, Insert::header) ==
+          "a \"b\" \\ c d=e&f {kind} ä ");
+    notice.text = "x\r\nSet-Cookie: y\x7f\xff" + std::string(5000, 'z');
+    const std::string value = BodyTemplate::parse("{text}").value().fill(notice, Insert::header);
+    CHECK(is_clean_text(value));
+    CHECK(value.size() == 1000);
+  }
+}
+
+TEST_CASE("the type of a body says how values are inserted") {
+  CHECK(insert_for("application/json") == Insert::json);
+  CHECK(insert_for("Application/JSON; charset=utf-8") == Insert::json);
+  CHECK(insert_for("application/problem+json") == Insert::json);
+  CHECK(insert_for("application/x-www-form-urlencoded") == Insert::form);
+  CHECK(insert_for("text/plain; charset=utf-8") == Insert::plain);
+  CHECK(insert_for("text/plain; not=application/json") == Insert::plain);
+}

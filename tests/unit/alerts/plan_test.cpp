@@ -1,0 +1,161 @@
+#include "alerts/plan.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+
+namespace {
+
+const Time kNow = parse_rfc3339("2026-03-01T12:00:00Z").value();
+const Calm kCalm{parse_quiet_hours("22:00-07:00").value(), Severity::critical};
+
+Waiting waiting(std::int64_t id, const char* kind, Time time,
+                Decision::State state = Decision::State::raised) {
+  Waiting one{};
+  one.id = id;
+  one.next = Time{};
+  one.alert.id = 100 + id;
+  one.alert.batch = 1;
+  one.alert.kind = kind;
+  one.alert.occurrence = 1;
+  one.alert.state = state;
+  one.alert.time = time;
+  one.alert.severity = Severity::warning;
+  return one;
+}
+
+Plan plan(const std::vector<Waiting>& all, Time now = kNow) {
+  return plan_for_people(all, kCalm, "UTC", now, now);
+}
+
+using Ids = std::vector<std::int64_t>;
+
+}  // namespace
+
+TEST_CASE("what happens by day is told at once, in its own words") {
+  const Plan first = plan({waiting(1, "step-due", kNow), waiting(2, "stuck", kNow)});
+  CHECK(first.parcel == Ids{1});
+  CHECK(first.together == Together::alone);
+  CHECK_FALSE(plan({}).wake);
+  CHECK(plan({}).parcel.empty());
+}
+
+TEST_CASE("many at once come in one message") {
+  const Plan many = plan({waiting(1, "a", kNow), waiting(2, "b", kNow), waiting(3, "c", kNow)});
+  CHECK(many.parcel == Ids{1, 2, 3});
+  CHECK(many.together == Together::after_away);
+}
+
+TEST_CASE("what came and went before it could be told is told as that") {
+  const Plan both =
+      plan({waiting(1, "stuck", kNow - hours(1)), waiting(2, "stuck", kNow, Decision::State::withdrawn)});
+  CHECK(both.parcel == Ids{1, 2});
+  CHECK(both.together != Together::alone);
+}
+
+TEST_CASE("an old alert is told as history") {
+  const Plan old = plan({waiting(1, "step-due", kNow - days(3))});
+  CHECK(old.parcel == Ids{1});
+  CHECK(old.together == Together::after_away);
+}
+
+TEST_CASE("at night only what cannot wait is sent") {
+  const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
+  std::vector<Waiting> all{waiting(1, "stuck", night)};
+  const Plan wait = plan(all, night);
+  CHECK(wait.parcel.empty());
+  REQUIRE(wait.wake);
+  CHECK(*wait.wake == hours(8));
+  all.push_back(waiting(2, "sensor-silent", night));
+  all.back().alert.severity = Severity::alert;
+  CHECK(plan(all, night).parcel == Ids{2});
+  all.back().alert.state = Decision::State::withdrawn;  // good news can wait
+  CHECK(plan(all, night).parcel.empty());
+
+  const Time morning = night + hours(8);
+  const Plan together =
+      plan({waiting(1, "a", night), waiting(2, "b", night), waiting(3, "c", night + hours(1))}, morning);
+  CHECK(together.parcel == Ids{1, 2, 3});
+  CHECK(together.together == Together::at_night);
+}
+
+TEST_CASE("a test is sent at any hour, before all else, and once") {
+  const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
+  Waiting stuck = waiting(1, "stuck", night);
+  stuck.parcel = 1;
+  stuck.attempts = 3;
+  stuck.next = night + hours(1);
+  Waiting test = waiting(2, "test", night);
+  CHECK(plan({stuck, test}, night).parcel == Ids{2});
+  test.attempts = 1;
+  test.parcel = 2;
+  const Plan after = plan({stuck, test}, night);
+  CHECK(after.parcel.empty());
+  CHECK(after.overtaken == Ids{2});
+}
+
+TEST_CASE("a parcel is repeated as it was, and not before its time") {
+  Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow), three = waiting(3, "c", kNow);
+  one.parcel = two.parcel = 1;
+  one.attempts = two.attempts = 2;
+  one.next = two.next = kNow + minutes(5);
+  const Plan early = plan({one, two, three});
+  CHECK(early.parcel.empty());
+  CHECK(early.wake == Duration(minutes(5)));
+  const Plan later = plan({one, two, three}, kNow + minutes(5));
+  CHECK(later.parcel == Ids{1, 2});
+  CHECK(later.packed);
+}
+
+TEST_CASE("a far end that was long away gets one message about all of it") {
+  Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow);
+  one.parcel = 1;
+  one.attempts = 8;
+  CHECK(plan({one, two}).unpack == 1);
+  one.parcel.reset();
+  one.alert.time = kNow - hours(8);
+  const Plan all = plan({one, two});
+  CHECK(all.parcel == Ids{1, 2});
+  CHECK(all.together == Together::after_away);
+  // Nothing new to be told with it: it is tried as it is.
+  one.parcel = 1;
+  CHECK(plan({one}).parcel == Ids{1});
+}
+
+TEST_CASE("a reminder of what is over, acknowledged, snoozed or just told is no use") {
+  Waiting reminder = waiting(1, "stuck", kNow - days(3));
+  reminder.reminder = 2;
+  CHECK(plan({reminder}).parcel == Ids{1});
+  CHECK(plan({reminder}).together == Together::alone);
+  SECTION("over") { reminder.alert.over = true; }
+  SECTION("acknowledged") { reminder.alert.acknowledged = kNow; }
+  SECTION("snoozed") { reminder.alert.snoozed_until = kNow + hours(1); }
+  const Plan useless = plan({reminder});
+  CHECK(useless.parcel.empty());
+  CHECK(useless.overtaken == Ids{1});
+}
+
+TEST_CASE("of several reminders of one alert the last is enough, beside the alert itself none is needed") {
+  Waiting alert = waiting(1, "stuck", kNow), first = waiting(2, "stuck", kNow),
+          second = waiting(3, "stuck", kNow);
+  first.alert.id = second.alert.id = alert.alert.id;
+  first.reminder = 1;
+  second.reminder = 2;
+  const Plan reminders = plan({first, second});
+  CHECK(reminders.overtaken == Ids{2});
+  CHECK(reminders.parcel == Ids{3});
+  const Plan beside = plan({alert, first});
+  CHECK(beside.overtaken == Ids{2});
+  CHECK(beside.parcel == Ids{1});
+}
+
+TEST_CASE("machines are told everything, in order, one by one") {
+  std::vector<Waiting> all{waiting(1, "stuck", kNow - days(9)),
+                           waiting(2, "stuck", kNow, Decision::State::withdrawn)};
+  CHECK(plan_for_machines(all, kNow).parcel == Ids{1});
+  all.front().next = kNow + minutes(1);
+  CHECK(plan_for_machines(all, kNow).parcel.empty());
+  CHECK(plan_for_machines(all, kNow).wake == Duration(minutes(1)));
+}
