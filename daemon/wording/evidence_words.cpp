@@ -34,7 +34,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 45> kRows{{
+constexpr std::array<Row, 49> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -70,16 +70,20 @@ constexpr std::array<Row, 45> kRows{{
     {"offset_points", "by ", Shown::points, ""},
     {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
      Shown::percent, ""},
-    {"batches_watched", "batches watched: ", Shown::count, ""},
+    {"stopped_time", "stopped ", Shown::moment, ""},
     {"last_alive_time", "last alive ", Shown::moment, ""},
-    {"started_time", "started ", Shown::moment, ""},
-    {"free_byte", "free ", Shown::bytes, ""},
+    {"away_hours", "away for ", Shown::hours, ""},
+    {"kills_in_a_row", "killed in a row: ", Shown::count, ""},
+    {"free_bytes", "free ", Shown::bytes, ""},
+    {"needed_bytes", "needed ", Shown::bytes, ""},
+    {"database_bytes", "its own database ", Shown::bytes, ""},
     {"days_left", "lasting ", Shown::length_days, ""},
     {"sensors_silent", "silent sensors: ", Shown::count, ""},
     {"clock_off_hours", "its clock wrong by ", Shown::wrong_hours, ""},
     {"unknown_hours", "not known for ", Shown::hours, ""},
-    {"lost_time", "lost ", Shown::moment, ""},
-    {"back_time", "back ", Shown::moment, ""},
+    {"lost_since_time", "lost since ", Shown::moment, ""},
+    {"lost_hours", "lost for ", Shown::hours, ""},
+    {"jumped_time", "changed ", Shown::moment, ""},
     {"jump_seconds", "clock changed by ", Shown::plain, " s"},
 }};
 
@@ -124,6 +128,10 @@ std::string evidence_words(const Evidence& evidence, const DisplaySettings& disp
   const auto add = [&words](const std::string& more) { words += (words.empty() ? "" : ", ") + more; };
   for (const auto& [name, value] : evidence) {
     if (!std::isfinite(value)) continue;
+    if (name == "never_reached") {
+      if (value == 1) add("never reached");
+      continue;
+    }
     if (name == "doubtful") {
       if (value == 1) add("a float that reads high would look the same");
       continue;

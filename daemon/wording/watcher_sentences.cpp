@@ -24,83 +24,95 @@ struct Told {
   }
 };
 
-// " It watches 2 batches."
-std::string batches(const Told& t) {
-  if (!t.has("batches_watched")) return "";
-  const double n = t.number("batches_watched");
-  if (n == 0) return " There is no batch to watch yet.";
-  return fmt::format(" It watches {:.0f} {}.", n, n == 1 ? "batch" : "batches");
+std::string length(double hours_long) { return show_length(from_hours(std::clamp(hours_long, -1e7, 1e7))); }
+
+std::string started(const Told& t) {
+  if (!t.has("stopped_time")) return "Gylekeeper is running, and watches what it is told to. Nothing to do.";
+  return fmt::format(
+      "Gylekeeper is running again; it was stopped on {}{}. The readings that the broker kept are read now, "
+      "and "
+      "what they show is told late. Nothing to do.",
+      t.moment("stopped_time"), t.has("away_hours") ? " and away for " + length(t.number("away_hours")) : "");
 }
 
-std::string started(const Told& t) { return "Gylekeeper is running." + batches(t) + " Nothing to do."; }
-
 std::string restarted(const Told& t) {
-  const bool known = t.has("last_alive_time") && t.has("started_time");
-  const std::string away = known
-                               ? fmt::format("; it was away for {}, from {} to {}",
-                                             show_length(t.time("started_time") - t.time("last_alive_time")),
-                                             t.moment("last_alive_time"), t.moment("started_time"))
-                               : "";
-  return fmt::format(
-      "Gylekeeper runs again after it was not stopped properly{}. Nothing that was stored is lost. "
-      "The readings that the broker kept are read now, and what they show is told late; what "
-      "nobody kept is missing from the curves.{} If you did not cut the power or stop it, look at its log: "
-      "what stopped it may do so again.",
-      away, batches(t));
+  std::string text = "Gylekeeper runs again after it was not stopped properly";
+  if (t.has("last_alive_time")) text += fmt::format("; it was last alive on {}", t.moment("last_alive_time"));
+  if (t.has("away_hours")) text += fmt::format(" and away for {}", length(t.number("away_hours")));
+  text +=
+      ". Nothing that was stored is lost. The readings that the broker kept are read now, and what they show "
+      "is "
+      "told late; what nobody kept is missing from the curves.";
+  if (t.number("kills_in_a_row") >= 2) {
+    return text +
+           fmt::format(
+               " This is the {:.0f}th time in a row that it did not last an hour: something stops it. "
+               "Look at its log and at the machine's memory; until that is found your beer is watched with "
+               "gaps.",
+               t.number("kills_in_a_row"));
+  }
+  return text + " If you did not cut the power or stop it, look at its log: what stopped it may do so again.";
 }
 
 std::string disk_low(const Told& t) {
-  const std::string space = t.has("free_byte") ? show_bytes(t.number("free_byte")) : "little";
+  const std::string space = t.has("free_bytes") ? show_bytes(t.number("free_bytes")) : "little";
   if (!t.raised) return fmt::format("The disk has room again: {} are free. Nothing to do.", space);
+  const double left = t.number("days_left");
   const std::string lasts =
-      t.has("days_left")
-          ? t.number("days_left") < 1
-                ? ", which lasts for less than a day at today's rate"
-                : fmt::format(", which lasts for about {} at today's rate",
-                              show_length(from_hours(24 * std::clamp(t.number("days_left"), 0.0, 1e5))))
-          : "";
+      !std::isfinite(left) ? ""
+      : left < 1           ? ", which lasts for less than a day at the pace of late"
+                           : fmt::format(", which lasts for about {} at the pace of late", length(24 * left));
+  const std::string own = t.has("database_bytes") ? fmt::format(" The watcher's own database takes {}.",
+                                                                show_bytes(t.number("database_bytes")))
+                                                  : "";
   return fmt::format(
-      "The disk of the watcher is nearly full: {} are left{}. Delete what is not needed or give "
+      "The disk of the watcher is nearly full: {} are left{}.{} Delete what is not needed or give "
       "it more room. When it is full no reading can be stored: your beer is no longer watched until there is "
       "room, and only what the broker keeps meanwhile is read later.",
-      space, lasts);
+      space, lasts, own);
 }
 
 std::string broker_lost(const Told& t) {
   if (!t.raised) {
-    const bool known = t.has("lost_time") && t.has("back_time");
     return fmt::format(
-        "The broker is back{}. The readings that it kept are read now, and what they show is told late. "
+        "The MQTT broker is back{}{}. The readings that it kept are read now, and what they show is told "
+        "late. "
         "Nothing to do.",
-        known ? fmt::format(": reached again on {}, after {}", t.moment("back_time"),
-                            show_length(t.time("back_time") - t.time("lost_time")))
-              : "");
+        t.has("lost_hours") ? " after " + length(t.number("lost_hours")) : "",
+        t.has("lost_since_time") ? ", lost since " + t.moment("lost_since_time") : "");
   }
   return fmt::format(
-      "The MQTT broker has been out of reach since {}, so no beer is watched. "
-      "See that the broker runs, that it has power and that the network between it and the watcher works. "
+      "The MQTT broker has been out of reach since {}, so no beer is watched. {} "
       "The watcher tries again by itself. Until it gets through you are told nothing about any beer: "
       "look at it yourself now and then.",
-      t.moment("lost_time"));
+      t.moment("lost_since_time"),
+      t.number("never_reached") == 1 ? "It has not been reached once since the watcher started: check the "
+                                       "broker's address, user and password "
+                                       "in the configuration, and that it runs."
+                                     : "See that the broker runs, that it has power and that the network "
+                                       "between it and the watcher works.");
 }
 
 std::string clock_jumped(const Told& t) {
   const double jump = t.number("jump_seconds");
-  const bool known = std::isfinite(jump);
   const double size = std::min(std::abs(jump), 3e9);
-  const std::string by = !known       ? ""
-                         : size < 120 ? fmt::format(" by {:.0f} s", size)
-                                      : " by " + show_length(from_hours(size / 3600));
-  const char* way = !known ? "" : jump > 0 ? " forward" : " back";
-  return fmt::format(
-      "The clock of the watcher was put{}{}. {} See that the machine sets its clock from the network; "
-      "if it was right to change, there is nothing to do. While it is wrong, quiet hours, forecasts and what "
-      "is "
-      "due "
-      "by the day come at wrong times.",
-      way, by,
-      known && jump < 0 ? "Readings from before the change may seem to come from the future."
-                        : "It may seem as if nothing had been heard for so long.");
+  const std::string by = size < 120 ? fmt::format("{:.0f} s", size) : length(size / 3600);
+  constexpr const char* kMeaning =
+      " If that is wrong, quiet hours, forecasts and what is due by the day come at wrong times: see that "
+      "the "
+      "machine sets its clock from the network. If it was right to change, there is nothing to do.";
+  if (!std::isfinite(jump)) return std::string("The clock of the watcher was changed.") + kMeaning;
+  if (t.has("last_alive_time")) {
+    return fmt::format(
+        "The clock of the watcher is at least {} behind: it ran until {} by the same clock, and now it is "
+        "earlier.{}",
+        by, t.moment("last_alive_time"), kMeaning);
+  }
+  return fmt::format("The clock of the watcher was put {} by {}{}. {}{}", jump > 0 ? "forward" : "back", by,
+                     t.has("jumped_time") ? ", to " + t.moment("jumped_time") : "",
+                     jump > 0 ? "It may seem as if nothing had been heard for so long."
+                              : "Readings from before the change may seem to come from the future.",
+                     kMeaning);
 }
 
 std::string digest(const Told&) { return "This is the daily look at your beer."; }
