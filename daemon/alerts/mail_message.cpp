@@ -46,7 +46,7 @@ std::string message_id(const std::string& id, const std::string& from) {
 // As it is when it is short and plain, else as encoded words, each of whole characters (RFC 2047 section 5).
 std::string subject_of(const std::string& title) {
   constexpr std::size_t kLongest = 250;
-  constexpr std::size_t kWord = 45;  // bytes, 60 as base64, 72 as an encoded word
+  constexpr std::size_t kWord = 36;  // bytes, 48 as base64, 60 as an encoded word, 69 after "Subject: "
   std::string line = title;
   for (char& c : line) {
     if (static_cast<unsigned char>(c) < 0x20) c = ' ';

@@ -3,6 +3,8 @@
 #include <curl/curl.h>
 #include <pthread.h>
 #include <signal.h>
+#include <sys/socket.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <array>
@@ -10,6 +12,7 @@
 #include <cstring>
 #include <deque>
 #include <mutex>
+#include <set>
 #include <stop_token>
 #include <string_view>
 #include <thread>
@@ -36,6 +39,36 @@ List list_of(const std::vector<std::string>& lines) {
   for (const std::string& line : lines) list = curl_slist_append(list, line.c_str());
   return List(list);
 }
+
+// The connections that are open, so that a stop can end them: while it waits for a reply of SMTP, libcurl
+// looks up once a second only.
+class Sockets {
+ public:
+  void end() {
+    const std::lock_guard lock(mutex_);
+    ended_ = true;
+    for (const curl_socket_t socket : open_) shutdown(socket, SHUT_RDWR);
+  }
+  static curl_socket_t opened(void* user, curlsocktype, curl_sockaddr* address) {
+    auto& self = *static_cast<Sockets*>(user);
+    const std::lock_guard lock(self.mutex_);
+    if (self.ended_) return CURL_SOCKET_BAD;
+    const curl_socket_t fd = socket(address->family, address->socktype | SOCK_CLOEXEC, address->protocol);
+    if (fd >= 0) self.open_.insert(fd);
+    return fd;
+  }
+  static int closed(void* user, curl_socket_t fd) {
+    auto& self = *static_cast<Sockets*>(user);
+    const std::lock_guard lock(self.mutex_);
+    self.open_.erase(fd);
+    return close(fd);
+  }
+
+ private:
+  std::mutex mutex_;
+  std::set<curl_socket_t> open_;
+  bool ended_ = false;
+};
 
 // One attempt: what is sent, and what has come so far.
 struct Attempt {
@@ -165,6 +198,7 @@ struct CurlTransfer::Impl {
     sigfillset(&all);
     pthread_sigmask(SIG_BLOCK, &all, nullptr);
     const std::stop_callback wake(stop, [this] {
+      sockets.end();
       if (multi) curl_multi_wakeup(multi.get());
     });
     for (;;) {
@@ -192,7 +226,11 @@ struct CurlTransfer::Impl {
     return conclude(easy.get(), attempt, result);
   }
 
-  void set_common(CURL* easy, Attempt& attempt) const {
+  void set_common(CURL* easy, Attempt& attempt) {
+    curl_easy_setopt(easy, CURLOPT_OPENSOCKETFUNCTION, Sockets::opened);
+    curl_easy_setopt(easy, CURLOPT_OPENSOCKETDATA, &sockets);
+    curl_easy_setopt(easy, CURLOPT_CLOSESOCKETFUNCTION, Sockets::closed);
+    curl_easy_setopt(easy, CURLOPT_CLOSESOCKETDATA, &sockets);
     curl_easy_setopt(easy, CURLOPT_NOSIGNAL, 1L);
     curl_easy_setopt(easy, CURLOPT_QUICK_EXIT, 1L);  // a name server that does not answer holds up no stop
     curl_easy_setopt(easy, CURLOPT_FORBID_REUSE, 1L);
@@ -259,30 +297,27 @@ struct CurlTransfer::Impl {
     return addressees;
   }
 
-  // As curl_easy_perform, but ends as soon as it is told to.
+  // As curl_easy_perform, but ends as soon as it is told to. Told, it performs once more: look_up then ends
+  // the transfer as broken off. A mail that is merely removed libcurl may end as if it were whole.
   CURLcode perform(CURL* easy, const std::stop_token& stop) {
     curl_multi_add_handle(multi.get(), easy);
     CURLcode result = CURLE_ABORTED_BY_CALLBACK;
-    for (int running = 1; !stop.stop_requested();) {
-      if (curl_multi_perform(multi.get(), &running) != CURLM_OK) {
-        result = CURLE_OUT_OF_MEMORY;
-        break;
-      }
-      if (running == 0) {
-        int left = 0;
-        if (const CURLMsg* message = curl_multi_info_read(multi.get(), &left); message != nullptr)
-          result = message->data.result;
-        break;
-      }
-      curl_multi_poll(multi.get(), nullptr, 0, 1000, nullptr);
+    for (int running = 1; running != 0;) {
+      const bool last = stop.stop_requested();
+      if (curl_multi_perform(multi.get(), &running) != CURLM_OK || last) break;
+      if (running != 0) curl_multi_poll(multi.get(), nullptr, 0, 1000, nullptr);
     }
+    int left = 0;
+    if (const CURLMsg* message = curl_multi_info_read(multi.get(), &left); message != nullptr)
+      result = message->data.result;
     curl_multi_remove_handle(multi.get(), easy);
     return result;
   }
 
   static FarAnswer conclude(CURL* easy, Attempt& attempt, CURLcode result) {
     FarAnswer& answer = attempt.answer;
-    answer.failure = result == CURLE_ABORTED_BY_CALLBACK ? Failure::stopped : failure_of(result);
+    const bool stopped = result != CURLE_OK && attempt.stop.stop_requested();
+    answer.failure = stopped ? Failure::stopped : failure_of(result);
     if (result != CURLE_OK)
       answer.failure_text = attempt.error[0] != '\0' ? attempt.error.data() : curl_easy_strerror(result);
     if (attempt.is_mail) return answer;
@@ -304,6 +339,7 @@ struct CurlTransfer::Impl {
   };
 
   TransferLimits limits;
+  Sockets sockets;
   std::unique_ptr<CURLM, MultiDeleter> multi;
   std::mutex mutex;
   std::condition_variable_any changed;
