@@ -38,11 +38,14 @@ struct Told {
     return has(name) ? show_percent(number(name)) : "an unknown share";
   }
   std::string moment(const char* name) const {
-    return show_time(has(name) ? Time(Duration(std::llround(number(name) * 1000))) : decision.time, display);
+    return show_time(
+        has(name) ? Time(Duration(std::llround(std::clamp(number(name), 0.0, 2e11) * 1000))) : decision.time,
+        display);
   }
   // When it began, of something that has lasted so many hours.
   std::string since(const char* hours_name) const {
-    return show_time(decision.time - (has(hours_name) ? from_hours(number(hours_name)) : Duration(0)),
+    return show_time(decision.time - (has(hours_name) ? from_hours(std::clamp(number(hours_name), 0.0, 1e6))
+                                                      : Duration(0)),
                      display);
   }
   std::string yeast_range() const {
@@ -86,7 +89,9 @@ std::string slow_start(const Told& t) {
   const std::string beer =
       t.has("temperature_celsius") ? fmt::format(", beer at {}", t.temperature("temperature_celsius")) : "";
   const std::string length =
-      t.has("hours_since_pitch") ? show_length(from_hours(t.number("hours_since_pitch"))) : "long";
+      t.has("hours_since_pitch")
+          ? show_length(from_hours(std::clamp(t.number("hours_since_pitch"), 0.0, 1e6)))
+          : "long";
   return fmt::format(
       "{} shows no sign of fermentation {} after the pitch: gravity {}{}. A float that cannot swim freely "
       "would look the same: look for foam and measure a sample. {} If nothing has moved by tomorrow, pitch "
@@ -255,7 +260,8 @@ std::string over_attenuated(const Told& t) {
 std::string usual_interval(const Told& t, const char* before) {
   const double usual_minutes = t.number("usual_interval_minutes");
   return std::isfinite(usual_minutes)
-             ? fmt::format("{} every {}", before, show_length(from_hours(usual_minutes / 60)))
+             ? fmt::format("{} every {}", before,
+                           show_length(from_hours(std::clamp(usual_minutes / 60, 0.0, 1e6))))
              : "";
 }
 

@@ -18,7 +18,9 @@ struct Told {
 
   double number(const char* name) const { return find(evidence, name).value_or(std::nan("")); }
   bool has(const char* name) const { return std::isfinite(number(name)); }
-  Time time(const char* name) const { return Time(Duration(std::llround(number(name) * 1000))); }
+  Time time(const char* name) const {
+    return Time(Duration(std::llround(std::clamp(number(name), 0.0, 2e11) * 1000)));
+  }
   std::string moment(const char* name) const {
     return has(name) ? show_time(time(name), display) : "some time ago";
   }
@@ -37,8 +39,12 @@ std::string started(const Told& t) {
 
 std::string restarted(const Told& t) {
   std::string text = "Gylekeeper runs again after it was not stopped properly";
-  if (t.has("last_alive_time")) text += fmt::format("; it was last alive on {}", t.moment("last_alive_time"));
-  if (t.has("away_hours")) text += fmt::format(" and away for {}", length(t.number("away_hours")));
+  if (t.has("away_hours") && t.has("last_alive_time")) {
+    text += fmt::format("; it was away for {}, since {}", length(t.number("away_hours")),
+                        t.moment("last_alive_time"));
+  } else if (t.has("last_alive_time")) {
+    text += fmt::format("; it was last alive on {}", t.moment("last_alive_time"));
+  }
   text +=
       ". Nothing that was stored is lost. The readings that the broker kept are read now, and what they show "
       "is "
@@ -46,8 +52,8 @@ std::string restarted(const Told& t) {
   if (t.number("kills_in_a_row") >= 2) {
     return text +
            fmt::format(
-               " This is the {:.0f}th time in a row that it did not last an hour: something stops it. "
-               "Look at its log and at the machine's memory; until that is found your beer is watched with "
+               " That has happened {:.0f} times in a row, each within an hour of its start: something stops "
+               "it. Look at its log and at the machine's memory; until it is found your beer is watched with "
                "gaps.",
                t.number("kills_in_a_row"));
   }
@@ -60,8 +66,8 @@ std::string disk_low(const Told& t) {
   const double left = t.number("days_left");
   const std::string lasts =
       !std::isfinite(left) ? ""
-      : left < 1           ? ", which lasts for less than a day at the pace of late"
-                           : fmt::format(", which lasts for about {} at the pace of late", length(24 * left));
+      : left < 1           ? ", which lasts for less than a day at the pace of the last days"
+                 : fmt::format(", which lasts for about {} at the pace of the last days", length(24 * left));
   const std::string own = t.has("database_bytes") ? fmt::format(" The watcher's own database takes {}.",
                                                                 show_bytes(t.number("database_bytes")))
                                                   : "";
@@ -74,12 +80,13 @@ std::string disk_low(const Told& t) {
 
 std::string broker_lost(const Told& t) {
   if (!t.raised) {
+    const bool known = t.has("lost_hours") && t.has("lost_since_time");
     return fmt::format(
-        "The MQTT broker is back{}{}. The readings that it kept are read now, and what they show is told "
-        "late. "
+        "The MQTT broker is back{}. The readings that it kept are read now, and what they show is told late. "
         "Nothing to do.",
-        t.has("lost_hours") ? " after " + length(t.number("lost_hours")) : "",
-        t.has("lost_since_time") ? ", lost since " + t.moment("lost_since_time") : "");
+        known ? fmt::format("; it had been out of reach for {}, since {}", length(t.number("lost_hours")),
+                            t.moment("lost_since_time"))
+              : "");
   }
   return fmt::format(
       "The MQTT broker has been out of reach since {}, so no beer is watched. {} "
@@ -95,13 +102,12 @@ std::string broker_lost(const Told& t) {
 
 std::string clock_jumped(const Told& t) {
   const double jump = t.number("jump_seconds");
+  constexpr const char* kMeaning =
+      " If that is wrong, quiet hours, forecasts and what is due by the day come at wrong times: see "
+      "that the machine sets its clock from the network. If it was right to change, there is nothing to do.";
+  if (!std::isfinite(jump)) return std::string("The clock of the watcher was changed.") + kMeaning;
   const double size = std::min(std::abs(jump), 3e9);
   const std::string by = size < 120 ? fmt::format("{:.0f} s", size) : length(size / 3600);
-  constexpr const char* kMeaning =
-      " If that is wrong, quiet hours, forecasts and what is due by the day come at wrong times: see that "
-      "the "
-      "machine sets its clock from the network. If it was right to change, there is nothing to do.";
-  if (!std::isfinite(jump)) return std::string("The clock of the watcher was changed.") + kMeaning;
   if (t.has("last_alive_time")) {
     return fmt::format(
         "The clock of the watcher is at least {} behind: it ran until {} by the same clock, and now it is "
@@ -109,7 +115,7 @@ std::string clock_jumped(const Told& t) {
         by, t.moment("last_alive_time"), kMeaning);
   }
   return fmt::format("The clock of the watcher was put {} by {}{}. {}{}", jump > 0 ? "forward" : "back", by,
-                     t.has("jumped_time") ? ", to " + t.moment("jumped_time") : "",
+                     t.has("jumped_time") ? ", on " + t.moment("jumped_time") : "",
                      jump > 0 ? "It may seem as if nothing had been heard for so long."
                               : "Readings from before the change may seem to come from the future.",
                      kMeaning);

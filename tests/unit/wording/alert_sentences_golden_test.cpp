@@ -272,7 +272,8 @@ void check_units(const std::string& text) {
     };
     const bool gravity = number.size() >= 5 && (number.rfind("1.", 0) == 0 || number.rfind("0.9", 0) == 0);
     const bool clock = number.find(':') != std::string::npos;
-    const bool counted = follows({" reading", " batch", " point", " h", " min", " s", " day", " to "});
+    const bool counted =
+        follows({" reading", " batch", " point", " h", " min", " s", " day", " times", " to "});
     const bool united = follows({" °C", " °F", " °P", " %", " V", " MB", " GB", " Mar "});
     const bool named = before == "hold " || before == "Hold " || before == "loat-";
     CAPTURE(number, after);
@@ -378,4 +379,17 @@ TEST_CASE("the severity of what is said of the watcher is known by its word") {
   CHECK(watcher_severity("watcher-restarted") == Severity::warning);
   CHECK(watcher_severity("watcher-started") == Severity::informational);
   CHECK_FALSE(watcher_severity("stuck"));
+}
+
+TEST_CASE("numbers beyond all reason are told without harm") {
+  const double absurd = GENERATE(1e300, -1e300, 1e18, -1.0);
+  for (Case told : cases()) {
+    for (auto& [name, value] : told.decision.evidence) value = absurd;
+    const std::string text = alert_sentence(told.decision, batch_of(told, "Harbour amber"), {});
+    CHECK(text.back() == '.');
+  }
+  for (WatcherCase told : watcher_cases()) {
+    for (auto& [name, value] : told.evidence) value = absurd;
+    CHECK(watcher_sentence(told.kind, told.state, told.evidence, {}).back() == '.');
+  }
 }
