@@ -76,12 +76,11 @@ std::string values(const SensorStory& story, std::optional<Time> heard, const Di
   return joined(parts, ", ");
 }
 
-std::vector<std::string> troubles(const SensorStory& story, std::optional<Time> heard,
-                                  const DisplaySettings& display, Time now) {
+std::vector<std::string> troubles(const SensorStory& story, const DisplaySettings& display, Time now) {
   std::vector<std::string> all;
   if (story.health) {
     const SensorHealth& health = *story.health;
-    if (health.silent && heard) all.push_back("silent for " + short_length(now - *heard));
+    if (health.silent) all.emplace_back("silent");
     if (health.frozen) all.emplace_back("shows one and the same gravity");
     if (health.clock_off_s) {
       all.push_back(fmt::format("its clock is {} {}", short_length(of_seconds(std::abs(*health.clock_off_s))),
@@ -107,9 +106,9 @@ std::vector<std::string> troubles(const SensorStory& story, std::optional<Time> 
 }
 
 std::string where(const SensorStory& story) {
-  if (story.vessel.empty()) return ", in no vessel";
+  if (story.vessel.empty()) return " in no vessel";
   if (story.batch.empty()) return fmt::format(" in {}, which holds no batch", story.vessel);
-  return fmt::format(" in {}: {}", story.vessel, story.batch);
+  return fmt::format(" in {} ({})", story.vessel, story.batch);
 }
 
 }  // namespace
@@ -117,14 +116,14 @@ std::string where(const SensorStory& story) {
 std::vector<std::string> sensor_lines(const SensorStory& story, const DisplaySettings& display, Time now) {
   const auto heard = last_heard(story, now);
   std::string title = story.sensor + where(story);
-  if (heard) title += fmt::format("; heard {} ago", short_length(std::max(Duration{}, now - *heard)));
-  if (!heard) title += "; not heard yet";
+  if (heard) title += fmt::format(": heard {} ago", short_length(std::max(Duration{}, now - *heard)));
+  if (!heard) title += ": not heard yet";
   if (story.health && story.health->usual_interval_s) {
     title += fmt::format(", usually every {}", short_length(of_seconds(*story.health->usual_interval_s)));
   }
   std::vector<std::string> lines{title};
   for (const std::string& more :
-       {values(story, heard, display), joined(troubles(story, heard, display, now), "; ")}) {
+       {values(story, heard, display), joined(troubles(story, display, now), "; ")}) {
     if (!more.empty()) lines.push_back("  " + more);
   }
   for (std::string& line : lines) line = displayable(line, line.size());

@@ -46,7 +46,8 @@ std::string decided(const Outcome& outcome) {
   return written(only);
 }
 
-// A batch with spikes, gaps, late and repeated rows, and a clock that is reset for a while.
+// A batch with spikes, an outage of all, late and repeated rows, a battery that dies, and a clock that is
+// reset for a while.
 std::vector<Event> troubled(unsigned seed) {
   MadeUp batch;
   batch.seed = seed;
@@ -60,6 +61,10 @@ std::vector<Event> troubled(unsigned seed) {
     if (reading.quantity == Quantity::gravity && chance(0.02)) reading.value += 0.01;
     if (reading.sensor == "float" && hour > 70 && hour < 75) reading.time += days(chance(0.5) ? 300 : -9000);
     out.push_back(reading);
+    if (reading.quantity == Quantity::gravity) {
+      out.push_back(
+          Reading{reading.time, reading.sensor, Quantity::battery, 3.7 - 0.04 * std::max(0.0, hour) / 24});
+    }
     if (chance(0.05)) out.push_back(reading);
     if (chance(0.03)) {
       reading.time -= minutes(100);

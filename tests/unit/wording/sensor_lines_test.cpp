@@ -41,7 +41,7 @@ Lines lines(const SensorStory& story, const DisplaySettings& display = {}) {
 
 TEST_CASE("a sensor that is well has two lines") {
   CHECK(lines(swimming()) ==
-        Lines{"float in left: Harbour amber; heard 5 min ago, usually every 15 min",
+        Lines{"float in left (Harbour amber): heard 5 min ago, usually every 15 min",
               "  gravity 1.0205, beer 18.4 °C, battery 3.92 V, about 12 days left (at least 9 days) if it "
               "falls on like this"});
 }
@@ -82,7 +82,7 @@ TEST_CASE("what is wrong with it has a line of its own") {
     health.silent = true;
     health.battery_low = true;
     health.arrived_share = 0.7;
-    CHECK(lines(story)[2] == "  silent for 6 h; charge or change its battery");
+    CHECK(lines(story)[2] == "  silent; charge or change its battery");
   }
   SECTION("gaps") {
     health.arrived_share = 0.82;
@@ -117,11 +117,11 @@ TEST_CASE("a sensor of no batch shows when it was heard and what it said") {
   story.batch.clear();
   story.health.reset();
   CHECK(lines(story) ==
-        Lines{"float, in no vessel; heard 5 min ago", "  gravity 1.0205, beer 18.4 °C, battery 3.92 V"});
+        Lines{"float in no vessel: heard 5 min ago", "  gravity 1.0205, beer 18.4 °C, battery 3.92 V"});
   story.vessel = "right";
-  CHECK(lines(story)[0] == "float in right, which holds no batch; heard 5 min ago");
+  CHECK(lines(story)[0] == "float in right, which holds no batch: heard 5 min ago");
   story.newest = {{at("2029-01-01T00:00:00Z"), "float", Quantity::gravity, 1.05}};
-  CHECK(lines(story)[0] == "float in right, which holds no batch; not heard yet");
+  CHECK(lines(story)[0] == "float in right, which holds no batch: not heard yet");
 }
 
 TEST_CASE("a terminal is safe from whatever a sensor sends") {
