@@ -156,6 +156,7 @@ void read_channel(TomlTable& table, ChannelSettings& channel) {
   table.read("batches", channel.filter.batches);
   table.read("reminders", channel.reminders);
   table.read("digest", channel.digest);
+  table.read("one_by_one", channel.one_by_one);
 }
 
 }  // namespace

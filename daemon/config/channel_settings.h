@@ -55,10 +55,11 @@ struct ChannelSettings {
   AlertFilter filter;
   bool reminders = true;
   bool digest = true;
+  bool one_by_one = false;  // for a machine at the far end of a webhook or a mailbox
   std::variant<LogSettings, MqttChannelSettings, WebhookSettings, EmailSettings> kind;
 
   // Machines and logs read one thing at a time, at any hour; people are spared.
-  bool for_people() const { return kind.index() >= 2; }
+  bool for_people() const { return kind.index() >= 2 && !one_by_one; }
 };
 
 }  // namespace gyle

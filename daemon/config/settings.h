@@ -39,8 +39,8 @@ struct ControlSettings {
 struct AlertSettings {
   Calm calm;
   std::optional<std::chrono::minutes> digest;  // time of day
-  std::vector<ChannelSettings> channels{{"log", {}, false, false, LogSettings{}},
-                                        {"mqtt", {}, false, false, MqttChannelSettings{}}};
+  std::vector<ChannelSettings> channels{{"log", {}, false, false, false, LogSettings{}},
+                                        {"mqtt", {}, false, false, false, MqttChannelSettings{}}};
 };
 
 struct Vessel {

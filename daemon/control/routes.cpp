@@ -112,12 +112,7 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
   Json list = Json::array();
   for (const ToldAlert& alert : told.value()) {
     Json json = to_json(alert);
-    // Its number, where there is something to acknowledge.
-    const bool stands = severity_of(alert.decision.kind) < Severity::informational &&
-                        alert.decision.state == Decision::State::raised && !alert.mark.over &&
-                        !alert.mark.acknowledged && !batch.packaged;
-    json["line"] = fmt::format("{}  {}{}", show_time(alert.decision.time, call.display), alert.text,
-                               stands ? fmt::format("  [{}]", alert.mark.id) : "");
+    json["line"] = fmt::format("{}  {}", show_time(alert.decision.time, call.display), alert.text);
     list.push_back(std::move(json));
   }
   return json_response({{"batch", batch.spec.name}, {"alerts", std::move(list)}});

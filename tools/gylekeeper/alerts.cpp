@@ -19,8 +19,8 @@ constexpr auto kPollInterval = std::chrono::milliseconds(500);
 // Shows what each batch was told since the last time.
 class News {
  public:
-  News(const ControlClient& daemon, std::string batch, bool json)
-      : daemon_(daemon), batch_(std::move(batch)), json_(json) {}
+  News(const ControlClient& daemon, std::string batch, bool json, bool standing)
+      : daemon_(daemon), batch_(std::move(batch)), json_(json), standing_(standing) {}
 
   Status show() {
     if (!batch_.empty()) {
@@ -44,7 +44,10 @@ class News {
     BOOST_OUTCOME_TRY(alerts, read_alerts(body));
     std::size_t& shown = shown_[id];
     for (; shown < alerts.size(); ++shown) {
-      fmt::print("{}\n", json_ ? alerts[shown].json : alerts[shown].line);
+      const AlertAnswer& alert = alerts[shown];
+      if (standing_ && !alert.stands) continue;
+      if (standing_ && !json_) fmt::print("{:>4}  ", alert.number);
+      fmt::print("{}\n", json_ ? alert.json : alert.line);
     }
     std::fflush(stdout);
     return success();
@@ -53,6 +56,7 @@ class News {
   const ControlClient& daemon_;
   std::string batch_;
   bool json_;
+  bool standing_;
   std::map<std::int64_t, std::size_t> shown_;
 };
 
@@ -70,7 +74,7 @@ Exit run(const AlertsOptions& options, const CommonOptions& common) {
     for (const AlertAnswer& word : words.value()) fmt::print("{}\n", common.json ? word.json : word.line);
     return Exit::ok;
   }
-  News news(daemon, options.batch, common.json);
+  News news(daemon, options.batch, common.json, options.standing);
   Status shown = news.show();
   if (!shown) return complain(shown.error());
   bool away = false;

@@ -203,9 +203,14 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   verb = add_verb(app, parsed, alerts, "alerts", "what the brewer was told");
   verb->add_option("batch", alerts.batch, which);
   CLI::Option* follow = verb->add_flag("--follow", alerts.follow, "go on, and show what is said from now on");
-  verb->add_flag("--watcher", alerts.watcher, "what the watcher said of itself instead")->excludes(follow);
+  CLI::Option* standing = verb->add_flag("--standing", alerts.standing,
+                                         "only what still stands, each with the number to acknowledge it by");
+  verb->add_flag("--watcher", alerts.watcher, "what the watcher said of itself instead")
+      ->excludes(follow)
+      ->excludes(standing);
+  verb->footer("Example: gylekeeper alerts --standing");
 
-  const char* const which_alert = "its number, as `gylekeeper alerts` shows it";
+  const char* const which_alert = "its number, as gylekeeper alerts --standing shows it";
   verb = add_verb(app, parsed, acknowledge, "acknowledge", "no reminders of an alert any more");
   verb->add_option("alert", acknowledge.alert, which_alert)->required()->check(positive);
   verb->footer("Example: gylekeeper acknowledge 12");

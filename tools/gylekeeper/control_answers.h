@@ -36,6 +36,8 @@ Result<DaemonAnswer> read_daemon(const std::string& body);
 struct AlertAnswer {
   std::string line;
   std::string json;
+  std::int64_t number;  // by which it is acknowledged
+  bool stands;          // raised, not over and not acknowledged
 };
 Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
 

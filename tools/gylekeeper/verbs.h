@@ -48,7 +48,8 @@ struct CurveOptions {
 struct AlertsOptions {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
-  bool watcher = false;  // what the watcher said of itself instead
+  bool standing = false;  // only what still stands, with numbers
+  bool watcher = false;   // what the watcher said of itself instead
 };
 
 struct AcknowledgeOptions {

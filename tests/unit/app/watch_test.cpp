@@ -41,7 +41,8 @@ struct TestCellar {
 
   void restart() {
     watch.reset();
-    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, LogSettings{}}}), [] {});
+    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, false, LogSettings{}}}),
+                                    [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
   }

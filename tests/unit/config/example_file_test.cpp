@@ -79,12 +79,13 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   }
   CHECK(std::get<MqttChannelSettings>(shown.alerts.channels[1].kind).topic ==
         std::get<MqttChannelSettings>(own.alerts.channels[1].kind).topic);
-  const ChannelSettings plain{"", {}, true, true, WebhookSettings{}};
+  const ChannelSettings plain{"", {}, true, true, false, WebhookSettings{}};
   for (const std::size_t i : {2U, 3U}) {
     const ChannelSettings& channel = shown.alerts.channels[i];
     CHECK(channel.filter.at_least == plain.filter.at_least);
     CHECK(channel.reminders == plain.reminders);
     CHECK(channel.digest == plain.digest);
+    CHECK(channel.one_by_one == plain.one_by_one);
   }
   const auto& webhook = std::get<WebhookSettings>(shown.alerts.channels[2].kind);
   CHECK(webhook.body == WebhookSettings().body);

@@ -73,10 +73,17 @@ TEST_CASE("an answer of another version is not guessed at") {
 
 TEST_CASE("an alert is a line for people and an object for machines") {
   const auto alerts = read_alerts(
-      R"({"batch": "Amber", "alerts": [{"kind": "stuck", "text": "T", "line": "Mon 2 Mar 07:00  T"}]})");
+      R"({"batch": "Amber", "alerts": [{"kind": "stuck", "state": "raised", "text": "T", "id": 7, "over": false,
+          "line": "Mon 2 Mar 07:00  T"}, {"state": "raised", "id": 8, "over": true, "line": ""},
+          {"state": "withdrawn", "id": 9, "over": false, "line": ""},
+          {"state": "raised", "id": 10, "over": false, "acknowledged": "2026-03-02T06:00:00Z", "line": ""}]})");
   REQUIRE(alerts);
   CHECK(alerts.value().at(0).line == "Mon 2 Mar 07:00  T");
-  CHECK(alerts.value().at(0).json == R"({"kind":"stuck","text":"T","batch":"Amber"})");
+  CHECK(alerts.value().at(0).json ==
+        R"({"kind":"stuck","state":"raised","text":"T","id":7,"over":false,"batch":"Amber"})");
+  CHECK(alerts.value().at(0).number == 7);
+  CHECK(alerts.value().at(0).stands);
+  for (const std::size_t i : {1U, 2U, 3U}) CHECK_FALSE(alerts.value().at(i).stands);
 }
 
 TEST_CASE("a query holds what is given, and what stands in it arrives") {
