@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <string>
 #include <utility>
 #include <vector>
@@ -12,6 +13,10 @@ struct HttpRequest {
   std::string target;  // as sent: path and query, percent-encoded
   std::string content_type;
   std::string body;
+  // Names in lower case. One that was sent several times has its values joined by ", ", a cookie by "; ".
+  std::map<std::string, std::string, std::less<>> headers = {};
+  std::string peer = "unix";  // or the address of the peer, without its port
+  bool secure = false;        // came through TLS
 };
 
 struct HttpResponse {
@@ -19,6 +24,8 @@ struct HttpResponse {
   std::string content_type = "application/json";
   std::string body;
   std::vector<std::pair<std::string, std::string>> headers = {};
+  // The connection stays open, and what the server's EventHub publishes follows the body.
+  bool event_stream = false;
 };
 
 using HttpHandler = std::function<HttpResponse(const HttpRequest&)>;
