@@ -4,64 +4,25 @@
 
 #include <algorithm>
 
+#include "alerts/email_check.h"
+#include "alerts/far_address.h"
+#include "alerts/mail_message.h"
+#include "alerts/webhook_form.h"
 #include "wording/watcher_kind.h"
 
 namespace gyle {
 namespace {
 
-bool starts_with_any(std::string_view text, std::initializer_list<std::string_view> beginnings) {
-  return std::any_of(beginnings.begin(), beginnings.end(), [&](std::string_view beginning) {
-    return text.substr(0, beginning.size()) == beginning;
-  });
-}
-
-// SCHEME://HOST..., printable, and without what belongs into a file of its own.
-Result<std::string> checked_address(std::string_view text, std::initializer_list<std::string_view> schemes,
-                                    std::string_view example) {
-  const auto wrong = [&](std::string_view what) {
-    return fail(Errc::malformed, fmt::format("{}; write for example \"{}\"", what, example));
-  };
-  if (!starts_with_any(text, schemes)) return wrong("this is no address of the kind that is wanted here");
-  const std::string_view rest = text.substr(text.find("://") + 3);
-  const std::string_view host = rest.substr(0, rest.find_first_of("/?#"));
-  if (host.empty() || host.front() == ':') return wrong("the address names no host");
-  if (host.find('@') != std::string_view::npos) {
-    return wrong("user and password do not belong into an address, but into keys of their own");
-  }
-  if (std::any_of(text.begin(), text.end(), [](unsigned char c) { return c <= 0x20 || c == 0x7f; })) {
-    return wrong("an address has no spaces");
-  }
+Result<std::string> checked_address(std::string_view text, std::initializer_list<std::string_view> schemes) {
+  BOOST_OUTCOME_TRYV(parse_far_address(text, schemes));
   return std::string(text);
 }
 
-// addr-spec of RFC 5322 without quoting: what mail addresses look like in practice.
 Result<std::string> checked_mail(std::string_view text) {
-  const std::size_t at = text.find('@');
-  const bool good =
-      at != std::string_view::npos && at > 0 && at + 1 < text.size() && text.size() <= 254 &&
-      text.find('@', at + 1) == std::string_view::npos &&
-      std::none_of(text.begin(), text.end(), [](unsigned char c) {
-        return c <= 0x20 || c == 0x7f || c == '<' || c == '>' || c == ',' || c == ';' || c == '"';
-      });
-  if (good) return std::string(text);
+  if (is_mail_address(text)) return std::string(text);
   return fail(
       Errc::malformed,
       fmt::format("\"{}\" is no mail address; write the address alone, \"brewer@example.org\"", text));
-}
-
-Result<std::string> checked_header(std::string_view text) {
-  const std::size_t colon = text.find(':');
-  const bool good =
-      colon != std::string_view::npos && colon > 0 &&
-      std::all_of(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(colon),
-                  [](unsigned char c) {
-                    return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') ||
-                           c == '-' || c == '_';
-                  }) &&
-      std::none_of(text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7f; });
-  if (good) return std::string(text);
-  return fail(Errc::malformed,
-              fmt::format("\"{}\" is no header; write for example \"Title: {{title}}\"", text));
 }
 
 // Every element through a check.
@@ -94,20 +55,22 @@ void read_file_name(TomlTable& table, std::string_view key, std::filesystem::pat
 void read_webhook(TomlTable& table, WebhookSettings& webhook) {
   table.must_have("url", "\"https://alerts.example.org/beer\"");
   table.read_as("url", webhook.url, [](std::string_view text) {
-    return checked_address(text, {"http://", "https://"}, "https://alerts.example.org/beer");
+    return checked_address(text, {"http", "https"});
   });
-  read_checked(table, "headers", webhook.headers, checked_header);
+  table.read("headers", webhook.headers);
   table.read("body", webhook.body);
   table.read("content_type", webhook.content_type);
   read_file_name(table, "token_file", webhook.token_file);
   read_file_name(table, "signing_key_file", webhook.signing_key_file);
   read_file_name(table, "ca_file", webhook.ca_file);
+  if (webhook.url.empty()) return;
+  if (const auto form = WebhookForm::parse(webhook); !form) table.problem("", form.error().message);
 }
 
 void read_email(TomlTable& table, EmailSettings& email) {
   table.must_have("server", "\"smtp://mail.example.org:587\"");
   table.read_as("server", email.server, [](std::string_view text) {
-    return checked_address(text, {"smtp://", "smtps://"}, "smtp://mail.example.org:587");
+    return checked_address(text, {"smtp", "smtps"});
   });
   table.must_have("from", "\"cellar@example.org\"");
   table.read_as("from", email.from, checked_mail);
@@ -121,6 +84,8 @@ void read_email(TomlTable& table, EmailSettings& email) {
   }
   read_file_name(table, "ca_file", email.ca_file);
   table.read("picture", email.picture);
+  if (email.server.empty() || email.from.empty() || email.to.empty()) return;
+  if (const auto right = check_email(email); !right) table.problem("", right.error().message);
 }
 
 void read_channel(TomlTable& table, ChannelSettings& channel) {
