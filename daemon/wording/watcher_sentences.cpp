@@ -26,14 +26,16 @@ struct Told {
   }
 };
 
-std::string length(double hours_long) { return show_length(from_hours(std::clamp(hours_long, -1e7, 1e7))); }
+std::string length(double hours_long) {
+  if (std::abs(hours_long) < 1.0 / 60) return "less than a minute";
+  return show_length(from_hours(std::clamp(hours_long, -1e7, 1e7)));
+}
 
 std::string started(const Told& t) {
   if (!t.has("stopped_time")) return "Gylekeeper is running, and watches what it is told to. Nothing to do.";
   return fmt::format(
       "Gylekeeper is running again; it was stopped on {}{}. The readings that the broker kept are read now, "
-      "and "
-      "what they show is told late. Nothing to do.",
+      "and what they show is told late. Nothing to do.",
       t.moment("stopped_time"), t.has("away_hours") ? " and away for " + length(t.number("away_hours")) : "");
 }
 

@@ -31,15 +31,16 @@ struct FarEnds {
 struct Told : WatchedCellar {
   explicit Told(const FarEnds& far, const std::string& more = "") {
     std::ofstream(dir / "password") << "hop sack\n";
-    configure("[[channel]]\nname = \"mqtt\"\nkind = \"mqtt\"\n"
-              "[[channel]]\nname = \"machine\"\nkind = \"webhook\"\none_by_one = true\nurl = \"" +
-              far.web.url("http") +
-              "/machine\"\n"
-              "[[channel]]\nname = \"mail\"\nkind = \"e-mail\"\none_by_one = true\nserver = \"" +
-              far.mail.url("smtp") +
-              "\"\nfrom = \"cellar@example.org\"\nto = [\"brewer@example.org\"]\nusername = \"cellar\"\n"
-              "password_file = \"" +
-              (dir / "password").string() + "\"\nca_file = \"" + far.certificate.file().string() + "\"\n" + more);
+    configure(
+        "[[channel]]\nname = \"mqtt\"\nkind = \"mqtt\"\n"
+        "[[channel]]\nname = \"machine\"\nkind = \"webhook\"\none_by_one = true\nurl = \"" +
+        far.web.url("http") +
+        "/machine\"\n"
+        "[[channel]]\nname = \"mail\"\nkind = \"e-mail\"\none_by_one = true\nserver = \"" +
+        far.mail.url("smtp") +
+        "\"\nfrom = \"cellar@example.org\"\nto = [\"brewer@example.org\"]\nusername = \"cellar\"\n"
+        "password_file = \"" +
+        (dir / "password").string() + "\"\nca_file = \"" + far.certificate.file().string() + "\"\n" + more);
     broker.start();
     start_and_connect();
     const auto file = (dir / "b.toml").string();
@@ -61,7 +62,8 @@ struct Told : WatchedCellar {
 };
 
 // Once each, told apart by the key that lets the far end know a repetition: texts by key.
-std::map<std::string, std::string> messages(const Sink& sink, const std::function<std::string(const json&)>& text) {
+std::map<std::string, std::string> messages(const Sink& sink,
+                                            const std::function<std::string(const json&)>& text) {
   std::map<std::string, std::string> by_key;
   for (const json& one : sink.received()) {
     const std::string key = one["key"];
@@ -98,7 +100,8 @@ TEST_CASE("every alert arrives once in every channel, whenever the daemon is kil
     REQUIRE(eventually([&] { return cellar.answers(); }));
   }
   REQUIRE(publisher.wait().value_or(-1) == 0);
-  REQUIRE(eventually([&] { return cellar.alerts().size() >= 4 && cellar.waiting() == 0; }, std::chrono::seconds(90)));
+  REQUIRE(eventually([&] { return cellar.alerts().size() >= 4 && cellar.waiting() == 0; },
+                     std::chrono::seconds(90)));
   const std::vector<json> alerts = cellar.alerts();
 
   std::multiset<std::string> expected;

@@ -175,7 +175,7 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"mqtt = 5\n", "1: mqtt: ", "table"},
       {"[mqtt]\nbroker = \"localhost\"\n", "2: mqtt.broker: ", "mqtt://HOST:1883"},
       {"[mqtt]\nbroker = \"mqtt://h:99999\"\n", "2: mqtt.broker: ", "mqtt://HOST:1883"},
-      {"[mqtt]\nbroker = \"mqtt://me:secret@h\"\n", "2: mqtt.broker: ", "read from files"},
+      {"[mqtt]\nbroker = \"mqtt://me:secret@h\"\n", "2: mqtt.broker: ", "keys of their own"},
       {"[mqtt]\nversion = 4\n", "2: mqtt.version: ", "3 for MQTT 3.1.1"},
       {"[mqtt]\nversion = 5.0\n", "2: mqtt.version: ", "whole number"},
       {"[mqtt]\nclient_id = \"\"\n", "2: mqtt.client_id: ", "characters"},
