@@ -1,6 +1,11 @@
 #include "alerts/addressees.h"
 
 namespace gyle {
+Severity Addressees::severity(std::string_view kind, Severity usual) const {
+  const auto found = severities_.find(kind);
+  return found == severities_.end() ? usual : found->second;
+}
+
 std::vector<std::string> Addressees::of(Severity severity, std::string_view kind, std::string_view vessel,
                                         std::string_view batch) const {
   std::vector<std::string> names;

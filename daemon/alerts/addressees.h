@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -11,7 +12,12 @@ namespace gyle {
 // Who is told what: the channels as they are configured.
 class Addressees {
  public:
-  explicit Addressees(std::vector<ChannelSettings> channels) : channels_(std::move(channels)) {}
+  // `severities`: of kinds that this brewer takes more or less seriously than is usual.
+  explicit Addressees(std::vector<ChannelSettings> channels,
+                      std::map<std::string, Severity, std::less<>> severities = {})
+      : channels_(std::move(channels)), severities_(std::move(severities)) {}
+
+  Severity severity(std::string_view kind, Severity usual) const;
 
   // Names of the channels that take such an alert.
   std::vector<std::string> of(Severity severity, std::string_view kind, std::string_view vessel,
@@ -26,6 +32,7 @@ class Addressees {
 
  private:
   std::vector<ChannelSettings> channels_;
+  std::map<std::string, Severity, std::less<>> severities_;
 };
 
 }  // namespace gyle

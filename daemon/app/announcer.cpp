@@ -21,7 +21,7 @@ void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evi
   alert.kind = name(kind);
   alert.state = state;
   alert.time = time;
-  alert.severity = severity_of(kind);
+  alert.severity = addressees_.severity(alert.kind, severity_of(kind));
   alert.sentence = watcher_sentence(kind, state, evidence, display);
   alert.evidence = evidence_json(evidence);
   const auto stored = outbox_.record(alert, addressees_.of(alert.severity, alert.kind, "", ""));

@@ -55,7 +55,7 @@ struct Service::Parts {
         settings(std::move(settings_in)),
         database(std::move(database_in)),
         follows(follows_messages),
-        addressees(settings.alerts.channels),
+        addressees(settings.alerts.channels, settings.alerts.severities),
         watch(database, addressees, [this] { wake(); }),
         announcer(database, addressees, [this] { wake(); }),
         cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),

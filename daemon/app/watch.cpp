@@ -167,9 +167,10 @@ void Watch::feed(Watched& watched, const Event& event) {
 
 void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions) {
   for (const Decision& decision : decisions) {
-    unsaid_.push_back({alert_of(stored.id, decision, alert_sentence(decision, spec, display_),
-                                evidence_json(decision.evidence)),
-                       stored.vessel, spec.name});
+    NewAlert alert = alert_of(stored.id, decision, alert_sentence(decision, spec, display_),
+                              evidence_json(decision.evidence));
+    alert.severity = addressees_.severity(alert.kind, alert.severity);
+    unsaid_.push_back({std::move(alert), stored.vessel, spec.name});
   }
 }
 

@@ -126,6 +126,16 @@ void read_channel(TomlTable& table, ChannelSettings& channel) {
 
 }  // namespace
 
+Result<std::pair<std::string, Severity>> parse_kind_severity(std::string_view text) {
+  const std::size_t colon = std::min(text.find(':'), text.size());
+  const std::string_view kind = text.substr(0, colon);
+  std::string_view word = text.substr(std::min(colon + 1, text.size()));
+  while (word.starts_with(' ')) word.remove_prefix(1);
+  BOOST_OUTCOME_TRYV(checked_kind(kind));
+  BOOST_OUTCOME_TRY(severity, checked_severity(word));
+  return std::pair(std::string(kind), severity);
+}
+
 Result<std::string> checked_topic(std::string_view text) {
   if (text.empty() || text.size() > 1024 || text.front() == '$' ||
       text.find_first_of("+#") != std::string_view::npos) {

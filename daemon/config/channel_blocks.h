@@ -11,6 +11,9 @@ namespace gyle {
 // wrong with them is added to `problems`.
 void read_channels(TomlTable& root, std::vector<ChannelSettings>& channels, TomlProblems& problems);
 
+// "stuck: error". Errc::malformed.
+Result<std::pair<std::string, Severity>> parse_kind_severity(std::string_view text);
+
 // A topic to publish to, without wildcards; Errc::malformed.
 Result<std::string> checked_topic(std::string_view text);
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -38,7 +39,8 @@ struct ControlSettings {
 
 struct AlertSettings {
   Calm calm;
-  std::optional<std::chrono::minutes> digest;  // time of day
+  std::optional<std::chrono::minutes> digest;               // time of day
+  std::map<std::string, Severity, std::less<>> severities;  // of kinds that are not as they usually are
   std::vector<ChannelSettings> channels{{"log", {}, false, false, false, LogSettings{}},
                                         {"mqtt", {}, false, false, false, MqttChannelSettings{}}};
 };

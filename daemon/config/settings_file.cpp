@@ -156,6 +156,15 @@ void read_alerts(TomlTable table, AlertSettings& alerts) {
       table.problem("urgent", fmt::format("\"{}\" is no severity; write for example \"critical\"", urgent));
     }
   }
+  std::vector<std::string> severities;
+  table.read("severities", severities);
+  for (const std::string& text : severities) {
+    if (const auto one = parse_kind_severity(text)) {
+      alerts.severities.insert(one.value());
+    } else {
+      table.problem("severities", one.error().message);
+    }
+  }
   std::string digest;
   if (table.read("digest", digest) && !digest.empty()) {
     if (const auto of_day = parse_time_of_day(digest)) {

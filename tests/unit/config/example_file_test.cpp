@@ -72,6 +72,7 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   CHECK(own.alerts.calm.quiet.none());
   CHECK(shown.alerts.calm.urgent == own.alerts.calm.urgent);
   CHECK(shown.alerts.digest == own.alerts.digest);
+  CHECK(shown.alerts.severities == own.alerts.severities);
   REQUIRE(shown.alerts.channels.size() == 4);
   for (const std::size_t i : {0U, 1U}) {
     CHECK(shown.alerts.channels[i].name == own.alerts.channels[i].name);

@@ -44,6 +44,7 @@ mode = "0600"
 [alerts]
 quiet_hours = "22:30-07:00"
 urgent = "error"
+severities = ["stuck: critical", "broker-lost: notice"]
 digest = "07:30"
 [[channel]]
 name = "home"
@@ -118,6 +119,8 @@ sensors = []
   CHECK(s.alerts.calm.quiet.from == std::chrono::minutes(22 * 60 + 30));
   CHECK(s.alerts.calm.quiet.until == std::chrono::minutes(7 * 60));
   CHECK(s.alerts.calm.urgent == Severity::error);
+  CHECK(s.alerts.severities.at("stuck") == Severity::critical);
+  CHECK(s.alerts.severities.at("broker-lost") == Severity::notice);
   CHECK(s.alerts.digest == std::chrono::minutes(7 * 60 + 30));
   REQUIRE(s.alerts.channels.size() == 3);
   CHECK(std::get<MqttChannelSettings>(s.alerts.channels[0].kind).topic == "home/beer");
@@ -191,6 +194,8 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[control]\nsocket = \"/" + std::string(120, 's') + "\"\n", "2: control.socket: ", "107 bytes"},
       {"[alerts]\nquiet_hours = \"late\"\n", "2: alerts.quiet_hours: ", "22:00-07:00"},
       {"[alerts]\nurgent = \"very\"\n", "2: alerts.urgent: ", "critical"},
+      {"[alerts]\nseverities = [\"stuck\"]\n", "2: alerts.severities: ", "severity"},
+      {"[alerts]\nseverities = [\"hops: error\"]\n", "2: alerts.severities: ", "hops"},
       {"[alerts]\ndigest = \"25:00\"\n", "2: alerts.digest: ", "07:30"},
       {"[[channel]]\nname = \"a\"\nkind = \"pigeon\"\n", "3: channel[1].kind: ", "webhook"},
       {"[[channel]]\nname = \"a\"\nkind = \"mqtt\"\ntopic = \"a/#\"\n", "4: channel[1].topic: ", "without"},
