@@ -42,6 +42,15 @@ std::string csv_number(std::optional<double> value, int decimals) {
   return text;
 }
 
+std::string csv_text(std::string_view text) {
+  constexpr std::string_view kDangerous[] = {"=",  "+",      "-",      "@",      "\t",    "\r",
+                                             "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20"};
+  for (const std::string_view sign : kDangerous) {
+    if (text.starts_with(sign)) return "'" + std::string(text);
+  }
+  return std::string(text);
+}
+
 std::string csv_time(std::optional<double> seconds_since_epoch) {
   constexpr double kYear1 = -62135596800.0;
   constexpr double kYear10000 = 253402300800.0;

@@ -17,6 +17,11 @@ std::string csv_record(std::initializer_list<std::string_view> fields);
 // Fields of a record. What is absent or not finite becomes the empty field.
 std::string csv_number(std::optional<double> value, int decimals);
 
+// Text that a person or a sensor wrote, as a field that no spreadsheet takes for a formula: what begins with
+// =, +, -, @, a tab or a line break, or with one of the signs in full width, gets an apostrophe before it.
+//   source  OWASP, CSV Injection
+std::string csv_text(std::string_view text);
+
 // RFC 3339 UTC, rounded to the second; years 1 to 9999, else empty.
 std::string csv_time(std::optional<double> seconds_since_epoch);
 

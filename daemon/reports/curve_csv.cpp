@@ -10,6 +10,11 @@ std::string curve_csv_header() {
                      "attenuation", "standing"});
 }
 
+std::string curve_csv_header_with_units() {
+  return csv_record({"time_utc", "gravity_raw_sg", "gravity_sg", "gravity_low_sg", "gravity_high_sg",
+                     "temperature_celsius", "attenuation_fraction", "standing"});
+}
+
 std::string curve_csv_row(const CurvePoint& point) {
   return csv_record({format_rfc3339(point.time), csv_number(point.gravity_raw, 5),
                      csv_number(point.gravity.value, 5), csv_number(point.gravity.low, 5),

@@ -36,3 +36,16 @@ TEST_CASE("times are rounded to the second, and a time no calendar has is left e
   CHECK(csv_time(std::numeric_limits<double>::quiet_NaN()).empty());
   CHECK(csv_time(std::nullopt).empty());
 }
+
+// The characters of the OWASP page on CSV Injection, those in full width among them.
+TEST_CASE("what a spreadsheet could take for a formula is text") {
+  for (const char* text :
+       {"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "\uff1d1", "\uff0b1", "\uff0d1", "\uff201"}) {
+    CAPTURE(text);
+    CHECK(gyle::csv_text(text) == std::string("'") + text);
+  }
+  CHECK(gyle::csv_text("Harbour amber = 2") == "Harbour amber = 2");
+  CHECK(gyle::csv_text("").empty());
+  // Quoting comes after it: the apostrophe is inside.
+  CHECK(csv_record({gyle::csv_text("=HYPERLINK(\"x\",1)")}) == "\"'=HYPERLINK(\"\"x\"\",1)\"\r\n");
+}
