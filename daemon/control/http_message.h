@@ -17,6 +17,8 @@ struct HttpRequest {
   std::map<std::string, std::string, std::less<>> headers = {};
   std::string peer = "unix";  // or the address of the peer, without its port
   bool secure = false;        // came through TLS
+  bool signed_in = true;      // has shown that it may act; on the Unix socket everybody has
+  bool read_only = false;     // nobody may act this way, for no secret is configured
 };
 
 struct HttpResponse {
