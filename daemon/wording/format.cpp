@@ -110,6 +110,12 @@ std::string show_day(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%a %e %b");
 }
 
+std::string show_date(Time time, const DisplaySettings& display) {
+  std::string shown = shown_local(time, display, "%e %b %Y");
+  if (shown.front() == ' ') shown.erase(0, 1);
+  return shown;
+}
+
 std::string show_clock(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%H:%M");
 }

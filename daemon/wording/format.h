@@ -40,6 +40,9 @@ std::string show_time(Time time, const DisplaySettings& display);
 // "Thu 12 Mar".
 std::string show_day(Time time, const DisplaySettings& display);
 
+// "12 Mar 2026".
+std::string show_date(Time time, const DisplaySettings& display);
+
 // "18:30".
 std::string show_clock(Time time, const DisplaySettings& display);
 

@@ -1,0 +1,51 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "fermentation/batch.h"
+#include "fermentation/view.h"
+#include "units/alcohol.h"
+#include "wording/explanation.h"
+
+namespace gyle {
+
+// A gravity measured by hand, SG at 20 degC.
+struct StorySample {
+  Time time;
+  double gravity;
+};
+
+struct StoryNote {
+  Time time;
+  std::string text;
+};
+
+// All there is to tell of one batch. The lists are in order of time.
+struct BatchStory {
+  std::string vessel;
+  BatchSpec spec;
+  std::optional<Time> packaged;  // absent while it is in the vessel
+  BatchView view;
+  std::vector<CurvePoint> curve;
+  std::vector<ToldDecision> told;
+  std::vector<StorySample> samples;
+  std::vector<StoryNote> notes;
+};
+
+// What the story comes to in numbers. Absent is what cannot be said.
+struct StoryFigures {
+  std::optional<Alcohol> alcohol;          // so far
+  std::optional<Interval> alcohol_volume;  // fraction, over the 80 % interval of the gravity
+  // The warmest the beer has been since it made no more gas: since the still window in which the final
+  // gravity was found began.
+  std::optional<double> warmest_celsius;
+  std::optional<double> residual_co2;  // volumes (units/residual_co2.h)
+  std::optional<Interval> beer;        // degC: average over time, coldest, warmest
+  std::optional<double> within_range;  // share of the time in the yeast's range, 0 to 1
+  Duration longest_gap{};              // between gravity readings
+};
+StoryFigures figures_of(const BatchStory& story);
+
+}  // namespace gyle

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <span>
+#include <string>
+
+#include "fermentation/view.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+struct ComparedBatch {
+  std::string name;
+  Time pitched;
+  std::span<const CurvePoint> curve;  // in order of time
+};
+constexpr std::size_t kMostCompared = 6;
+
+// Several batches in one picture, each from its own pitch: an SVG 1.1 document of 600 by 400 units without
+// scripts and references. Above, the estimates of gravity; below, the temperatures of the beers. Lines differ
+// in colour and in dashes, and each has its number. The first kMostCompared are drawn; long curves are
+// thinned. What is not finite is left out.
+//   source  Scalable Vector Graphics 1.1 (Second Edition)
+std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display);
+
+}  // namespace gyle

@@ -1,0 +1,194 @@
+#include "reports/report_html.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <limits>
+#include <regex>
+
+#include "reports/comparison_svg.h"
+#include "reports/report_style.h"
+#include "support/made_up_story.h"
+#include "support/process.h"
+#include "support/python.h"
+#include "support/temp_dir.h"
+
+using namespace gyle;
+
+namespace {
+
+const Time kNow = parse_rfc3339("2026-04-01T12:00:00Z").value();
+
+// tests/support/read_report.py finds nothing wrong with it, and `text` in it.
+bool reads(const std::string& html, const std::string& text = "") {
+  const test::TempDir dir;
+  std::ofstream(dir / "report.html", std::ios::binary) << html;
+  std::vector<std::string> command{test::python(),
+                                   std::string(GYLE_SOURCE_DIR) + "/tests/support/read_report.py",
+                                   (dir / "report.html").string()};
+  if (!text.empty()) command.push_back(text);
+  test::Process reader(command, dir / "log");
+  if (reader.wait() == 0) return true;
+  std::ifstream log(dir / "log");
+  UNSCOPED_INFO(std::string(std::istreambuf_iterator<char>(log), {}));
+  return false;
+}
+
+std::string report(const BatchStory& story, const DisplaySettings& display = {}) {
+  return report_html(std::span(&story, 1), display, kNow, "1.2.3");
+}
+
+bool holds(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
+
+// WCAG 2.2, relative luminance and contrast ratio.
+double luminance(const std::string& hex) {
+  const auto channel = [&](std::size_t at) {
+    const double c = std::stoi(hex.substr(at, 2), nullptr, 16) / 255.0;
+    return c <= 0.04045 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4);
+  };
+  return 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
+}
+double contrast(const std::string& a, const std::string& b) {
+  const double one = luminance(a), other = luminance(b);
+  return (std::max(one, other) + 0.05) / (std::min(one, other) + 0.05);
+}
+
+}  // namespace
+
+TEST_CASE("a report is one document without scripts that tells the whole batch") {
+  const std::string html = report(test::made_up_story());
+  CHECK(reads(html, "Harbour amber"));
+  CHECK(html.size() < 200000);
+  for (const char* what :
+       {"Original gravity", "1.0480", "Final gravity", "1.0120", "Alcohol by volume", "4.8 %",
+        "Carbon dioxide", "0.84 volumes", "Measured by hand", "1.0125", "Packaged",
+        "gravity readings counted", "Evidence: ", "The plan", "Hold", "1.2.3", "silent"}) {
+    CAPTURE(what);
+    CHECK(holds(html, what));
+  }
+  CHECK_FALSE(holds(html, "nan"));
+}
+
+TEST_CASE("several batches come with one more picture and a table") {
+  std::vector<BatchStory> stories;
+  for (const char* name : {"Amber one", "Amber two", "Amber <three>"})
+    stories.push_back(test::made_up_story(name));
+  const std::string html = report_html(stories, {}, kNow, "1.2.3");
+  CHECK(reads(html, "Amber <three>"));
+  CHECK(holds(html, "3 batches compared"));
+  CHECK(holds(html, "days since the pitch"));
+}
+
+// Ways out of text that the OWASP cheat sheet on XSS prevention guards against, and what else a field may
+// hold.
+TEST_CASE("what people write is text, wherever it stands") {
+  const std::string hostile =
+      GENERATE("</title><script>alert(1)</script>", "\"><img src=x onerror=alert(1)>", "'-alert(1)-'",
+               "</style><svg onload=alert(1)>", "<!--", "]]>", "&lt;script&gt;", "javascript:alert(1)",
+               "{{7*7}}", "</svg><a href='//x'>y</a>");
+  CAPTURE(hostile);
+  std::vector<BatchStory> stories{test::made_up_story(hostile), test::made_up_story(hostile)};
+  CHECK(reads(report(stories[0]), hostile));
+  CHECK(reads(report_html(stories, {}, kNow, "1"), hostile));
+}
+
+TEST_CASE("bytes that are no text do no harm") {
+  CHECK(reads(report(test::made_up_story(std::string("a\0b\xff\x1b[2J\xed\xa0\x80", 12)))));
+}
+
+TEST_CASE("a batch of which nothing is known yet has its report too") {
+  BatchStory story;
+  story.spec.name = "New";
+  story.spec.pitched = kNow - hours(1);
+  story.view.time = kNow;
+  const std::string html = report(story);
+  CHECK(reads(html, "No gravity reading yet."));
+  CHECK_FALSE(holds(html, "Alcohol by volume"));
+  CHECK_FALSE(holds(html, "volumes</dd>"));
+}
+
+TEST_CASE("numbers that are none are not shown") {
+  BatchStory story = test::made_up_story();
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  story.curve[5].temperature = nan;
+  story.curve[6].gravity = {nan, nan, nan};
+  story.told[0].decision.evidence = {{"gravity_sg", nan}};
+  const std::string html = report(story);
+  CHECK(reads(html));
+  CHECK_FALSE(holds(html, "nan"));
+}
+
+TEST_CASE("units and cautions are the brewer's own") {
+  DisplaySettings display;
+  display.gravity = DisplaySettings::Gravity::plato;
+  display.temperature = DisplaySettings::Temperature::fahrenheit;
+  display.volume = DisplaySettings::Volume::us_gallons;
+  BatchStory story = test::made_up_story();
+  std::string html = report(story, display);
+  CHECK(holds(html, "°P"));
+  CHECK(holds(html, "64.4 °F"));
+  CHECK(holds(html, "5.28 gal"));
+  CHECK_FALSE(holds(html, "packaged before"));
+  story.view.final_gravity_since.reset();
+  CHECK(holds(report(story), "packaged before its final gravity was found stable"));
+  story.packaged.reset();
+  CHECK(holds(report(story), "too early to package"));
+}
+
+TEST_CASE("the figures of a story are those of its curve") {
+  const BatchStory story = test::made_up_story();
+  const StoryFigures figures = figures_of(story);
+  // 1.048 to 1.012 in tests/reference/abv_examples.csv.
+  CHECK(figures.alcohol->by_volume == Approx(0.04781).margin(0.00005).epsilon(0));
+  CHECK(figures.alcohol_volume->low < figures.alcohol->by_volume);
+  CHECK(figures.alcohol_volume->high > figures.alcohol->by_volume);
+  // 21 degC since the window began, in tests/reference/co2_residual.csv.
+  CHECK(*figures.warmest_celsius == 21);
+  CHECK(*figures.residual_co2 == Approx(0.837).margin(0.001).epsilon(0));
+  CHECK(figures.beer->low == 18);
+  CHECK(figures.beer->high == 21);
+  CHECK(figures.beer->value == Approx((18 * 79.5 + 21 * 160.25) / 239.75).margin(0.02));
+  CHECK(*figures.within_range == Approx(1));
+  CHECK(figures.longest_gap == minutes(15));
+}
+
+TEST_CASE("a warm day before the beer stopped does not drive its gas out") {
+  BatchStory story = test::made_up_story();
+  story.curve[40].temperature = 29;
+  CHECK(*figures_of(story).warmest_celsius == 21);
+  story.curve[900].temperature = 24;
+  CHECK(*figures_of(story).warmest_celsius == 24);
+}
+
+TEST_CASE("text stands out from its paper by WCAG's measure, light and dark") {
+  const std::string style(report_style());
+  const std::regex palette(":root \\{([^}]*)\\}");
+  int palettes = 0;
+  for (std::sregex_iterator i(style.begin(), style.end(), palette), end; i != end; ++i) {
+    std::map<std::string, std::string> colours;
+    const std::string body = (*i)[1];
+    const std::regex pair("--([a-z]+): (#[0-9a-f]{6})");
+    for (std::sregex_iterator j(body.begin(), body.end(), pair); j != end; ++j) colours[(*j)[1]] = (*j)[2];
+    if (colours.count("paper") == 0) continue;  // for paper there are shorthands
+    ++palettes;
+    for (const char* ink : {"ink", "soft", "link"}) CHECK(contrast(colours[ink], colours["paper"]) >= 7);
+    CHECK(contrast(colours["care"], colours["caring"]) >= 7);
+  }
+  CHECK(palettes == 2);
+}
+
+TEST_CASE("compared batches begin at their pitches, however far these lie apart") {
+  BatchStory first = test::made_up_story("First");
+  BatchStory second = test::made_up_story("Second", kNow);
+  const std::vector<ComparedBatch> compared{{"First", first.spec.pitched, first.curve},
+                                            {"Second", second.spec.pitched, second.curve}};
+  const std::string svg = comparison_svg(compared, {});
+  const std::regex line("stroke-width=\"2.5\" d=\"(M[0-9. L]{200,})");
+  std::vector<std::string> drawn;
+  for (std::sregex_iterator i(svg.begin(), svg.end(), line), end; i != end; ++i) drawn.push_back((*i)[1]);
+  REQUIRE(drawn.size() == 2);
+  CHECK(drawn[0] == drawn[1]);
+  CHECK(svg.size() < 60000);
+  CHECK_FALSE(holds(svg, "nan"));
+}
