@@ -1,1 +1,209 @@
-// soon
+// The cellar at a glance: a card for each vessel.
+import { h, replaceContent, svg } from './dom.js';
+import { acknowledge, ask, snooze } from './session.js';
+import * as show from './show.js';
+
+const kDay = 86400;
+
+export class CellarPage {
+  name = 'cellar';
+
+  constructor(place) { this.place = place; }
+
+  async refresh(status) {
+    document.title = 'Cellar · Gylekeeper';
+    const open = status.batches;
+    const [sensors, watcher, all, ...perBatch] = await Promise.all([
+      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), ask('/v1/batches'),
+      ...open.map((batch) => Promise.all([
+        ask(`/v1/batches/${batch.id}/alerts`),
+        batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
+      ])),
+    ]);
+    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0].alerts), perBatch[i][1], sensors.sensors));
+    const packaged = all.batches.filter((batch) => batch.packaged).reverse();
+    const loose = sensors.sensors.filter((sensor) => !sensor.vessel);
+    if (!this.place.querySelector('.cellar')) this.place.replaceChildren(h('div', { class: 'cellar' }));
+    replaceContent(this.place.firstElementChild,
+      h('h1', { class: 'hidden-text' }, 'The cellar'),
+      brokerNotice(status.daemon),
+      standingAlerts(watcher.alerts).map((alert) => alertBox(alert)),
+      open.length === 0 && emptyCellar(),
+      h('div', { class: 'cards' }, cards),
+      packaged.length > 0 && h('section', { class: 'past' },
+        h('h2', null, 'Packaged'),
+        h('ul', null, packaged.slice(0, 12).map((batch) => h('li', null,
+          h('a', { href: `#/batch/${batch.id}` }, batch.name), h('span', null, ` ${show.day(show.seconds(batch.packaged))}`))))),
+      loose.length > 0 && h('p', { class: 'hint' }, `Heard, but in no vessel: ${loose.map((s) => s.sensor).join(', ')}.`));
+  }
+}
+
+const dayBefore = () => encodeURIComponent(new Date((show.now() - kDay) * 1000).toISOString());
+function keepLost(error) {
+  if (error.status === 0) throw error;
+  return null;
+}
+
+function emptyCellar() {
+  return h('section', { class: 'card' }, h('h2', null, 'Nothing is fermenting'),
+    h('p', null, 'A batch begins when it is pitched: ', h('code', null, 'gylekeeper pitch --vessel NAME --batch FILE'), '.'));
+}
+
+function brokerNotice(daemon) {
+  if (daemon.broker_connected) return null;
+  return h('p', { class: 'alert warning' }, 'The broker cannot be reached, so no readings arrive.',
+    daemon.last_message ? [' The last came ', since(daemon.last_message), '.'] : null);
+}
+
+export const since = (time) => h('span', { 'data-since': show.seconds(time) }, show.ago(time));
+
+// What was raised and is not over, and the brewer has not seen to.
+export function standingAlerts(alerts) {
+  return alerts.filter((alert) => alert.state === 'raised' && !alert.over && alert.severity !== 'informational'
+    && !alert.acknowledged && !(alert.snoozed_until && show.seconds(alert.snoozed_until) > show.now())).reverse();
+}
+
+export function alertBox(alert) {
+  const [first, rest] = firstSentence(alert.text);
+  const grave = ['emergency', 'alert', 'critical', 'error'].includes(alert.severity);
+  const level = grave ? 'grave' : alert.severity === 'warning' ? 'warning' : 'notice';
+  const name = { grave: 'Urgent', warning: 'Take care', notice: 'To do' }[level];
+  return h('section', { class: `alert ${level}`, 'aria-label': `${name}: ${first}` },
+    h('p', { class: 'alert-head' }, h('strong', null, name), h('span', null, show.moment(show.seconds(alert.time)))),
+    h('p', { class: 'alert-text' }, first),
+    rest && h('details', { 'data-key': `more-${alert.id}` },
+      h('summary', { 'data-key': `sum-${alert.id}` }, 'More'), h('p', null, rest)),
+    h('div', { class: 'row' },
+      h('button', { type: 'button', class: 'main', 'data-key': `ack-${alert.id}`, onclick: () => acknowledge(alert) },
+        alert.kind === 'step-due' ? 'Done it' : 'Seen'),
+      h('button', { type: 'button', 'data-key': `snooze-${alert.id}`, onclick: () => snooze(alert, 12) }, 'In 12 hours again')));
+}
+
+export function firstSentence(text) {
+  const end = text.search(/[.!?] \p{Lu}/u);
+  return end < 0 ? [text, ''] : [text.slice(0, end + 1), text.slice(end + 2)];
+}
+
+// What to do next, and when: {what, when, between}.
+export function nextThing(batch, alerts) {
+  const { view, spec } = batch;
+  const due = alerts.find((alert) => alert.kind === 'step-due');
+  const hold = due ? spec.plan[due.step] : null;
+  if (hold) return { what: `Bring it to ${show.temperature(hold.hold_celsius)}`, when: 'now' };
+  if (view.standing === 'stuck') return { what: 'It stopped early: see what it needs', when: 'now' };
+  if (view.final_gravity_since) return { what: 'Package it', when: 'when you like', between: `stable since ${show.moment(show.seconds(view.final_gravity_since))}` };
+  const { forecast } = view;
+  const following = forecast.step ? spec.plan[forecast.step] : null;
+  if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time, 0);
+  if (forecast.final_time) return timed('Stable and ready to package', forecast.final_time, spec.final_gravity.window_hours * 3600);
+  if (view.standing === 'lag') return { what: 'Wait for it to start', when: '' };
+  return { what: 'Let it be', when: '', between: 'too early to say what comes when' };
+}
+
+function timed(what, interval, later) {
+  const value = show.seconds(interval.value) + later;
+  const low = show.seconds(interval.low) + later;
+  const high = show.seconds(interval.high) + later;
+  if (high <= show.now()) return { what, when: 'any time now' };
+  return { what, when: `${show.ahead(value)}, ${high - low < 4 * kDay ? show.moment(value) : show.day(value)}`,
+    between: `${show.span(low, high)} (8 in 10)` };
+}
+
+// Where gravity stands on its way from the original to the expected final one.
+export function way(view) {
+  const og = view.original_gravity_sg;
+  const fg = view.forecast.final_gravity_sg;
+  if (!og || !view.gravity_sg) return null;
+  const end = fg ? fg.low : view.gravity_sg.low;
+  const width = Math.max(og - end, 0.001);
+  const x = (sg) => Math.min(Math.max((og - sg) / width, 0), 1) * 292 + 4;
+  const here = x(view.gravity_sg.value);
+  return h('div', { class: 'way' },
+    svg('svg', { viewBox: '0 0 300 22', 'aria-hidden': 'true', focusable: 'false' },
+      svg('line', { class: 'way-rest', x1: 4, x2: 296, y1: 11, y2: 11 }),
+      fg && svg('rect', { class: 'way-goal', x: x(fg.high), y: 3, width: Math.max(x(fg.low) - x(fg.high), 3), height: 16, rx: 2 }),
+      svg('line', { class: 'way-gone', x1: 4, x2: here, y1: 11, y2: 11 }),
+      svg('circle', { class: 'way-here', cx: here, cy: 11, r: 7 })),
+    h('p', { class: 'ends' },
+      h('span', null, show.gravity(og)),
+      view.attenuation !== undefined && view.standing !== 'lag' && h('span', { class: 'mid' }, `${show.percent(view.attenuation)} attenuated`),
+      h('span', null, fg ? `${show.gravity(fg.value)} ${show.gravityDoubt(fg)} expected` : 'end not known yet')));
+}
+
+export function numbers(view, series) {
+  const values = (series?.temperature.value ?? []).filter((value) => value !== null);
+  return h('div', { class: 'numbers' },
+    h('div', null, h('p', { class: 'label' }, 'Gravity'),
+      view.gravity_sg
+        ? [h('p', { class: 'big gravity' }, show.gravity(view.gravity_sg.value), h('small', null, ` ${show.gravityDoubt(view.gravity_sg)}`)),
+          view.rate_points_per_day !== undefined && h('p', { class: 'trend' }, arrow(view.rate_points_per_day, 0.5), show.fall(view.rate_points_per_day))]
+        : h('p', { class: 'big' }, 'no reading yet')),
+    h('div', null, h('p', { class: 'label' }, 'Temperature'),
+      view.temperature_celsius !== undefined
+        ? [h('p', { class: 'big temperature' }, show.temperature(view.temperature_celsius)),
+          values.length > 3 && h('p', { class: 'trend' }, ...temperatureTrend(series.temperature, values))]
+        : h('p', { class: 'big' }, 'no reading yet')));
+}
+
+function arrow(rate, threshold) {
+  const shape = Math.abs(rate) < threshold ? 'M2 8h12M10 4l4 4-4 4' : rate < 0 ? 'M8 2v12M4 10l4 4 4-4' : 'M8 14V2M4 6l4-4 4 4';
+  return svg('svg', { class: 'arrow', viewBox: '0 0 16 16', 'aria-hidden': 'true', focusable: 'false' }, svg('path', { d: shape }));
+}
+
+// From the last six hours of the last day, and between what it has been that day.
+function temperatureTrend(temperature, values) {
+  const last = temperature.time.at(-1);
+  const recent = temperature.value.filter((value, i) => value !== null && temperature.time[i] > last - 6 * 3600);
+  const half = Math.floor(recent.length / 2);
+  const mean = (list) => list.reduce((sum, value) => sum + value, 0) / list.length;
+  const change = half ? mean(recent.slice(half)) - mean(recent.slice(0, half)) : 0;
+  const word = Math.abs(change) < 0.25 ? 'steady' : change > 0 ? 'rising' : 'falling';
+  return [arrow(change, 0.25), `${word}, ${show.temperatureRange(Math.min(...values), Math.max(...values))} in 24 h`];
+}
+
+function card(batch, alerts, series, sensors) {
+  const title = h('h2', null, h('a', { href: `#/batch/${batch.id}`, 'data-key': `batch-${batch.id}` }, batch.name));
+  if (batch.unreadable) {
+    return h('section', { class: 'card' }, h('p', { class: 'vessel' }, batch.vessel), title,
+      h('p', { class: 'alert warning' }, 'Not watched: its description cannot be read. The daemon’s log says what to do.'));
+  }
+  const { view } = batch;
+  const next = nextThing(batch, alerts);
+  return h('section', { class: `card is-${view.standing}`, 'aria-label': `${batch.vessel}: ${batch.name}` },
+    h('p', { class: 'vessel' }, batch.vessel, h('span', null, `day ${show.dayOf(batch)}`)),
+    title,
+    h('p', { class: 'standing' }, show.standing(view)),
+    numbers(view, series),
+    way(view),
+    alerts.length > 0 ? alerts.map(alertBox) : nextBox(next),
+    h('p', { class: 'fresh' }, ...freshness(batch, sensors)));
+}
+
+export function nextBox(next) {
+  return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Next'),
+    h('p', { class: 'next-what' }, next.what, next.when && h('span', null, ` ${next.when}`)),
+    next.between && h('p', { class: 'hint' }, next.between));
+}
+
+export function sensorTroubles(health) {
+  const list = [];
+  if (health.silent) list.push('silent');
+  if (health.frozen) list.push('always says the same');
+  if (health.implausible) list.push('says what cannot be');
+  if (health.battery_low) list.push('battery low');
+  if (health.clock_off_s) list.push('clock wrong');
+  return list;
+}
+
+export function freshness(batch, sensors) {
+  const { view } = batch;
+  const heard = view.sensors.map((s) => s.last_heard).filter(Boolean).sort();
+  const troubled = view.sensors.map((s) => [s.sensor, sensorTroubles(s)]).filter(([, list]) => list.length > 0);
+  const parts = [h('span', { class: `dot ${troubled.length ? 'bad' : ''}`, 'aria-hidden': 'true' })];
+  const all = sensors.filter((sensor) => sensor.vessel === batch.vessel).length;
+  if (heard.length === 0) parts.push(all ? 'Its sensors have not been heard since the pitch.' : 'No sensor has been heard yet.');
+  else parts.push('Heard ', since(heard.at(-1)), '. ');
+  if (troubled.length > 0) parts.push(troubled.map(([sensor, list]) => `${sensor}: ${list.join(', ')}.`).join(' '));
+  else if (heard.length > 0) parts.push(`${heard.length === 1 ? 'Its sensor is' : `All ${heard.length} sensors are`} in order.`);
+  return parts;
+}

@@ -1,1 +1,50 @@
-// soon
+// Elements, made so that nothing a person or a sensor wrote is ever read as markup.
+
+// h('p', {class: 'x', onclick: f}, 'text', child, [more]): strings become text nodes; null and false are left out.
+export function h(tag, properties, ...children) {
+  return fill(document.createElement(tag), properties, children);
+}
+
+// The same for what an inline picture is made of.
+export function svg(tag, properties, ...children) {
+  return fill(document.createElementNS('http://www.w3.org/2000/svg', tag), properties, children);
+}
+
+function fill(element, properties, children) {
+  for (const [name, value] of Object.entries(properties ?? {})) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name.startsWith('on')) element.addEventListener(name.slice(2), value);
+    else element.setAttribute(name, value === true ? '' : value);
+  }
+  element.append(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
+  return element;
+}
+
+// Puts `next` where `place` has its content; what had the focus has it again, and what was unfolded stays so. Both are
+// known by data-key. Nothing is touched when nothing has changed.
+export function replaceContent(place, ...next) {
+  const fresh = document.createElement('div');
+  fresh.append(...next.flat(Infinity).filter(Boolean));
+  for (const details of place.querySelectorAll('details[data-key]')) {
+    const same = byKey(fresh, details.dataset.key);
+    if (same) same.open = details.open;
+  }
+  if (fresh.innerHTML === place.innerHTML) return;
+  const active = document.activeElement;
+  const key = active && place.contains(active) ? active.dataset.key : undefined;
+  place.replaceChildren(...fresh.childNodes);
+  if (key) byKey(place, key)?.focus({ preventScroll: true });
+}
+
+function byKey(place, key) {
+  return place.querySelector(`[data-key="${CSS.escape(key)}"]`);
+}
+
+let toastTimer;
+export function toast(text) {
+  const place = document.getElementById('toast');
+  place.textContent = text;
+  place.hidden = false;
+  clearTimeout(toastTimer);
+  toastTimer = setTimeout(() => { place.hidden = true; }, 6000);
+}

@@ -1,1 +1,113 @@
-// soon
+// Questions and acts. A question needs no secret on the brewer's own machine; an act does, and asks for it once.
+import { h, toast } from './dom.js';
+import { now, seconds } from './show.js';
+
+export class Refused extends Error {
+  constructor(status, detail) { super(detail); this.status = status; }
+}
+
+async function send(path, options) {
+  let answer;
+  try {
+    answer = await fetch(path, { credentials: 'same-origin', cache: 'no-cache', signal: AbortSignal.timeout(15000), ...options });
+  } catch {
+    throw new Refused(0, 'The daemon cannot be reached.');
+  }
+  const text = await answer.text();
+  let body = null;
+  try { body = text ? JSON.parse(text) : null; } catch { /* not JSON */ }
+  if (!answer.ok) throw new Refused(answer.status, body?.detail ?? `The daemon answered ${answer.status}.`);
+  return body;
+}
+
+// Without the token no page is shown to another machine.
+export async function ask(path) {
+  for (;;) {
+    try {
+      return await send(path);
+    } catch (error) {
+      if (error.status !== 401 || !await signIn('To look into this cellar from here, sign in.')) throw error;
+    }
+  }
+}
+
+const post = (path, body, type) => send(path, {
+  method: 'POST', headers: { 'Content-Type': type, 'X-Gylekeeper': '1' }, body,
+});
+
+// Does what the brewer asked for; undefined when it was refused or called off, and then has said so.
+export async function act(path, { body = '', type = 'text/plain', done } = {}) {
+  try {
+    for (;;) {
+      try {
+        const answer = await post(path, body, type);
+        toast(done ?? answer?.lines?.join(' ') ?? 'Done.');
+        window.dispatchEvent(new Event('acted'));
+        return answer ?? {};
+      } catch (error) {
+        if (error.status !== 401) throw error;
+        if (!await signIn('Looking is free; to change something, sign in.')) return undefined;
+      }
+    }
+  } catch (error) {
+    toast(sentence(error.message));
+    return undefined;
+  }
+}
+
+export const sentence = (text) => (text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '');
+
+export async function signOut() {
+  await send('/session', { method: 'DELETE', headers: { 'X-Gylekeeper': '1' } }).catch(() => {});
+  toast('Signed out.');
+  window.dispatchEvent(new Event('acted'));
+}
+
+let asking = null;
+
+// One question at a time, however many are waiting for it.
+export function signIn(why) {
+  asking ??= dialogOf(why).finally(() => { asking = null; });
+  return asking;
+}
+
+function dialogOf(why) {
+  return new Promise((resolve) => {
+    const field = h('input', { id: 'token', type: 'password', autocomplete: 'current-password', required: true });
+    const trouble = h('p', { class: 'trouble', role: 'alert' });
+    const dialog = h('dialog', { class: 'sheet', 'aria-labelledby': 'sign-in' },
+      h('form', {
+        onsubmit: async (event) => {
+          event.preventDefault();
+          try {
+            await post('/session', JSON.stringify({ token: field.value }), 'application/json');
+            signedIn = true;
+            dialog.close();
+          } catch (error) {
+            trouble.textContent = sentence(error.message);
+            field.select();
+          }
+        },
+      },
+      h('h2', { id: 'sign-in' }, 'Sign in'),
+      h('p', null, why),
+      h('label', { for: 'token' }, 'Token'),
+      field,
+      trouble,
+      h('p', { class: 'hint' }, 'It is what stands in the file that the configuration calls token_file.'),
+      h('div', { class: 'row' },
+        h('button', { type: 'submit', class: 'main' }, 'Sign in'),
+        h('button', { type: 'button', onclick: () => dialog.close() }, 'Not now'))));
+    let signedIn = false;
+    dialog.addEventListener('close', () => { dialog.remove(); resolve(signedIn); });
+    document.body.append(dialog);
+    dialog.showModal();
+  });
+}
+
+export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
+
+export function snooze(alert, hours) {
+  const until = new Date((Math.max(now(), seconds(alert.time)) + hours * 3600) * 1000).toISOString();
+  return act(`/v1/alerts/${alert.id}/snooze?until=${encodeURIComponent(until)}`);
+}

@@ -1,1 +1,94 @@
-// soon
+// Canonical numbers and times as this brewer reads them, each with its unit. wording/format.h does the same for the
+// sentences that the daemon makes.
+
+let display = { gravity: 'SG', temperature: 'Cel', time_zone: 'UTC' };
+let clock = { daemon: 0, here: 0 };
+
+export function setDisplay(settings) { display = settings; }
+export const settings = () => display;
+
+// The daemon's clock counts, not the phone's. Seconds since the epoch.
+export function setNow(rfc3339) { clock = { daemon: seconds(rfc3339), here: performance.now() }; }
+export const now = () => clock.daemon + (performance.now() - clock.here) / 1000;
+
+export const seconds = (time) => (typeof time === 'string' ? Date.parse(time) / 1000 : time);
+
+// Degrees Plato of a specific gravity 20/20 degC: the polynomial of units/gravity.cpp.
+const plato = (sg) => ((182.46007 * sg - 775.68212) * sg + 1262.7794) * sg - 669.56218;
+const isPlato = () => display.gravity === 'P';
+
+export const gravityNumber = (sg) => (isPlato() ? plato(sg) : sg);
+export const gravityUnit = () => (isPlato() ? '°P' : 'SG');
+export function gravity(sg, decimals = 3) {
+  return isPlato() ? `${plato(sg).toFixed(decimals - 2)} °P` : sg.toFixed(decimals);
+}
+const halfWidth = (interval) => (interval.high - interval.low) / 2;
+export function gravityDoubt(interval) {
+  if (!isPlato()) return `± ${halfWidth(interval).toFixed(4)}`;
+  return `± ${((plato(interval.high) - plato(interval.low)) / 2).toFixed(1)} °P`;
+}
+export function fall(pointsPerDay) {
+  const size = Math.abs(pointsPerDay);
+  if (size < 0.5) return 'holding still';
+  const amount = isPlato() ? `${(size * 0.255).toFixed(1)} °P` : `${size.toFixed(size < 10 ? 1 : 0)} points`;
+  return `${pointsPerDay < 0 ? 'falling' : 'rising'} ${amount} a day`;
+}
+
+const isFahrenheit = () => display.temperature === 'F';
+export const temperatureNumber = (celsius) => (isFahrenheit() ? celsius * 1.8 + 32 : celsius);
+export const temperatureUnit = () => (isFahrenheit() ? '°F' : '°C');
+const bare = (celsius) => String(Math.round(temperatureNumber(celsius) * 10) / 10);
+export const temperature = (celsius) => `${bare(celsius)} ${temperatureUnit()}`;
+export const temperatureRange = (low, high) => `${bare(low)} to ${bare(high)} ${temperatureUnit()}`;
+
+export const percent = (fraction) => `${Math.round(fraction * 100)} %`;
+
+const formats = new Map();
+function format(time, options) {
+  const key = JSON.stringify(options) + display.time_zone;
+  if (!formats.has(key)) {
+    try {
+      formats.set(key, new Intl.DateTimeFormat('en-GB', { ...options, timeZone: display.time_zone }));
+    } catch {  // a zone this browser does not know
+      formats.set(key, new Intl.DateTimeFormat('en-GB', { ...options, timeZone: 'UTC' }));
+    }
+  }
+  return formats.get(key).format(new Date(time * 1000)).replace(/,/g, '');
+}
+export const day = (time) => format(time, { weekday: 'short', day: 'numeric', month: 'short' });
+export const hour = (time) => format(time, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
+export const moment = (time) => `${day(time)} ${hour(time)}`;
+export const shortDay = (time) => format(time, { weekday: 'short', day: 'numeric' });
+
+// "between Thu 26 Nov 14:30 and Fri 27 Nov 17:24", with the hours when that is shorter than a day and a half.
+export function span(low, high) {
+  const one = seconds(high) - seconds(low) < 1.5 * 86400 ? moment : day;
+  const [a, b] = [one(seconds(low)), one(seconds(high))];
+  return a === b ? `on ${a}` : `between ${a} and ${b}`;
+}
+
+export function length(span_s) {
+  const s = Math.abs(span_s);
+  if (s < 3600) return `${Math.round(s / 60)} min`;
+  if (s < 36 * 3600) return `${Math.round(s / 3600)} h`;
+  return `${Math.round(s / 86400)} days`;
+}
+export function ago(time) {
+  const since = now() - seconds(time);
+  return since < 60 ? 'just now' : `${length(since)} ago`;
+}
+export const ahead = (time) => (time - now() < 60 ? 'now' : `in ${length(time - now())}`);
+
+const words = {
+  lag: 'Not started', attenuating: 'Fermenting', slowing: 'Slowing down', settled: 'Settled', stuck: 'Stuck',
+};
+export function standing(view) {
+  if (view.standing === 'settled' && view.final_gravity_since) return 'Final gravity, stable';
+  return words[view.standing] ?? view.standing;
+}
+export const standingWord = (name) => words[name] ?? name;
+
+export function dayOf(batch) {
+  const end = batch.packaged ? seconds(batch.packaged) : now();
+  return Math.max(1, Math.floor((end - seconds(batch.spec.pitched)) / 86400) + 1);
+}
