@@ -112,16 +112,21 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
       good = gravity_plausible(reading.value);
       if (good && measured_now) {
         samples_.push_back({thermal_.at(time_h), points_of(reading.value)});
+        out.measured.push_back({reading.time, reading.quantity, reading.value});
         refit();
       }
       break;
     case Quantity::beer_temperature:
       good = TemperatureTrack::plausible(reading.value);
-      if (good && measured_now) beer_temperature_.offer(time_h, reading.value, sensor);
+      if (good && measured_now && beer_temperature_.offer(time_h, reading.value, sensor)) {
+        out.measured.push_back({reading.time, reading.quantity, reading.value});
+      }
       break;
     case Quantity::ambient_temperature:
       good = TemperatureTrack::plausible(reading.value);
-      if (good && measured_now) ambient_temperature_.offer(time_h, reading.value, sensor);
+      if (good && measured_now && ambient_temperature_.offer(time_h, reading.value, sensor)) {
+        out.measured.push_back({reading.time, reading.quantity, reading.value});
+      }
       break;
     case Quantity::battery:
       good = std::isfinite(reading.value) && reading.value > 0 && reading.value < 30;

@@ -6,6 +6,7 @@
 
 #include "base/time.h"
 #include "fermentation/decision.h"
+#include "series/reading.h"
 
 namespace gyle {
 
@@ -27,6 +28,14 @@ struct CurvePoint {
   std::optional<double> temperature;  // degC
   std::optional<double> attenuation;  // apparent, 0 to 1; absent while the original gravity is unknown
   Standing standing;
+};
+
+// A value beside the curve that the judgement has heeded: a temperature (degC) of the probe that is listened
+// to, wild ones left out, or a hand sample (SG).
+struct Measured {
+  Time time;
+  Quantity quantity;
+  double value;
 };
 
 // What is expected to come. Whatever cannot be said honestly is absent. Times are seconds since the epoch.

@@ -1,0 +1,41 @@
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "fermentation/tracker.h"
+#include "fermentation/view.h"
+
+namespace gyle {
+
+// The course of a batch as it was judged, for pictures and tables: what its Tracker said, kept.
+//   bounded  of each list no more than `most` points: when there are more, every list that is too long is
+//            thinned to half (series/thinning.h), and `whole` is false from then on
+//   pure     the same outcomes in the same order give the same trace
+class BatchTrace {
+ public:
+  // 139 days of one reading a minute; 16 MB of curve.
+  static constexpr std::size_t kMost = 200'000;
+
+  explicit BatchTrace(std::size_t most = kMost) : most_(most) {}
+
+  void add(const Outcome& outcome);
+
+  // Each in order of time.
+  const std::vector<CurvePoint>& curve() const { return curve_; }
+  const std::vector<Measured>& beer() const { return beer_; }        // temperature, degC
+  const std::vector<Measured>& ambient() const { return ambient_; }  // temperature, degC
+  const std::vector<Measured>& samples() const { return samples_; }  // SG
+  bool whole() const { return whole_; }
+  std::size_t size() const { return curve_.size() + beer_.size() + ambient_.size() + samples_.size(); }
+
+ private:
+  std::size_t most_;
+  std::vector<CurvePoint> curve_;
+  std::vector<Measured> beer_;
+  std::vector<Measured> ambient_;
+  std::vector<Measured> samples_;
+  bool whole_ = true;
+};
+
+}  // namespace gyle
