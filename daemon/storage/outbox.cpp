@@ -320,13 +320,14 @@ Result<std::vector<StoredAlert>> Outbox::alerts(std::int64_t batch) {
   });
 }
 
-Result<std::vector<StoredAlert>> Outbox::watcher_alerts(int newest) {
+Result<std::vector<StoredAlert>> Outbox::watcher_alerts(int newest, std::optional<std::int64_t> before) {
   return storage::guarded("read the alerts", [&] {
     SQLite::Statement rows(
         database_->connection().db,
         select_alerts("d.batch IS NULL AND d.id IN (SELECT id FROM decision WHERE batch IS NULL "
-                      "ORDER BY id DESC LIMIT ?) ORDER BY d.id"));
-    rows.bind(1, newest);
+                      "AND id < ? ORDER BY id DESC LIMIT ?) ORDER BY d.id"));
+    rows.bind(1, before.value_or(INT64_MAX));
+    rows.bind(2, newest);
     return read_alerts(rows);
   });
 }

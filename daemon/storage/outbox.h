@@ -95,7 +95,8 @@ class Outbox {
   Result<Fate> fate(std::int64_t alert, std::string_view channel);
 
   Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were said
-  Result<std::vector<StoredAlert>> watcher_alerts(int newest);  // likewise
+  // Likewise; of those with an id below `before`.
+  Result<std::vector<StoredAlert>> watcher_alerts(int newest, std::optional<std::int64_t> before = {});
   Result<std::vector<StoredAlert>> standing();  // raised and not over, of batches and of the watcher
   Result<StoredAlert> alert(std::int64_t id);   // Errc::not_found
 

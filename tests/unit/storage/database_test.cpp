@@ -14,6 +14,7 @@
 #include "storage/batch_store.h"
 #include "storage/journal.h"
 #include "storage/migration.h"
+#include "storage/note_store.h"
 #include "storage/outbox.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
@@ -160,6 +161,7 @@ TEST_CASE("databases of every released version are read for ever") {
     CHECK(outbox.watcher_alerts(1).value().at(0).kind == "broker-lost");
     CHECK(RunLog(db).begin(at(1000)).value().size() == 1);
   }
+  if (version >= 5) CHECK(NoteStore(db).of(batch.value().id).value().at(0).text == "Dry hops, 40 g.");
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -194,6 +196,7 @@ TEST_CASE("make a database of this version", "[.make]") {
   REQUIRE(log.assign(batch, {"float-1"}, 3));
   REQUIRE(log.ticked({3, at(300)}));
   REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
+  REQUIRE(NoteStore(db).add(batch, at(400), "Dry hops, 40 g."));
 }
 
 TEST_CASE("two connections to a new file at once") {
