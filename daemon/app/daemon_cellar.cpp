@@ -8,6 +8,7 @@
 #include "app/channels.h"
 #include "app/sample_check.h"
 #include "reports/evidence_json.h"
+#include "wording/format.h"
 
 namespace gyle {
 namespace {
@@ -26,7 +27,8 @@ DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees&
       running_since_(running_since),
       journal_(database),
       batches_(database),
-      outbox_(database) {}
+      outbox_(database),
+      notes_(database) {}
 
 Status DaemonCellar::open() {
   BOOST_OUTCOME_TRY(rows, journal_.newest_of_each());
@@ -142,9 +144,9 @@ Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time
   return record(ended);
 }
 
-Result<std::vector<CurvePoint>> DaemonCellar::curve(std::int64_t batch) const {
+Result<std::shared_ptr<const BatchTrace>> DaemonCellar::trace(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(known, stored(batch));
-  return watch_.curve(known);
+  return watch_.trace(known);
 }
 
 Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
@@ -163,8 +165,9 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   return told;
 }
 
-Result<std::vector<WatcherWord>> DaemonCellar::watcher_words(int newest) const {
-  BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest));
+Result<std::vector<WatcherWord>> DaemonCellar::watcher_words(int newest,
+                                                             std::optional<std::int64_t> before) const {
+  BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest, before));
   std::vector<WatcherWord> words;
   for (const StoredAlert& row : rows) {
     words.push_back({row.time, row.kind, row.severity, row.state, row.sentence, mark_of(row)});
@@ -252,6 +255,26 @@ Result<BatchRecord> DaemonCellar::sample(std::int64_t batch, SpecificGravity gra
   BOOST_OUTCOME_TRYV(check_sample(spec, gravity, time, now, watch_.display()));
   BOOST_OUTCOME_TRYV(watch_.sample(batch, gravity, time, now));
   return record(known);
+}
+
+Result<std::vector<Note>> DaemonCellar::notes(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(rows, notes_.of(batch));
+  std::vector<Note> notes;
+  for (StoredNote& row : rows) notes.push_back({row.id, row.time, std::move(row.text)});
+  return notes;
+}
+
+Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std::optional<Time> time) {
+  BOOST_OUTCOME_TRYV(stored(batch));
+  BOOST_OUTCOME_TRY(now, this->now("write the note after the first message,"));
+  if (time && *time > now) {
+    return fail(Errc::out_of_range,
+                fmt::format("a note about {} lies in the future; it is {} now",
+                            show_time(*time, watch_.display()), show_time(now, watch_.display())));
+  }
+  const Time about = time.value_or(now);
+  BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text));
+  return Note{id, about, text};
 }
 
 Result<Time> DaemonCellar::now(const char* else_do) const {

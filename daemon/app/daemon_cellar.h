@@ -7,6 +7,7 @@
 #include "app/watch.h"
 #include "base/clock.h"
 #include "control/cellar.h"
+#include "storage/note_store.h"
 
 namespace gyle {
 
@@ -30,9 +31,10 @@ class DaemonCellar final : public Cellar {
   RefusalSummary refusals(std::size_t at_most) const override;
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
-  Result<std::vector<CurvePoint>> curve(std::int64_t batch) const override;
+  Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
   Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
-  Result<std::vector<WatcherWord>> watcher_words(int newest) const override;
+  Result<std::vector<WatcherWord>> watcher_words(int newest,
+                                                 std::optional<std::int64_t> before) const override;
   Result<std::string> acknowledge(std::int64_t alert) override;
   Result<std::string> snooze(std::int64_t alert, Time until) override;
   Result<std::vector<ChannelReport>> channels() const override;
@@ -41,6 +43,8 @@ class DaemonCellar final : public Cellar {
   Result<std::int64_t> retry_channel(const std::string& channel) override;
   Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const override;
   Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity, std::optional<Time> taken) override;
+  Result<std::vector<Note>> notes(std::int64_t batch) const override;
+  Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) override;
 
  private:
   Result<StoredBatch> stored(std::int64_t batch) const;
@@ -64,6 +68,7 @@ class DaemonCellar final : public Cellar {
   mutable Journal journal_;
   mutable BatchStore batches_;
   mutable Outbox outbox_;
+  mutable NoteStore notes_;
 };
 
 }  // namespace gyle

@@ -71,8 +71,8 @@ struct Service::Parts {
   std::string picture(std::int64_t batch) {
     for (const BatchRecord& record : cellar.batches()) {
       if (record.id != batch || !record.unreadable.empty()) continue;
-      const auto points = cellar.curve(batch);
-      if (!points || points.value().empty()) break;
+      const auto trace = cellar.trace(batch);
+      if (!trace || trace.value()->curve().empty()) break;
       std::vector<CurveMark> marks;
       if (const auto told = cellar.alerts(batch)) {
         for (const ToldAlert& alert : told.value()) {
@@ -80,7 +80,7 @@ struct Service::Parts {
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
       }
-      return curve_svg(record.spec, points.value(), record.view.forecast, marks, settings.display);
+      return curve_svg(record.spec, trace.value()->curve(), record.view.forecast, marks, settings.display);
     }
     return "";
   }

@@ -17,6 +17,9 @@ namespace {
 // more.
 constexpr Duration kTickSpacing = minutes(5);
 
+// Of packaged batches together: some 40 MB at most, so that several can be looked at side by side.
+constexpr std::size_t kPointsRecalled = 500'000;
+
 // Under which the journal keeps what the brewer measured in a vessel.
 std::string hand_of(const std::string& vessel) { return "hand:" + vessel; }
 
@@ -62,13 +65,11 @@ Status Watch::open() {
 
 Status Watch::begin(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(assign(batch.id, batch.vessel));
-  std::vector<Decision> decisions;
-  BOOST_OUTCOME_TRY(past, read(batch, [&](Outcome&& outcome) {
-                      decisions.insert(decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
-                    }));
+  BOOST_OUTCOME_TRY(past, read(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  say(batch, past.tracker.spec(), decisions);
-  open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to});
+  say(batch, past.tracker.spec(), past.decisions);
+  open_.insert_or_assign(
+      batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to, std::move(past.trace)});
   // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
   owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
   if (owed_up_to_ > newest_reading_) catch_up();
@@ -88,15 +89,19 @@ Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
   return parse_batch(batch.spec, fmt::format("batch {}", batch.id));
 }
 
-Result<Watch::Past> Watch::read(const StoredBatch& batch, const std::function<void(Outcome&&)>& on_outcome) {
+Result<Watch::Past> Watch::read(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(parsed, spec(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  Tracker tracker(parsed);
-  BOOST_OUTCOME_TRY(read_up_to,
-                    read_history(journal_, log_, assignments, batch.pitched,
-                                 [&](const Event& event) { on_outcome(tracker.advance(event)); }));
-  if (batch.packaged) on_outcome(tracker.advance(Packaged{*batch.packaged}));
-  return Past{std::move(tracker), read_up_to};
+  Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}};
+  const auto feed = [&past](const Event& event) {
+    const Outcome outcome = past.tracker.advance(event);
+    past.trace->add(outcome);
+    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+  };
+  BOOST_OUTCOME_TRY(read_up_to, read_history(journal_, log_, assignments, batch.pitched, feed));
+  past.read_up_to = read_up_to;
+  if (batch.packaged) feed(Packaged{*batch.packaged});
+  return past;
 }
 
 void Watch::take(const JournalRow& row) {
@@ -162,6 +167,7 @@ void Watch::tick(Time now) {
 
 void Watch::feed(Watched& watched, const Event& event) {
   const Outcome outcome = watched.tracker.advance(event);
+  watched.trace->add(outcome);
   say(watched.batch, watched.tracker.spec(), outcome.decisions);
 }
 
@@ -214,6 +220,7 @@ Status Watch::package(std::int64_t batch, Time time) {
   BOOST_OUTCOME_TRY(log_.assign(batch, {}, newest_reading_));
   if (const auto found = open_.find(batch); found != open_.end()) {
     feed(found->second, Packaged{time});
+    recall(batch, found->second.trace);
     open_.erase(found);
   }
   store_unsaid();
@@ -245,18 +252,34 @@ Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const
 Result<BatchView> Watch::view(const StoredBatch& batch) {
   if (const auto open = open_.find(batch.id); open != open_.end()) return open->second.tracker.view();
   if (const auto ended = ended_.find(batch.id); ended != ended_.end()) return ended->second;
-  BOOST_OUTCOME_TRY(past, read(batch, [](Outcome&&) {}));
+  BOOST_OUTCOME_TRY(past, read(batch));
+  recall(batch.id, std::move(past.trace));
   return ended_[batch.id] = past.tracker.view();
 }
 
-Result<std::vector<CurvePoint>> Watch::curve(const StoredBatch& batch) {
-  std::vector<CurvePoint> points;
-  BOOST_OUTCOME_TRY(read(batch, [&](Outcome&& outcome) {
-    points.insert(points.end(), outcome.curve.begin(), outcome.curve.end());
-  }));
-  std::stable_sort(points.begin(), points.end(),
-                   [](const CurvePoint& a, const CurvePoint& b) { return a.time < b.time; });
-  return points;
+Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch) {
+  if (const auto open = open_.find(batch.id); open != open_.end()) {
+    return std::shared_ptr<const BatchTrace>(open->second.trace);
+  }
+  const auto known = std::find_if(recalled_.begin(), recalled_.end(),
+                                  [&](const auto& one) { return one.first == batch.id; });
+  if (known != recalled_.end()) {
+    std::rotate(recalled_.begin(), known, known + 1);
+  } else {
+    BOOST_OUTCOME_TRY(past, read(batch));
+    recall(batch.id, std::move(past.trace));
+  }
+  return recalled_.front().second;
+}
+
+void Watch::recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace) {
+  recalled_.emplace_front(batch, std::move(trace));
+  std::size_t points = 0;
+  for (const auto& [id, one] : recalled_) points += one->size();
+  while (points > kPointsRecalled && recalled_.size() > 1) {
+    points -= recalled_.back().second->size();
+    recalled_.pop_back();
+  }
 }
 
 }  // namespace gyle

@@ -4,12 +4,15 @@
 #include <deque>
 #include <functional>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "alerts/addressees.h"
 #include "config/settings.h"
+#include "fermentation/batch_trace.h"
 #include "fermentation/tracker.h"
 #include "storage/batch_store.h"
 #include "storage/journal.h"
@@ -51,7 +54,9 @@ class Watch {
 
   // How a batch stands; of a packaged one, how it stood at the end.
   Result<BatchView> view(const StoredBatch& batch);
-  Result<std::vector<CurvePoint>> curve(const StoredBatch& batch);
+  // Its course as it was judged. Of an open batch it grows as readings are judged, and is what a restart
+  // would make of the journal; of a packaged one the journal is read again, unless that was done lately.
+  Result<std::shared_ptr<const BatchTrace>> trace(const StoredBatch& batch);
   // Errc::conflict for a batch that has left its vessel.
   Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const;
   // Errc::malformed or out_of_range for a description that cannot be read; such a batch is not watched.
@@ -66,10 +71,13 @@ class Watch {
     Tracker tracker;
     std::vector<Assignment> assignments;
     std::int64_t read_up_to;  // the journal's rows up to here are in the tracker
+    std::shared_ptr<BatchTrace> trace;
   };
   struct Past {
     Tracker tracker;
     std::int64_t read_up_to;
+    std::shared_ptr<BatchTrace> trace;
+    std::vector<Decision> decisions;
   };
   struct Unsaid {
     NewAlert alert;
@@ -79,7 +87,8 @@ class Watch {
 
   Status begin(const StoredBatch& batch);
   Status assign(std::int64_t batch, const std::string& vessel);
-  Result<Past> read(const StoredBatch& batch, const std::function<void(Outcome&&)>& on_outcome);
+  Result<Past> read(const StoredBatch& batch);
+  void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
   bool catch_up();
@@ -96,6 +105,8 @@ class Watch {
   DisplaySettings display_;
   std::map<std::int64_t, Watched> open_;
   std::map<std::int64_t, BatchView> ended_;  // views of packaged batches, made when first asked for
+  // Of packaged batches, the last asked for first.
+  std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
   std::deque<Unsaid> unsaid_;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other

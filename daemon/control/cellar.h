@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -8,6 +9,7 @@
 #include "base/result.h"
 #include "base/time.h"
 #include "fermentation/batch.h"
+#include "fermentation/batch_trace.h"
 #include "fermentation/decision.h"
 #include "fermentation/view.h"
 #include "fermentation/what_if.h"
@@ -69,6 +71,13 @@ struct Fate {
   std::string answer;   // of the far end
 };
 
+// What the brewer wrote about a batch.
+struct Note {
+  std::int64_t id = 0;
+  Time time;  // that it is about
+  std::string text;
+};
+
 // A sensor that has been heard, assigned to a vessel or not.
 struct SensorRecord {
   std::string sensor;
@@ -109,10 +118,13 @@ class Cellar {
   // Ends a batch; without a time, now. Errc::conflict: it is packaged already, or the time is before its
   // pitch.
   virtual Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) = 0;
-  // In order of time; Errc::not_found for an id that no batch has.
-  virtual Result<std::vector<CurvePoint>> curve(std::int64_t batch) const = 0;
+  // Its course as it was judged; Errc::not_found for an id that no batch has. It may grow until the next
+  // call.
+  virtual Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
-  virtual Result<std::vector<WatcherWord>> watcher_words(int newest) const = 0;
+  // The newest ones, oldest first; of those said before the one with the id `before`, if it is given.
+  virtual Result<std::vector<WatcherWord>> watcher_words(int newest,
+                                                         std::optional<std::int64_t> before = {}) const = 0;
   // No reminders of it any more, or none before `until`; returns its text. Errc::not_found for an id that no
   // alert has; Errc::conflict when there is nothing left to be reminded of; Errc::out_of_range: `until` has
   // passed already.
@@ -131,6 +143,11 @@ class Cellar {
   // the sample is known.
   virtual Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity,
                                      std::optional<Time> taken) = 0;
+  // In order of the time they are about.
+  virtual Result<std::vector<Note>> notes(std::int64_t batch) const = 0;
+  // What the brewer wants to remember; without a time, about now. Errc::out_of_range: the time lies in the
+  // future; Errc::conflict: it is there already.
+  virtual Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) = 0;
 };
 
 }  // namespace gyle

@@ -1,38 +1,64 @@
 #pragma once
 
+#include <vector>
+
+#include "control/call.h"
 #include "control/cellar.h"
 #include "control/http_message.h"
+#include "control/visitor.h"
 #include "wording/display.h"
 
 namespace gyle {
 
-// Answers one request to the control socket.
+// Answers one request to the API. openapi.json says it to machines; both are tested against the answers.
 //
 //   GET  /v1/status                                the daemon, its clock (the epoch while it follows messages
-//   and has
-//                                                  had none) and time zone; the batches in the vessels
-//   GET  /v1/batches                               all batches, packaged ones included
+//                                                  and has had none) and time zone; the batches in the
+//                                                  vessels
+//   GET  /v1/batches                               all batches by their pitch, packaged ones included; paged
 //   POST /v1/batches?vessel=V   (application/toml) pitches the batch that the body describes; 201
 //   GET  /v1/batches/B                             B: vessel, name or number (control/batch_reference.h)
 //   POST /v1/batches/B/package?time=T              T: RFC 3339; without it, now
-//   GET  /v1/batches/B/curve                       CSV (reports/curve_csv.h)
-//   GET  /v1/batches/B/alerts                      what the brewer was told, oldest first
+//   GET  /v1/batches/B/curve                       CSV (reports/curve_csv.h), up to 10000 rows; where the
+//   rest
+//                                                  is stands in Link, rel="next" (RFC 8288)
+//   GET  /v1/batches/B/series?from=T&to=T&points=N the course for a chart (control/series_json.h); N from 50
+//   to
+//                                                  2000, without it 600
+//   GET  /v1/batches/B/alerts                      what the brewer was told, oldest first; paged
+//   GET  /v1/batches/B/notes                       what the brewer wrote, by the time it is about; paged
+//   POST /v1/batches/B/notes?time=T   (text/plain) a note (control/note_text.h) about T, or now; 201
 //   GET  /v1/batches/B/explanation                 why it stands where it stands (wording/explanation.h)
 //   GET  /v1/batches/B/forecast?hold=C&from=T&ready_by=T
 //                                                  what is to be expected (wording/outlook_lines.h); with a
 //                                                  hold ("22 Cel") also if it were kept from then, or now, on
 //   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
 //                                                  query: control/sample_request.h
-//   .../v1/alerts, .../v1/channels                 control/alert_routes.h
+//   GET  /v1/alerts                                what the watcher said of itself: the newest, oldest of
+//   them
+//                                                  first; paged, towards the older
+//   POST /v1/alerts/ID/acknowledge                 no reminders of it any more
+//   POST /v1/alerts/ID/snooze?until=T              none before T
+//   GET  /v1/alerts/ID/fate?channel=C              what came of it there
+//   GET  /v1/channels                              each with what waits, what was refused, and why
+//   POST /v1/channels/C/test                       202 with the `alert` whose fate is to be asked for
+//   POST /v1/channels/C/retry                      what was refused goes out again
 //   GET  /v1/sensors                               each with its newest readings and its health
 //   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, without it 20
+//   GET  /v1/display                               the brewer's units and time zone, and who is asking
+//   GET  /v1/openapi.json                          this, for machines
 //
-// Bodies are JSON (control/view_json.h). Where people read, the words are made here, so that every tool shows
-// the same: `lines` of a batch (wording/status_lines.h), `line` of an alert with its local time. Failures are
-// problem details (RFC 9457), `detail` being a sentence for the brewer.
+// Bodies are JSON (control/view_json.h). What is paged takes ?limit=N&cursor=C, and answers with `next`, the
+// cursor of what follows, when there is more. Where people read, the words are made here, so that every tool
+// shows the same: `lines` of a batch (wording/status_lines.h), `line` of an alert with its local time.
+// Failures are problem details (RFC 9457), `detail` being a sentence for the brewer.
 //
 // A batch whose description cannot be read has `unreadable` (why) in place of `spec` and `view`; it can be
-// packaged and its alerts read, all else of it is 409.
-HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display);
+// packaged, its alerts and notes read and notes written; all else of it is 409.
+HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display,
+                     const Visitor& visitor = {});
+
+// Everything that respond() answers.
+std::vector<Route> routes();
 
 }  // namespace gyle

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <nlohmann/json.hpp>
 
 #include "control/json_answer.h"
@@ -16,7 +15,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr unsigned kMostRefusals = 1000;
+constexpr int kMostRefusals = 1000;
 
 SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>& batches,
                      const std::vector<Refusal>& refusals) {
@@ -34,9 +33,8 @@ SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>&
   return story;
 }
 
-}  // namespace
-
-HttpResponse respond_about_sensors(const Cellar& cellar, const DisplaySettings& display) {
+HttpResponse sensors(const Call& call) {
+  const Cellar& cellar = call.cellar;
   const Time now = cellar.daemon().now;
   const auto batches = cellar.batches();
   const auto refusals = cellar.refusals(kMostRefusals).newest;
@@ -44,7 +42,7 @@ HttpResponse respond_about_sensors(const Cellar& cellar, const DisplaySettings& 
   Json all_lines = Json::array();
   for (const SensorRecord& record : cellar.sensors()) {
     const SensorStory story = story_of(record, batches, refusals);
-    const auto lines = sensor_lines(story, display, now);
+    const auto lines = sensor_lines(story, call.display, now);
     Json json = to_json(record);
     if (!story.batch.empty()) json["batch"] = story.batch;
     if (story.health) json["health"] = to_json(*story.health);
@@ -57,20 +55,22 @@ HttpResponse respond_about_sensors(const Cellar& cellar, const DisplaySettings& 
   return json_response({{"sensors", std::move(list)}, {"lines", std::move(all_lines)}});
 }
 
-HttpResponse respond_about_refusals(const RequestTarget& target, const Cellar& cellar,
-                                    const DisplaySettings& display) {
-  unsigned limit = 20;
-  if (const auto text = target.query.find("limit"); text != target.query.end()) {
-    const char* const end = text->second.data() + text->second.size();
-    const auto [stop, error] = std::from_chars(text->second.data(), end, limit);
-    if (error != std::errc{} || stop != end || limit > kMostRefusals) {
-      return problem(400, fmt::format("limit must be a whole number from 0 to {}", kMostRefusals));
-    }
-  }
-  const RefusalSummary refusals = cellar.refusals(limit);
+HttpResponse refusals(const Call& call) {
+  const auto limit = call.number("limit", 0, kMostRefusals);
+  if (!limit) return problem(limit.error());
+  const RefusalSummary refusals = call.cellar.refusals(static_cast<std::size_t>(limit.value().value_or(20)));
   Json json = to_json(refusals);
-  json["lines"] = refusal_lines(refusals.counts, refusals.newest, display);
+  json["lines"] = refusal_lines(refusals.counts, refusals.newest, call.display);
   return json_response(json);
 }
+
+constexpr Route kRoutes[] = {
+    {"GET", "/v1/sensors", sensors},
+    {"GET", "/v1/refusals", refusals},
+};
+
+}  // namespace
+
+std::span<const Route> sensor_routes() { return kRoutes; }
 
 }  // namespace gyle

@@ -46,6 +46,8 @@ struct TestCellar {
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
   }
+  // Of the only batch.
+  BatchTrace trace() { return *watch->trace(BatchStore(reading).all().value().at(0)).value(); }
   std::vector<JournalRow> keep(const std::vector<Reading>& readings, Time received) {
     Message message;
     message.received = received;
@@ -64,7 +66,22 @@ Rehearsal three_weeks() {
   return rehearse(options).value();
 }
 
-StoredBatch only_batch(Database& database) { return BatchStore(database).all().value().at(0); }
+// To the last bit.
+void check_equal(const BatchTrace& a, const BatchTrace& b) {
+  const auto numbers = [](const CurvePoint& p) {
+    return std::tuple(p.time, p.gravity_raw, p.gravity.value, p.gravity.low, p.gravity.high, p.temperature,
+                      p.attenuation, p.standing);
+  };
+  REQUIRE(a.curve().size() == b.curve().size());
+  for (std::size_t i = 0; i < a.curve().size(); ++i) REQUIRE(numbers(a.curve()[i]) == numbers(b.curve()[i]));
+  const auto same = [](const Measured& m, const Measured& n) {
+    return std::tie(m.time, m.quantity, m.value) == std::tie(n.time, n.quantity, n.value);
+  };
+  CHECK(std::equal(a.beer().begin(), a.beer().end(), b.beer().begin(), b.beer().end(), same));
+  CHECK(std::equal(a.ambient().begin(), a.ambient().end(), b.ambient().begin(), b.ambient().end(), same));
+  CHECK(std::equal(a.samples().begin(), a.samples().end(), b.samples().begin(), b.samples().end(), same));
+  CHECK(a.whole() == b.whole());
+}
 
 }  // namespace
 
@@ -92,8 +109,32 @@ TEST_CASE("restarts at any point change nothing of what is told, and say nothing
   const auto expected = told(steady.reading, 1);
   CHECK(expected.size() >= 3);
   CHECK(told(shaken.reading, 1) == expected);
-  CHECK(steady.watch->curve(only_batch(steady.reading)).value().size() ==
-        shaken.watch->curve(only_batch(shaken.reading)).value().size());
+  check_equal(steady.trace(), shaken.trace());
+}
+
+TEST_CASE("the trace of an open batch is what judging its whole history again makes of it") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  int count = 0;
+  for (const auto& message : rehearsal.messages) {
+    if (++count % 50 == 0) cellar.watch->tick(message.delivered - minutes(1));
+    cellar.deliver(message.readings, message.delivered);
+    if (count != 200) continue;
+    REQUIRE(cellar.watch->sample(1, SpecificGravity::unchecked(1.030), message.delivered - hours(2),
+                                 message.delivered));
+  }
+  const BatchTrace grown = cellar.trace();
+  CHECK(grown.curve().size() > 400);
+  CHECK(grown.beer().size() > 400);
+  REQUIRE(grown.samples().size() == 1);
+  CHECK(grown.samples()[0].value == 1.030);
+  cellar.restart();
+  check_equal(grown, cellar.trace());
+  // And packaged, of which nothing is kept over a restart.
+  REQUIRE(cellar.watch->package(1, rehearsal.messages.back().delivered).has_value());
+  cellar.restart();
+  check_equal(grown, cellar.trace());
 }
 
 TEST_CASE("a pitch entered late begins with what the journal has") {
@@ -124,7 +165,7 @@ TEST_CASE("a sensor that moves to another vessel is heeded by the first batch no
     }
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
   }
-  const auto curve = cellar.watch->curve(only_batch(cellar.reading)).value();
+  const auto curve = cellar.trace().curve();
   REQUIRE_FALSE(curve.empty());
   CHECK(curve.back().time <= rehearsal.messages[moved].delivered);
 }
@@ -138,7 +179,7 @@ TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
   }
   const Time end = rehearsal.messages[half].delivered;
-  const auto before = cellar.watch->curve(only_batch(cellar.reading)).value().size();
+  const auto before = cellar.trace().curve().size();
   CHECK(before > 0);
   REQUIRE(cellar.watch->package(1, end).has_value());
   CHECK_FALSE(cellar.watch->package(1, end).has_value());
@@ -146,7 +187,7 @@ TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
   }
   cellar.restart();
-  CHECK(cellar.watch->curve(only_batch(cellar.reading)).value().size() == before);
+  CHECK(cellar.trace().curve().size() == before);
 }
 
 TEST_CASE("a pitch into a vessel that is not configured, or is in use, is refused") {

@@ -87,9 +87,13 @@ class FakeCellar final : public Cellar {
     record.packaged = time.value_or(at("2026-03-03T12:00:00Z"));
     return record;
   }
-  Result<std::vector<CurvePoint>> curve(std::int64_t) const override {
-    return std::vector<CurvePoint>(
+  Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t) const override {
+    auto trace = std::make_shared<BatchTrace>();
+    Outcome outcome;
+    outcome.curve.assign(
         2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Standing::lag});
+    trace->add(outcome);
+    return std::shared_ptr<const BatchTrace>(trace);
   }
   Result<std::vector<ToldAlert>> alerts(std::int64_t) const override {
     Decision decision;
@@ -99,7 +103,7 @@ class FakeCellar final : public Cellar {
     decision.evidence = {{"gravity_sg", 1.0205}, {"bad", std::numeric_limits<double>::infinity()}};
     return std::vector<ToldAlert>{{decision, "Raise it now.", {12, false, {}, {}}}};
   }
-  Result<std::vector<WatcherWord>> watcher_words(int newest) const override {
+  Result<std::vector<WatcherWord>> watcher_words(int newest, std::optional<std::int64_t>) const override {
     return std::vector<WatcherWord>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
                                                                        "broker-lost",
                                                                        Severity::error,
@@ -139,8 +143,13 @@ class FakeCellar final : public Cellar {
     record.view.gravity = Interval{gravity.value(), gravity.value() - 0.0005, gravity.value() + 0.0005};
     return record;
   }
+  Result<std::vector<Note>> notes(std::int64_t) const override { return notes_; }
+  Result<Note> note(std::int64_t, const std::string& text, std::optional<Time> time) override {
+    return Note{5, time.value_or(daemon().now), text};
+  }
 
  private:
+  std::vector<Note> notes_;
   std::vector<BatchRecord> batches_;
 };
 

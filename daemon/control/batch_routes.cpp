@@ -1,0 +1,283 @@
+#include "control/batch_routes.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <span>
+
+#include "base/rfc3339.h"
+#include "config/batch_file.h"
+#include "control/batch_reference.h"
+#include "control/json_answer.h"
+#include "control/note_routes.h"
+#include "control/paging.h"
+#include "control/sample_request.h"
+#include "control/series_json.h"
+#include "control/view_json.h"
+#include "reports/curve_csv.h"
+#include "units/quantity_text.h"
+#include "wording/explanation.h"
+#include "wording/format.h"
+#include "wording/outlook_lines.h"
+#include "wording/sample_lines.h"
+#include "wording/status_lines.h"
+
+namespace gyle {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t kMostExplained = 300;  // alerts, the newest; GET alerts has all
+
+Json batch_json(const Call& call, const BatchRecord& batch) {
+  Json json = to_json(batch);
+  const Time now = batch.packaged.value_or(call.cellar.daemon().now);
+  auto lines = status_lines(batch.vessel, batch.spec, batch.view, call.display, now);
+  if (!batch.unreadable.empty()) {
+    lines[1] = "not watched: its description is unreadable";
+    lines[2] = "the daemon's log says what to do";
+  }
+  json["lines"] = lines;
+  return json;
+}
+
+HttpResponse list(const Call& call) {
+  const auto query = page_query(call, 100, 200);
+  if (!query) return problem(query.error());
+  Page page(query.value());
+  auto batches = call.cellar.batches();
+  const auto cursor_of = [](const BatchRecord& batch) {
+    return Cursor{batch.spec.pitched.time_since_epoch().count(), batch.id};
+  };
+  std::sort(batches.begin(), batches.end(),
+            [&](const BatchRecord& a, const BatchRecord& b) { return cursor_of(a) < cursor_of(b); });
+  for (const BatchRecord& batch : batches) {
+    if (query.value().after && cursor_of(batch) <= *query.value().after) continue;
+    if (!page.add(batch_json(call, batch), cursor_of(batch))) break;
+  }
+  Json json;
+  page.put(json, "batches");
+  return json_response(json);
+}
+
+HttpResponse status(const Call& call) {
+  Json daemon = to_json(call.cellar.daemon());
+  daemon["time_zone"] = call.display.time_zone;
+  Json batches = Json::array();
+  for (const BatchRecord& batch : call.cellar.batches()) {
+    if (!batch.packaged) batches.push_back(batch_json(call, batch));
+  }
+  return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
+}
+
+HttpResponse pitch(const Call& call) {
+  const auto vessel = call.query("vessel");
+  if (!vessel || vessel->empty()) return problem(400, "say which vessel: ?vessel=NAME");
+  if (call.request.content_type.substr(0, call.request.content_type.find(';')) != "application/toml") {
+    return problem(415, "the batch must be sent as application/toml");
+  }
+  const auto spec = parse_batch(call.request.body, "batch");
+  if (!spec) return problem(spec.error());
+  const auto batch = call.cellar.pitch(*vessel, spec.value());
+  if (!batch) return problem(batch.error());
+  HttpResponse response = json_response(batch_json(call, batch.value()), 201);
+  response.headers.emplace_back("Location", fmt::format("/v1/batches/{}", batch.value().id));
+  return response;
+}
+
+HttpResponse package(const Call& call, const BatchRecord& batch) {
+  const auto time = call.time("time");
+  if (!time) return problem(time.error());
+  const auto packaged = call.cellar.package(batch.id, time.value());
+  return packaged ? json_response(batch_json(call, packaged.value())) : problem(packaged.error());
+}
+
+// A page ends between two moments, so that its cursor is a moment.
+HttpResponse curve(const Call& call, const BatchRecord& batch) {
+  constexpr int kMost = 10'000;  // below 1 MB
+  const auto query = page_query(call, kMost, kMost);
+  if (!query) return problem(query.error());
+  const auto trace = call.cellar.trace(batch.id);
+  if (!trace) return problem(trace.error());
+  const std::vector<CurvePoint>& points = trace.value()->curve();
+  auto point = points.begin();
+  if (const auto& after = query.value().after) {
+    point = std::upper_bound(points.begin(), points.end(), Time(Duration(after->major)),
+                             [](Time time, const CurvePoint& p) { return time < p.time; });
+  }
+  HttpResponse response{.content_type = "text/csv; charset=utf-8; header=present",
+                        .body = curve_csv_header()};
+  std::size_t rows = 0;
+  for (; point != points.end(); ++point) {
+    if (rows++ >= query.value().limit && point->time != (point - 1)->time) {
+      const Cursor cursor{(point - 1)->time.time_since_epoch().count(), 0};
+      response.headers.emplace_back(
+          "Link", fmt::format("</v1/batches/{}/curve?cursor={}&limit={}>; rel=\"next\"", batch.id,
+                              cursor_text(cursor), query.value().limit));
+      break;
+    }
+    response.body += curve_csv_row(*point);
+  }
+  return response;
+}
+
+HttpResponse series(const Call& call, const BatchRecord& batch) {
+  SeriesQuery query;
+  const auto from = call.time("from");
+  if (!from) return problem(from.error());
+  const auto to = call.time("to");
+  if (!to) return problem(to.error());
+  const auto points = call.number("points", 50, 2000);
+  if (!points) return problem(points.error());
+  query.from = from.value();
+  query.to = to.value();
+  if (query.from && query.to && *query.from >= *query.to) return problem(400, "'from' must be before 'to'");
+  if (points.value()) query.points = static_cast<std::size_t>(*points.value());
+  const auto trace = call.cellar.trace(batch.id);
+  if (!trace) return problem(trace.error());
+  const auto told = call.cellar.alerts(batch.id);
+  if (!told) return problem(told.error());
+  const auto notes = call.cellar.notes(batch.id);
+  if (!notes) return problem(notes.error());
+  return json_response(series_json(batch, *trace.value(), told.value(), notes.value(), query, call.display));
+}
+
+HttpResponse alerts(const Call& call, const BatchRecord& batch) {
+  const auto query = page_query(call, 200, 1000);
+  if (!query) return problem(query.error());
+  const auto told = call.cellar.alerts(batch.id);
+  if (!told) return problem(told.error());
+  Page page(query.value());
+  for (const ToldAlert& alert : told.value()) {
+    const Cursor cursor{alert.mark.id, 0};
+    if (query.value().after && cursor <= *query.value().after) continue;
+    Json json = to_json(alert);
+    json["line"] = fmt::format("{}  {}", show_time(alert.decision.time, call.display), alert.text);
+    if (!page.add(std::move(json), cursor)) break;
+  }
+  Json json{{"batch", batch.spec.name}};
+  page.put(json, "alerts");
+  return json_response(json);
+}
+
+HttpResponse explain(const Call& call, const BatchRecord& batch) {
+  const auto all = call.cellar.alerts(batch.id);
+  if (!all) return problem(all.error());
+  const std::span told = std::span(all.value()).last(std::min(all.value().size(), kMostExplained));
+  std::vector<ToldDecision> decisions;
+  Json list = Json::array();
+  for (const ToldAlert& alert : told) {
+    decisions.push_back({alert.decision, alert.text});
+    list.push_back(to_json(alert));
+  }
+  const Time now = batch.packaged.value_or(call.cellar.daemon().now);
+  Json paragraphs = Json::array();
+  Json lines = Json::array();
+  for (const Paragraph& one : explanation(batch.spec, batch.view, decisions, call.display, now)) {
+    paragraphs.push_back({{"heading", one.heading}, {"sentences", one.sentences}});
+    lines.push_back(one.heading);
+    for (const std::string& sentence : one.sentences) lines.push_back("  " + sentence);
+  }
+  return json_response({{"batch", batch.spec.name},
+                        {"lines", std::move(lines)},
+                        {"paragraphs", std::move(paragraphs)},
+                        {"view", to_json(batch.view)},
+                        {"alerts", std::move(list)}});
+}
+
+Result<WhatIf> question_of(const Call& call) {
+  WhatIf question;
+  BOOST_OUTCOME_TRY(ready_by, call.time("ready_by"));
+  question.ready_by = ready_by;
+  BOOST_OUTCOME_TRY(from, call.time("from"));
+  if (const auto hold = call.query("hold")) {
+    BOOST_OUTCOME_TRY(temperature, parse_temperature(*hold));
+    if (temperature < Celsius{0} || temperature > Celsius{40}) {
+      return fail(Errc::out_of_range, "no yeast ferments at that temperature; a hold is from 0 to 40 °C");
+    }
+    question.hold = HypotheticalHold{temperature, from.value_or(call.cellar.daemon().now)};
+  } else if (from) {
+    return fail(Errc::missing, "'from' is when a hold begins; say which, as hold=22 Cel");
+  }
+  return question;
+}
+
+HttpResponse forecast(const Call& call, const BatchRecord& batch) {
+  const auto question = question_of(call);
+  if (!question) return problem(question.error());
+  const auto planned = call.cellar.outlook(batch.id, {{}, question.value().ready_by});
+  if (!planned) return problem(planned.error());
+  std::optional<Outlook> supposed;
+  if (question.value().hold) {
+    const auto answer = call.cellar.outlook(batch.id, question.value());
+    if (!answer) return problem(answer.error());
+    supposed = answer.value();
+  }
+  Json json{{"batch", batch.spec.name},
+            {"lines", outlook_lines(batch.spec, question.value(), planned.value(), supposed, call.display)},
+            {"forecast", to_json(planned.value())}};
+  if (supposed) json["with_hold"] = to_json(*supposed);
+  return json_response(json);
+}
+
+HttpResponse take_sample(const Call& call, const BatchRecord& before) {
+  const auto time = call.time("time");
+  if (!time) return problem(time.error());
+  const auto gravity = sample_gravity(call.target.query, before.spec.original_gravity);
+  if (!gravity) return problem(gravity.error());
+  const auto after = call.cellar.sample(before.id, gravity.value(), time.value());
+  if (!after) return problem(after.error());
+  return json_response(
+      {{"batch", before.spec.name},
+       {"lines", sample_lines(gravity.value(), before.view, after.value().view, call.display)},
+       {"gravity_sg", gravity.value().value()},
+       {"before", to_json(before.view)},
+       {"after", to_json(after.value().view)}},
+      201);
+}
+
+HttpResponse whole(const Call& call, const BatchRecord& batch) {
+  return json_response(batch_json(call, batch));
+}
+
+using OfBatch = HttpResponse (*)(const Call&, const BatchRecord&);
+
+template <OfBatch answer>
+HttpResponse of_batch(const Call& call) {
+  const auto batch = find_batch(call.cellar.batches(), call.segment(2));
+  return batch ? answer(call, batch.value()) : problem(batch.error());
+}
+
+template <OfBatch answer>
+HttpResponse if_watched(const Call& call, const BatchRecord& batch) {
+  if (batch.unreadable.empty()) return answer(call, batch);
+  return problem(409, fmt::format("the batch \"{}\" is not watched, for its description cannot be "
+                                  "read: {}; the daemon's log says what to do",
+                                  batch.spec.name, batch.unreadable));
+}
+
+template <OfBatch answer>
+constexpr auto of_watched = of_batch<if_watched<answer>>;
+
+constexpr Route kRoutes[] = {
+    {"GET", "/v1/status", status},
+    {"GET", "/v1/batches", list},
+    {"POST", "/v1/batches", pitch},
+    {"GET", "/v1/batches/{batch}", of_batch<whole>},
+    {"POST", "/v1/batches/{batch}/package", of_batch<package>},
+    {"GET", "/v1/batches/{batch}/curve", of_watched<curve>},
+    {"GET", "/v1/batches/{batch}/series", of_watched<series>},
+    {"GET", "/v1/batches/{batch}/alerts", of_batch<alerts>},
+    {"GET", "/v1/batches/{batch}/notes", of_batch<list_notes>},
+    {"POST", "/v1/batches/{batch}/notes", of_batch<write_note>},
+    {"GET", "/v1/batches/{batch}/explanation", of_watched<explain>},
+    {"GET", "/v1/batches/{batch}/forecast", of_watched<forecast>},
+    {"POST", "/v1/batches/{batch}/samples", of_watched<take_sample>},
+};
+
+}  // namespace
+
+std::span<const Route> batch_routes() { return kRoutes; }
+
+}  // namespace gyle

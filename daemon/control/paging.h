@@ -1,0 +1,57 @@
+#pragma once
+
+#include <compare>
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <nlohmann/json_fwd.hpp>
+#include <optional>
+#include <string>
+
+#include "control/call.h"
+
+namespace gyle {
+
+// Where a page of a long list ended. It names the last thing that was on it, not a place in the list: what is
+// inserted meanwhile neither repeats nor hides anything of the rest. Opaque to those who ask.
+struct Cursor {
+  std::int64_t major = 0;
+  std::int64_t minor = 0;
+
+  auto operator<=>(const Cursor&) const = default;
+};
+
+std::string cursor_text(const Cursor& cursor);
+
+struct PageQuery {
+  std::optional<Cursor> after;
+  std::size_t limit;
+};
+
+// The cursor and limit of a query. Errc::malformed: a cursor that no answer gave, or a limit that is not from
+// 1 to `most`.
+Result<PageQuery> page_query(const Call& call, int limit, int most);
+
+// What one answer holds of a list; so that an answer stays below 1 MB whatever is in it.
+class Page {
+ public:
+  explicit Page(const PageQuery& query, std::size_t most_bytes = 900'000);
+  ~Page();
+
+  // False: it is full, and `item` is not on it.
+  bool add(nlohmann::ordered_json item, const Cursor& cursor);
+
+  // Puts the items under `name`, and under "next" the cursor of the rest when there is one.
+  void put(nlohmann::ordered_json& answer, const char* name);
+
+ private:
+  struct Items;
+  std::unique_ptr<Items> items_;
+  std::size_t limit_;
+  std::size_t most_bytes_;
+  std::size_t bytes_ = 0;
+  bool full_ = false;
+  Cursor last_;
+};
+
+}  // namespace gyle
