@@ -75,14 +75,16 @@ export class BatchPage {
     const { view } = batch;
     const ended = batch.packaged ? `packaged ${show.day(show.seconds(batch.packaged))}` : `day ${show.dayOf(batch)}`;
     return [
-      h('p', { class: 'vessel' }, batch.vessel, h('span', null, ended)),
-      h('h1', null, batch.name),
-      h('p', { class: 'standing' }, show.standing(view)),
-      numbers(view, this.series && { temperature: lastDay(this.series.temperature) }),
-      way(view),
-      alerts?.map(alertBox),
-      alerts && !batch.packaged && alerts.length === 0 && nextBox(nextThing(batch, alerts)),
-      sensors && !batch.packaged && h('p', { class: 'fresh' }, ...freshness(batch, sensors)),
+      h('div', null,
+        h('p', { class: 'vessel' }, batch.vessel, h('span', null, ended)),
+        h('h1', null, batch.name),
+        h('p', { class: 'standing' }, show.standing(view)),
+        numbers(view, this.series && { temperature: lastDay(this.series.temperature) }),
+        way(batch)),
+      alerts && !batch.packaged && h('div', null,
+        alerts.map(alertBox),
+        nextBox(nextThing(batch, alerts), alerts),
+        h('p', { class: 'fresh' }, ...freshness(batch, sensors))),
     ];
   }
 

@@ -76,7 +76,7 @@ export function alertBox(alert) {
     h('div', { class: 'row' },
       h('button', { type: 'button', class: 'main', 'data-key': `ack-${alert.id}`, onclick: () => acknowledge(alert) },
         alert.kind === 'step-due' ? 'Done it' : 'Seen'),
-      h('button', { type: 'button', 'data-key': `snooze-${alert.id}`, onclick: () => snooze(alert, 12) }, 'In 12 hours again')));
+      h('button', { type: 'button', 'data-key': `snooze-${alert.id}`, onclick: () => snooze(alert, 12) }, 'Remind me in 12 h')));
 }
 
 export function firstSentence(text) {
@@ -110,24 +110,27 @@ function timed(what, interval, later) {
 }
 
 // Where gravity stands on its way from the original to the expected final one.
-export function way(view) {
+export function way({ view, spec }) {
   const og = view.original_gravity_sg;
-  const fg = view.forecast.final_gravity_sg;
   if (!og || !view.gravity_sg) return null;
-  const end = fg ? fg.low : view.gravity_sg.low;
+  const by = (attenuation) => og - (og - 1) * attenuation;
+  const forecast = view.forecast.final_gravity_sg;
+  // What its yeast should come to, when nothing better is known.
+  const fg = forecast ?? { low: by(spec.yeast.attenuation_high), high: by(spec.yeast.attenuation_low) };
+  const end = Math.min(fg.low, view.gravity_sg.low);
   const width = Math.max(og - end, 0.001);
   const x = (sg) => Math.min(Math.max((og - sg) / width, 0), 1) * 292 + 4;
   const here = x(view.gravity_sg.value);
   return h('div', { class: 'way' },
     svg('svg', { viewBox: '0 0 300 22', 'aria-hidden': 'true', focusable: 'false' },
       svg('line', { class: 'way-rest', x1: 4, x2: 296, y1: 11, y2: 11 }),
-      fg && svg('rect', { class: 'way-goal', x: x(fg.high), y: 3, width: Math.max(x(fg.low) - x(fg.high), 3), height: 16, rx: 2 }),
+      svg('rect', { class: 'way-goal', x: x(fg.high), y: 3, width: Math.max(x(fg.low) - x(fg.high), 3), height: 16, rx: 2 }),
       svg('line', { class: 'way-gone', x1: 4, x2: here, y1: 11, y2: 11 }),
       svg('circle', { class: 'way-here', cx: here, cy: 11, r: 7 })),
     h('p', { class: 'ends' },
       h('span', null, show.gravity(og)),
       view.attenuation !== undefined && view.standing !== 'lag' && h('span', { class: 'mid' }, `${show.percent(view.attenuation)} attenuated`),
-      h('span', null, fg ? `${show.gravity(fg.value)} ${show.gravityDoubt(fg)} expected` : 'end not known yet')));
+      h('span', null, forecast ? `${show.gravity(fg.value)} ${show.gravityDoubt(fg)} expected` : `${show.gravity(fg.low)} to ${show.gravity(fg.high)} by its yeast`)));
 }
 
 export function numbers(view, series) {
@@ -174,12 +177,15 @@ function card(batch, alerts, series, sensors) {
     title,
     h('p', { class: 'standing' }, show.standing(view)),
     numbers(view, series),
-    way(view),
-    alerts.length > 0 ? alerts.map(alertBox) : nextBox(next),
+    way(batch),
+    alerts.map(alertBox),
+    nextBox(next, alerts),
     h('p', { class: 'fresh' }, ...freshness(batch, sensors)));
 }
 
-export function nextBox(next) {
+// Nothing when an alert that stands says it already.
+export function nextBox(next, alerts) {
+  if (alerts.some((alert) => ['step-due', 'stuck', 'final-gravity-stable'].includes(alert.kind))) return null;
   return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Next'),
     h('p', { class: 'next-what' }, next.what, next.when && h('span', null, ` ${next.when}`)),
     next.between && h('p', { class: 'hint' }, next.between));
@@ -199,11 +205,13 @@ export function freshness(batch, sensors) {
   const { view } = batch;
   const heard = view.sensors.map((s) => s.last_heard).filter(Boolean).sort();
   const troubled = view.sensors.map((s) => [s.sensor, sensorTroubles(s)]).filter(([, list]) => list.length > 0);
-  const parts = [h('span', { class: `dot ${troubled.length ? 'bad' : ''}`, 'aria-hidden': 'true' })];
+  const old = heard.length > 0 && show.now() - show.seconds(heard.at(-1)) > 3 * 3600;
+  const parts = [h('span', { class: `dot ${troubled.length || old ? 'bad' : ''}`, 'aria-hidden': 'true' })];
   const all = sensors.filter((sensor) => sensor.vessel === batch.vessel).length;
   if (heard.length === 0) parts.push(all ? 'Its sensors have not been heard since the pitch.' : 'No sensor has been heard yet.');
   else parts.push('Heard ', since(heard.at(-1)), '. ');
   if (troubled.length > 0) parts.push(troubled.map(([sensor, list]) => `${sensor}: ${list.join(', ')}.`).join(' '));
-  else if (heard.length > 0) parts.push(`${heard.length === 1 ? 'Its sensor is' : `All ${heard.length} sensors are`} in order.`);
+  else if (old) parts.push('What stands here is as old.');
+  else if (heard.length > 0) parts.push(`${['', 'Its sensor is', 'Both sensors are'][heard.length] ?? `All ${heard.length} sensors are`} in order.`);
   return parts;
 }

@@ -155,7 +155,7 @@ export class BatchCharts {
     const above = new uPlot({
       ...common,
       height: tall,
-      padding: [26, 10, 0, 0],
+      padding: [26, 24, 0, 0],
       scales: { x: { time: true }, y: { range: (u, min, max) => spread(u, min, max, show.gravityUnit() === 'SG' ? 0.004 : 1) } },
       axes: [x({ values: (u, splits) => splits.map(() => ''), size: 8 }),
         axis(c, { size: 54, values: (u, splits) => splits.map((v) => v.toFixed(gravityDecimals)) })],
@@ -168,7 +168,7 @@ export class BatchCharts {
     const below = new uPlot({
       ...common,
       height: low,
-      padding: [10, 10, 0, 0],
+      padding: [10, 24, 0, 0],
       scales: { x: { time: true }, y: { range: (u, min, max) => {
         const levels = this.spec.plan.map((hold) => show.temperatureNumber(hold.hold_celsius));
         return spread(u, Math.min(min ?? Infinity, ...levels), Math.max(max ?? -Infinity, ...levels), 4);
@@ -298,6 +298,8 @@ export class BatchCharts {
     ctx.fillStyle = c.ink;
     ctx.lineWidth = 2 * px;
     ctx.font = `${12 * px}px system-ui, sans-serif`;
+    ctx.textAlign = 'left';
+    ctx.textBaseline = 'alphabetic';
     for (const hold of this.series.holds ?? []) {
       if (hold.from === null || hold.from === undefined) continue;
       const y = u.valToPos(show.temperatureNumber(hold.celsius), 'y', true);

@@ -105,7 +105,7 @@ export class ComparePage {
     this.plot = new uPlot({
       width: this.frame.clientWidth,
       height: this.height,
-      padding: [12, 12, 0, 0],
+      padding: [12, 28, 0, 0],
       legend: { show: false },
       cursor: { drag: { x: true, y: false, setScale: false }, points: { size: 9 } },
       scales: { x: { time: false } },

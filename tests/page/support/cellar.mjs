@@ -133,6 +133,16 @@ ${this.extraToml}
     }, 120);
   }
 
+  // One message; returns when the daemon has heard it.
+  async publishText(topic, text) {
+    const { daemon: before } = await this.ask('/v1/status');
+    execFileSync('mosquitto_pub', ['-h', '127.0.0.1', '-p', String(this.brokerPort), '-q', '1', '-t', topic, '-m', text]);
+    await until('the daemon has heard it', async () => {
+      const { daemon } = await this.ask('/v1/status');
+      return daemon.readings + daemon.refusals > before.readings + before.refusals;
+    });
+  }
+
   // A question by the control socket.
   ask(target) {
     return new Promise((resolve, reject) => {

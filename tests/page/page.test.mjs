@@ -1,0 +1,250 @@
+// The page in a browser, served by the daemon, with batches whose readings came through a broker.
+import assert from 'node:assert/strict';
+import { after, before, describe, test } from 'node:test';
+import { Cellar, until } from './support/cellar.mjs';
+import { desk, holdUp, launch, open, phone, shown } from './support/browser.mjs';
+
+const kToken = 'a token of the tests, long enough';
+const kNow = '2026-11-24T18:40:00Z';
+const kLater = '2026-11-24T23:40:00Z';
+const batches = [
+  { vessel: 'Crock', sensors: ['crock-float', 'crock-probe'], scenario: 'quiet', seed: 3, name: 'Orchard pale', pitched: '2026-11-11T10:00:00Z', until: kNow },
+  { vessel: 'Right', sensors: ['right-float', 'right-probe'], scenario: 'stuck', seed: 2, name: 'Chestnut mild', pitched: '2026-11-14T15:30:00Z', until: kNow },
+  { vessel: 'Left', sensors: ['left-float', 'left-probe'], scenario: 'three-week', name: 'Harbour amber', pitched: '2026-11-20T17:30:00Z', until: kNow },
+];
+
+let browser;
+let cellar;
+before(async () => {
+  [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken }).start()]);
+});
+after(async () => {
+  await browser?.close();
+  cellar?.stop();
+});
+
+const idOf = async (name) => (await cellar.ask('/v1/status')).batches.find((batch) => batch.name === name).id;
+const card = (page, vessel) => page.locator('.card', { hasText: vessel });
+
+for (const [name, viewport] of Object.entries({ phone, desk })) {
+  for (const colorScheme of ['light', 'dark']) {
+    describe(`${name}, ${colorScheme}`, () => {
+      const at = (hash) => open(browser, `${cellar.url}/${hash}`, { viewport, colorScheme, hasTouch: name === 'phone' });
+
+      test('the cellar shows each vessel with its numbers, their doubt and what is next', async () => {
+        const page = await at('#/');
+        await shown(page, 'Harbour amber');
+        const { batches: standing } = await cellar.ask('/v1/status');
+        for (const batch of standing) {
+          const text = await card(page, batch.vessel).innerText();
+          const { value, low, high } = batch.view.gravity_sg;
+          assert.match(text, new RegExp(value.toFixed(3).replace('.', '\\.')));
+          assert.match(text, new RegExp(`± ${((high - low) / 2).toFixed(4)}`));
+          assert.match(text, new RegExp(`${Math.round(batch.view.temperature_celsius * 10) / 10} °C`));
+          assert.match(text, new RegExp(`${Math.round(batch.view.attenuation * 100)} % attenuated`));
+          assert.match(text, /Heard .* sensors are in order/s);
+        }
+        const amber = await card(page, 'Left').innerText();
+        assert.match(amber, /Fermenting/);
+        assert.match(amber, /falling \d+ points a day/);
+        assert.match(amber, /Bring it to 22 °C in .*between .* and .*\(8 in 10\)/s);
+        assert.match(await card(page, 'Right').innerText(), /Stuck.*Take care.*seems to have stopped/s);
+        await holdUp(page);
+        assert.deepEqual(page.errors, []);
+        await page.context().close();
+      });
+
+      test('a batch shows its curves, and says them', async () => {
+        const page = await at(`#/batch/${await idOf('Harbour amber')}`);
+        await page.locator('.u-over').nth(1).waitFor();
+        await shown(page, 'What happened');
+        const words = await page.locator('.chart-words').innerText();
+        assert.match(words, /gravity went from 1\.050 to 1\.03\d/);
+        assert.match(words, /expected to come to 1\.01\d, between 1\.01\d and 1\.01\d, (between|on) /);
+        // Something was drawn on both.
+        const inked = await page.evaluate(() => [...document.querySelectorAll('.plots canvas')].map((canvas) => {
+          const { data } = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height);
+          let pixels = 0;
+          for (let i = 3; i < data.length; i += 4) if (data[i] > 0) pixels += 1;
+          return pixels;
+        }));
+        assert.equal(inked.length, 2);
+        for (const pixels of inked) assert.ok(pixels > 2000, `${pixels} pixels`);
+        // Keys read values, and zoom.
+        await page.locator('.plots').focus();
+        for (let i = 0; i < 5; ++i) await page.keyboard.press('ArrowRight');
+        assert.match(await page.locator('.readout').innerText(), /Fri 20 Nov .* gravity 1\.0\d{3} \(1\.0\d{3} to 1\.0\d{3}\)/);
+        await page.keyboard.press('+');
+        await page.locator('button[data-days="all"][aria-pressed="false"]').waitFor();
+        await page.keyboard.press('Home');
+        await page.locator('button[data-days="all"][aria-pressed="true"]').waitFor();
+        await holdUp(page);
+        assert.deepEqual(page.errors, []);
+        await page.context().close();
+      });
+
+      test('batches are compared', async () => {
+        const page = await at('#/compare');
+        await page.locator('.u-over').waitFor();
+        await shown(page, /Orchard pale: from 1\.050 to 1\.01\d by day 13\.\d/);
+        await page.getByLabel('when it started to ferment').check();
+        await shown(page, /Orchard pale: from 1\.050 to 1\.01\d by day 1[12]\.\d/);
+        await page.getByRole('checkbox', { name: 'Chestnut mild' }).uncheck();
+        await until('its line is gone', async () => !(await page.locator('.chart-words').innerText()).includes('Chestnut'));
+        await holdUp(page);
+        assert.deepEqual(page.errors, []);
+        await page.context().close();
+      });
+    });
+  }
+}
+
+test('touch: a tap reads, one finger moves, two zoom', async () => {
+  const page = await open(browser, `${cellar.url}/#/batch/${await idOf('Chestnut mild')}`, { viewport: phone, hasTouch: true });
+  const over = page.locator('.u-over').first();
+  await over.waitFor();
+  await over.scrollIntoViewIfNeeded();
+  const box = await over.boundingBox();
+  const y = box.y + box.height / 2;
+  await page.touchscreen.tap(box.x + box.width * 0.2, y);
+  await page.locator('.readout', { hasText: 'gravity 1.0' }).waitFor();
+  const all = page.locator('button[data-days="all"]');
+  const client = await page.context().newCDPSession(page);
+  const touch = (type, ...xs) => client.send('Input.dispatchTouchEvent', { type, touchPoints: xs.map((x, id) => ({ x: box.x + box.width * x, y, id })) });
+  assert.equal(await all.getAttribute('aria-pressed'), 'true');
+  await touch('touchStart', 0.4, 0.6);
+  await touch('touchMove', 0.3, 0.7);
+  await touch('touchMove', 0.1, 0.9);
+  await touch('touchEnd');
+  assert.equal(await all.getAttribute('aria-pressed'), 'false');
+  const reading = async () => {
+    await page.touchscreen.tap(box.x + box.width * 0.5, y);
+    return page.locator('.readout').innerText();
+  };
+  const zoomed = await reading();
+  await touch('touchStart', 0.7);
+  await touch('touchMove', 0.5);
+  await touch('touchMove', 0.3);
+  await touch('touchEnd');
+  assert.notEqual(await reading(), zoomed);
+  assert.deepEqual(page.errors, []);
+  await page.context().close();
+});
+
+test('the page is light, and the first chart is soon there', async () => {
+  const page = await open(browser, 'about:blank');
+  let weight = 0;
+  page.on('response', async (answer) => {
+    if (!new URL(answer.url()).pathname.startsWith('/v1/')) weight += (await answer.body().catch(() => '')).length;
+  });
+  const id = await idOf('Chestnut mild');
+  const times = [];
+  for (let i = 0; i < 3; ++i) {
+    const start = performance.now();
+    await page.goto(`${cellar.url}/?${i}#/batch/${id}`);
+    await page.locator('.u-over').nth(1).waitFor();
+    times.push(Math.round(performance.now() - start));
+    if (i === 0) await until('all is counted', () => weight > 50_000);
+    if (i === 0) { console.log(`weight ${weight} bytes`); assert.ok(weight < 300_000, `${weight} bytes`); }
+  }
+  console.log(`first chart after ${times} ms`);
+  assert.ok(Math.min(...times) < 1000 * Number(process.env.GYLE_SLOW ?? 1), `${times} ms`);
+  await page.context().close();
+});
+
+test('a reading that arrives is seen without a word', async () => {
+  const page = await open(browser, `${cellar.url}/#/`);
+  await shown(page, 'Harbour amber');
+  const gravity = () => card(page, 'Left').locator('.gravity').innerText();
+  const was = await gravity();
+  const [, , amber] = batches;
+  const packs = cellar.packs({ ...amber, until: kLater }).filter((pack) => pack.bt > Date.parse(kNow) / 1000);
+  assert.ok(packs.length > 10);
+  await cellar.publish(packs);
+  const { view } = (await cellar.ask('/v1/status')).batches.find((batch) => batch.vessel === 'Left');
+  await until('the card has changed', async () => (await gravity()).startsWith(view.gravity_sg.value.toFixed(3)) && await gravity() !== was, 10);
+  assert.deepEqual(page.errors, []);
+  await page.context().close();
+});
+
+test('an act asks for the token once; without the right one nothing is done', async () => {
+  const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
+  await shown(page, 'seems to have stopped');
+  const seen = card(page, 'Right').locator('.alert', { hasText: 'seems to have stopped' }).getByRole('button', { name: 'Seen' });
+  const acknowledged = async () => (await cellar.ask(`/v1/batches/${await idOf('Chestnut mild')}/alerts`)).alerts.find((alert) => alert.kind === 'stuck').acknowledged;
+  await seen.click();
+  const dialog = page.getByRole('dialog');
+  await dialog.waitFor();
+  await holdUp(page);
+  await dialog.getByLabel('Token').fill('not the token');
+  await dialog.getByRole('button', { name: 'Sign in' }).click();
+  await until('it says so', async () => (await dialog.locator('.trouble').innerText()) !== '');
+  assert.equal(await acknowledged(), undefined);
+  await dialog.getByRole('button', { name: 'Not now' }).click();
+  await dialog.waitFor({ state: 'detached' });
+  assert.equal(await acknowledged(), undefined);
+
+  await seen.click();
+  await dialog.getByLabel('Token').fill(kToken);
+  await page.keyboard.press('Enter');
+  await until('it is acknowledged', acknowledged);
+  await until('it is gone from the card', async () => !(await card(page, 'Right').innerText()).includes('seems to have stopped'));
+  // The secret is nowhere a script could read it.
+  assert.deepEqual(await page.evaluate(() => [document.cookie, localStorage.length, sessionStorage.length]), ['', 0, 0]);
+
+  await page.goto(`${cellar.url}/#/batch/${await idOf('Chestnut mild')}`);
+  await page.getByText('Write a note').click();
+  await page.getByLabel('Note').fill('It smells of pears.');
+  await page.getByRole('button', { name: 'Keep the note' }).click();
+  await page.locator('.log', { hasText: 'It smells of pears.' }).waitFor();
+  await page.getByText('Add a sample').click();
+  await page.getByLabel('Gravity', { exact: true }).fill('1,037');
+  await page.getByRole('button', { name: 'Add the sample' }).click();
+  await page.locator('.toast', { hasText: '1.037' }).waitFor();
+  await page.getByText('Package it', { exact: true }).click();
+  await page.getByLabel('Yes, it is in bottles or in a keg').check();
+  await page.getByRole('button', { name: 'End the batch' }).click();
+  await until('it has left the vessel', async () => !(await cellar.ask('/v1/status')).batches.some((batch) => batch.vessel === 'Right'));
+  await page.locator('.vessel', { hasText: 'packaged' }).waitFor();
+  await holdUp(page);
+
+  await page.getByRole('button', { name: 'Sign out' }).click();
+  await page.getByRole('button', { name: 'Sign in' }).waitFor();
+  assert.equal(await page.evaluate(async (path) => (await fetch(path, { method: 'POST', body: 'x', headers: { 'Content-Type': 'text/plain', 'X-Gylekeeper': '1' } })).status,
+    `/v1/batches/${batches.length}/notes`), 401);
+  await page.context().close();
+});
+
+test('the page says that the daemon is away, and sees it come back', async () => {
+  const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
+  await shown(page, 'Harbour amber');
+  await cellar.stopDaemon();
+  await page.locator('.link-state.lost', { hasText: 'No connection: shown is what was known' }).waitFor();
+  await shown(page, 'Harbour amber');  // what was known stays
+  await holdUp(page);
+  await cellar.startDaemon();
+  await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });
+  // The network goes, not the daemon.
+  await page.context().setOffline(true);
+  await page.locator('.link-state.lost').waitFor();
+  await page.context().setOffline(false);
+  await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });
+  await page.context().close();
+});
+
+test('what changed while the phone slept is there when it wakes', async () => {
+  const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
+  await shown(page, 'Orchard pale');
+  const visible = (yes) => page.evaluate((hidden) => {
+    Object.defineProperty(document, 'hidden', { value: hidden, configurable: true });
+    document.dispatchEvent(new Event('visibilitychange'));
+  }, !yes);
+  // Asleep: no event reaches it.
+  await page.route('**/v1/**', (route) => route.abort());
+  await visible(false);
+  cellar.tool('package', 'Orchard pale');
+  await page.unroute('**/v1/**');
+  await visible(true);
+  await until('the vessel is empty', async () => !(await page.locator('.cards').innerText()).includes('Orchard pale'), 8);
+  await page.context().close();
+});
