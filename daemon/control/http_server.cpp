@@ -1,21 +1,31 @@
 #include "control/http_server.h"
 
+#include <arpa/inet.h>
 #include <fmt/format.h>
+#include <netdb.h>
+#include <netinet/in.h>
+#include <netinet/tcp.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <boost/asio/generic/stream_protocol.hpp>
 #include <boost/asio/io_context.hpp>
-#include <boost/asio/local/stream_protocol.hpp>
+#include <boost/asio/ssl/context.hpp>
 #include <boost/asio/steady_timer.hpp>
+#include <boost/asio/write.hpp>
 #include <boost/beast/core/basic_stream.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http.hpp>
+#include <boost/beast/ssl/ssl_stream.hpp>
 #include <cstring>
+#include <deque>
 #include <optional>
 #include <set>
 
+#include "control/answer_form.h"
+#include "control/event_hub.h"
 #include "control/json_answer.h"
 
 namespace gyle {
@@ -24,8 +34,9 @@ namespace {
 namespace asio = boost::asio;
 namespace beast = boost::beast;
 namespace http = boost::beast::http;
-using Local = asio::local::stream_protocol;
-using Stream = beast::basic_stream<Local>;
+using Sockets = asio::generic::stream_protocol;  // Unix domain and TCP alike
+using Plain = beast::basic_stream<Sockets>;
+using Encrypted = beast::ssl_stream<Plain>;
 
 std::string system_message(int error) { return std::strerror(error); }
 
@@ -110,95 +121,184 @@ Result<Descriptor> bind_and_listen(const std::filesystem::path& path, unsigned m
   return listening;
 }
 
+Result<Descriptor> bind_and_listen(const TcpDoor& door) {
+  addrinfo wanted{};
+  wanted.ai_flags = AI_NUMERICHOST | AI_NUMERICSERV | AI_PASSIVE;
+  wanted.ai_socktype = SOCK_STREAM;
+  addrinfo* found = nullptr;
+  if (::getaddrinfo(door.address.c_str(), std::to_string(door.port).c_str(), &wanted, &found) != 0) {
+    return fail(
+        Errc::malformed,
+        fmt::format("\"{}\" is no address of the network; write for example 127.0.0.1", door.address));
+  }
+  const std::unique_ptr<addrinfo, void (*)(addrinfo*)> addresses(found, ::freeaddrinfo);
+  const auto failed = [&] {
+    const int error = errno;
+    const std::string where = fmt::format("{} port {}", door.address, door.port);
+    if (error == EADDRINUSE) return fail(Errc::conflict, "another process listens at " + where);
+    return fail(Errc::unavailable, fmt::format("cannot listen at {}: {}", where, system_message(error)));
+  };
+  Descriptor listening(::socket(found->ai_family, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0));
+  if (listening.get() < 0) return failed();
+  // What a daemon that has just ended leaves of its connections must not keep the next from its place.
+  const int yes = 1;
+  ::setsockopt(listening.get(), SOL_SOCKET, SO_REUSEADDR, &yes, sizeof(yes));
+  if (::bind(listening.get(), found->ai_addr, found->ai_addrlen) != 0) return failed();
+  if (::listen(listening.get(), SOMAXCONN) != 0) return failed();
+  return listening;
+}
+
+// "192.168.1.7", "fe80::1"; an IPv4 address that came through an IPv6 socket as what it is.
+std::string address_text(const sockaddr* address) {
+  char text[INET6_ADDRSTRLEN] = "";
+  if (address->sa_family == AF_INET) {
+    ::inet_ntop(AF_INET, &reinterpret_cast<const sockaddr_in*>(address)->sin_addr, text, sizeof(text));
+  } else if (address->sa_family == AF_INET6) {
+    const in6_addr& six = reinterpret_cast<const sockaddr_in6*>(address)->sin6_addr;
+    if (IN6_IS_ADDR_V4MAPPED(&six)) {
+      ::inet_ntop(AF_INET, six.s6_addr + 12, text, sizeof(text));
+    } else {
+      ::inet_ntop(AF_INET6, &six, text, sizeof(text));
+    }
+  }
+  return text;
+}
+
+Result<std::shared_ptr<asio::ssl::context>> make_tls(const TcpDoor& door) {
+  auto tls = std::make_shared<asio::ssl::context>(asio::ssl::context::tls_server);
+  SSL_CTX_set_min_proto_version(tls->native_handle(), TLS1_2_VERSION);
+  SSL_CTX_set_options(tls->native_handle(), SSL_OP_NO_RENEGOTIATION | SSL_OP_CIPHER_SERVER_PREFERENCE);
+  SSL_CTX_set_mode(tls->native_handle(),
+                   SSL_MODE_RELEASE_BUFFERS);  // who only keeps a connection open costs little
+  beast::error_code error;
+  // Nobody is there to type a passphrase.
+  tls->set_password_callback([](std::size_t, asio::ssl::context::password_purpose) { return std::string(); },
+                             error);
+  tls->use_certificate_chain(asio::buffer(door.certificate), error);
+  if (error) return fail(Errc::malformed, "the certificate cannot be used: " + error.message());
+  tls->use_private_key(asio::buffer(door.key), asio::ssl::context::pem, error);
+  if (error || SSL_CTX_check_private_key(tls->native_handle()) != 1) {
+    return fail(Errc::malformed,
+                "the key cannot be used: it must be the certificate's, as PEM without a passphrase");
+  }
+  return tls;
+}
+
+std::string lower(beast::string_view text) {
+  std::string out(text.data(), text.size());
+  for (char& c : out) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + ('a' - 'A'));
+  }
+  return out;
+}
+
 }  // namespace
 
-class Connection;
+class Connection {
+ public:
+  virtual ~Connection() = default;
+  virtual void close() = 0;
+};
 
 // Accepts, and knows its connections.
 class HttpServer::Listener : public std::enable_shared_from_this<HttpServer::Listener> {
  public:
-  Listener(asio::io_context& io, int listening, std::filesystem::path path, HttpHandler handler,
-           HttpLimits limits)
-      : acceptor_(io, Local(), listening),
+  struct Manner {
+    HttpHandler handler;
+    HttpLimits limits;
+    EventHub* hub = nullptr;
+    std::filesystem::path path = {};  // of a Unix domain socket
+    std::shared_ptr<asio::ssl::context> tls = nullptr;
+    std::vector<std::pair<std::string, std::string>> headers = {};
+  };
+
+  Listener(asio::io_context& io, int family, int listening, Manner manner)
+      : acceptor_(io, Sockets(family, 0), listening),
         retry_(io),
-        path_(std::move(path)),
-        identity_(identity_of(path_)),
-        handler_(std::move(handler)),
-        limits_(limits) {}
+        manner_(std::move(manner)),
+        identity_(manner_.path.empty() ? std::nullopt : identity_of(manner_.path)) {}
 
   void accept();
   void close();
   HttpResponse handle(const HttpRequest& request) const;
-  const HttpLimits& limits() const { return limits_; }
+  const Manner& manner() const { return manner_; }
   void forget(Connection* connection) { connections_.erase(connection); }
 
  private:
-  asio::basic_socket_acceptor<Local> acceptor_;
+  void greet(Sockets::socket socket);
+
+  asio::basic_socket_acceptor<Sockets> acceptor_;
   asio::steady_timer retry_;
-  std::filesystem::path path_;
+  Manner manner_;
   std::optional<FileIdentity> identity_;
-  HttpHandler handler_;
-  HttpLimits limits_;
   std::set<Connection*> connections_;
 };
 
-// One client: requests and responses in turn until either side has enough.
-class Connection : public std::enable_shared_from_this<Connection> {
+namespace {
+
+// One client: requests and responses in turn until either side has enough, or an event stream.
+template <class Stream>
+class Talk final : public Connection, public std::enable_shared_from_this<Talk<Stream>> {
  public:
-  Connection(Local::socket socket, std::shared_ptr<HttpServer::Listener> listener)
-      : stream_(std::move(socket)), listener_(std::move(listener)) {}
-  ~Connection() { listener_->forget(this); }
-  Connection(const Connection&) = delete;
-  Connection& operator=(const Connection&) = delete;
+  template <class... Tls>
+  Talk(std::string peer, std::shared_ptr<HttpServer::Listener> listener, Sockets::socket socket, Tls&... tls)
+      : stream_(std::move(socket), tls...),
+        peer_(std::move(peer)),
+        listener_(std::move(listener)),
+        ping_(stream_.get_executor()) {}
+  ~Talk() override { listener_->forget(this); }
+  Talk(const Talk&) = delete;
+  Talk& operator=(const Talk&) = delete;
 
-  void read() {
-    parser_.emplace();
-    parser_->header_limit(static_cast<std::uint32_t>(listener_->limits().header_bytes));
-    parser_->body_limit(listener_->limits().body_bytes);
-    stream_.expires_after(listener_->limits().idle);
-    http::async_read(
-        stream_, buffer_, *parser_,
-        [self = shared_from_this()](beast::error_code error, std::size_t) { self->answer(error); });
+  void begin() {
+    if constexpr (kEncrypted) {
+      lowest().expires_after(limits().idle);
+      stream_.async_handshake(asio::ssl::stream_base::server,
+                              [self = this->shared_from_this()](beast::error_code error) {
+                                if (error) return self->close();
+                                self->read();
+                              });
+    } else {
+      read();
+    }
   }
 
-  void write(HttpResponse response, unsigned version, bool keep_alive) {
-    response_ = {};
-    response_.version(version);
-    response_.result(static_cast<unsigned>(response.status));
-    response_.set(http::field::content_type, response.content_type);
-    response_.set(http::field::cache_control, "no-store");
-    for (const auto& [key, value] : response.headers) response_.set(key, value);
-    response_.keep_alive(keep_alive);
-    response_.body() = std::move(response.body);
-    response_.prepare_payload();
-    stream_.expires_after(listener_->limits().idle);
-    http::async_write(stream_, response_, [self = shared_from_this()](beast::error_code error, std::size_t) {
-      if (!error && self->response_.keep_alive()) return self->read();
-      self->close();
-    });
-  }
+  void refuse(int status, const std::string& detail) { write(problem(status, detail), 11, false, false); }
 
-  void close() {
+  void close() override {
+    if (closed_) return;
+    closed_ = true;
+    if (subscription_) listener_->manner().hub->unsubscribe(*subscription_);
+    ping_.cancel();
     beast::error_code ignored;
-    stream_.socket().shutdown(Local::socket::shutdown_both, ignored);
-    stream_.close();
+    lowest().socket().shutdown(Sockets::socket::shutdown_both, ignored);
+    lowest().close();
   }
 
  private:
+  static constexpr bool kEncrypted = std::is_same_v<Stream, Encrypted>;
+
+  Plain& lowest() { return beast::get_lowest_layer(stream_); }
+  const HttpLimits& limits() const { return listener_->manner().limits; }
+
+  void read() {
+    parser_.emplace();
+    parser_->header_limit(static_cast<std::uint32_t>(limits().header_bytes));
+    parser_->body_limit(limits().body_bytes);
+    lowest().expires_after(limits().idle);
+    http::async_read(
+        stream_, buffer_, *parser_,
+        [self = this->shared_from_this()](beast::error_code error, std::size_t) { self->answer(error); });
+  }
+
   void answer(beast::error_code error) {
-    if (!error) {
-      const auto& message = parser_->get();
-      HttpRequest request{.method = std::string(message.method_string()),
-                          .target = std::string(message.target()),
-                          .content_type = std::string(message[http::field::content_type]),
-                          .body = message.body()};
-      return write(listener_->handle(request), message.version(), message.keep_alive());
-    }
+    if (closed_) return;
+    if (!error) return answer(parser_->get());
     if (error == http::error::body_limit) {
-      return refuse(413, fmt::format("a body may have at most {} bytes", listener_->limits().body_bytes));
+      return refuse(413, fmt::format("a body may have at most {} bytes", limits().body_bytes));
     }
     if (error == http::error::header_limit) {
-      return refuse(431, fmt::format("headers may have at most {} bytes", listener_->limits().header_bytes));
+      return refuse(431, fmt::format("headers may have at most {} bytes", limits().header_bytes));
     }
     // The client has left, or was too slow: nobody waits for an answer.
     const bool left = error == http::error::end_of_stream || error == http::error::partial_message;
@@ -207,17 +307,130 @@ class Connection : public std::enable_shared_from_this<Connection> {
     refuse(400, "this is not an HTTP request: " + error.message());
   }
 
-  void refuse(int status, const std::string& detail) { write(problem(status, detail), 11, false); }
+  void answer(const http::request<http::string_body>& message) {
+    HttpRequest request{.method = std::string(message.method_string()),
+                        .target = std::string(message.target()),
+                        .content_type = std::string(message[http::field::content_type]),
+                        .body = message.body(),
+                        .peer = peer_,
+                        .secure = kEncrypted};
+    for (const auto& field : message) {
+      const std::string name = lower(field.name_string());
+      const std::string value(field.value());
+      const auto [at, first] = request.headers.try_emplace(name, value);
+      if (!first) at->second += (name == "cookie" ? "; " : ", ") + value;
+    }
+    const bool head = request.method == "HEAD";
+    if (head) request.method = "GET";
+    HttpResponse response = sent_form(request, listener_->handle(request), limits().answer_bytes);
+    if (response.event_stream && !head && listener_->manner().hub) return stream(std::move(response));
+    write(std::move(response), message.version(), message.keep_alive(), head);
+  }
+
+  void fill(HttpResponse&& response, unsigned version) {
+    response_ = {};
+    response_.version(version);
+    response_.result(static_cast<unsigned>(response.status));
+    for (const auto& [key, value] : listener_->manner().headers) response_.set(key, value);
+    response_.set(http::field::content_type, response.content_type);
+    // May be kept, but not be used without asking whether it still holds.
+    response_.set(http::field::cache_control, "private, no-cache");
+    for (const auto& [key, value] : response.headers) response_.set(key, value);
+    response_.body() = std::move(response.body);
+  }
+
+  void write(HttpResponse response, unsigned version, bool keep_alive, bool head) {
+    fill(std::move(response), version);
+    response_.keep_alive(keep_alive);
+    response_.prepare_payload();
+    if (head) response_.body().clear();
+    lowest().expires_after(limits().idle);
+    http::async_write(stream_, response_,
+                      [self = this->shared_from_this()](beast::error_code error, std::size_t) {
+                        if (!error && !self->closed_ && self->response_.keep_alive()) return self->read();
+                        self->close();
+                      });
+  }
+
+  // The end of an event stream is the end of the connection: its length is nowhere said.
+  void stream(HttpResponse response) {
+    fill(std::move(response), 11);
+    response_.keep_alive(false);
+    subscription_ =
+        listener_->manner().hub->subscribe([weak = this->weak_from_this()](const EventHub::Event& event) {
+          if (const auto self = weak.lock()) self->push(event);
+        });
+    writing_ = true;
+    lowest().expires_after(limits().idle);
+    http::async_write(stream_, response_,
+                      [self = this->shared_from_this()](beast::error_code error, std::size_t) {
+                        if (error && error != http::error::end_of_stream) return self->close();
+                        if (self->closed_) return;
+                        self->writing_ = false;
+                        self->watch();
+                        self->pump();
+                        self->ping();
+                      });
+  }
+
+  // A client has nothing more to say on an event stream: what comes is its end.
+  void watch() {
+    lowest().expires_never();
+    stream_.async_read_some(asio::buffer(nothing_), [self = this->shared_from_this()](
+                                                        beast::error_code, std::size_t) { self->close(); });
+  }
+
+  void push(const EventHub::Event& event) {
+    if (closed_) return;
+    behind_ += event->size();
+    if (behind_ > limits().stream_bytes) return close();
+    events_.push_back(event);
+    pump();
+  }
+
+  void pump() {
+    if (writing_ || closed_ || events_.empty()) return;
+    writing_ = true;
+    lowest().expires_after(limits().idle);
+    asio::async_write(stream_, asio::buffer(*events_.front()),
+                      [self = this->shared_from_this()](beast::error_code error, std::size_t) {
+                        if (error) return self->close();
+                        self->behind_ -= self->events_.front()->size();
+                        self->events_.pop_front();
+                        self->writing_ = false;
+                        self->pump();
+                      });
+  }
+
+  void ping() {
+    static const EventHub::Event kPing = std::make_shared<const std::string>(": ping\n\n");
+    ping_.expires_after(limits().ping);
+    ping_.async_wait([self = this->shared_from_this()](beast::error_code cancelled) {
+      if (cancelled || self->closed_) return;
+      self->push(kPing);
+      self->ping();
+    });
+  }
 
   Stream stream_;
+  const std::string peer_;
   std::shared_ptr<HttpServer::Listener> listener_;
+  asio::steady_timer ping_;
   beast::flat_buffer buffer_;
   std::optional<http::request_parser<http::string_body>> parser_;
   http::response<http::string_body> response_;
+  std::optional<std::uint64_t> subscription_;
+  std::deque<EventHub::Event> events_;  // the first is being written
+  std::size_t behind_ = 0;              // their bytes
+  char nothing_[16];
+  bool writing_ = false;
+  bool closed_ = false;
 };
 
+}  // namespace
+
 void HttpServer::Listener::accept() {
-  acceptor_.async_accept([self = shared_from_this()](beast::error_code error, Local::socket socket) {
+  acceptor_.async_accept([self = shared_from_this()](beast::error_code error, Sockets::socket socket) {
     if (!self->acceptor_.is_open()) return;
     if (error) {
       // Out of file descriptors, most likely: some will come free.
@@ -227,16 +440,33 @@ void HttpServer::Listener::accept() {
       });
       return;
     }
-    const bool full = self->connections_.size() >= self->limits_.connections;
-    const auto connection = std::make_shared<Connection>(std::move(socket), self);
-    self->connections_.insert(connection.get());
-    if (full) {
-      connection->write(problem(503, "too many connections are open; try again in a moment"), 11, false);
-    } else {
-      connection->read();
-    }
+    self->greet(std::move(socket));
     self->accept();
   });
+}
+
+void HttpServer::Listener::greet(Sockets::socket socket) {
+  std::string peer = "unix";
+  if (manner_.path.empty()) {
+    const int yes = 1;  // an answer's last piece does not wait for the client to acknowledge the one before
+    ::setsockopt(socket.native_handle(), IPPROTO_TCP, TCP_NODELAY, &yes, sizeof(yes));
+    beast::error_code error;
+    const auto endpoint = socket.remote_endpoint(error);
+    if (error) return;  // it has left already
+    peer = address_text(reinterpret_cast<const sockaddr*>(endpoint.data()));
+  }
+  const bool full = connections_.size() >= manner_.limits.connections;
+  if (manner_.tls) {
+    if (full) return;
+    const auto talk =
+        std::make_shared<Talk<Encrypted>>(peer, shared_from_this(), std::move(socket), *manner_.tls);
+    connections_.insert(talk.get());
+    return talk->begin();
+  }
+  const auto talk = std::make_shared<Talk<Plain>>(peer, shared_from_this(), std::move(socket));
+  connections_.insert(talk.get());
+  if (full) return talk->refuse(503, "too many connections are open; try again in a moment");
+  talk->begin();
 }
 
 void HttpServer::Listener::close() {
@@ -244,29 +474,61 @@ void HttpServer::Listener::close() {
   acceptor_.close(ignored);
   retry_.cancel();
   for (Connection* connection : connections_) connection->close();
-  if (identity_ && identity_of(path_) == identity_) ::unlink(path_.c_str());
+  if (identity_ && identity_of(manner_.path) == identity_) ::unlink(manner_.path.c_str());
 }
 
 HttpResponse HttpServer::Listener::handle(const HttpRequest& request) const {
   try {
-    return handler_(request);
+    return manner_.handler(request);
   } catch (const std::exception& bug) {
     return problem(500, std::string("the daemon failed to answer: ") + bug.what());
   }
 }
 
-Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io,
-                                                       const std::filesystem::path& socket, unsigned mode,
-                                                       HttpHandler handler, HttpLimits limits) {
-  BOOST_OUTCOME_TRY(listening, bind_and_listen(socket, mode));
+namespace {
+
+Result<std::shared_ptr<HttpServer::Listener>> start(asio::io_context& io, int family, Descriptor listening,
+                                                    HttpServer::Listener::Manner manner) {
   try {
-    auto listener = std::make_shared<Listener>(io, listening.get(), socket, std::move(handler), limits);
+    auto listener = std::make_shared<HttpServer::Listener>(io, family, listening.get(), std::move(manner));
     listening.release();
     listener->accept();
-    return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
+    return listener;
   } catch (const std::exception& error) {
-    return fail(Errc::unavailable, fmt::format("cannot listen on {}: {}", socket.native(), error.what()));
+    return fail(Errc::unavailable, fmt::format("cannot listen: {}", error.what()));
   }
+}
+
+}  // namespace
+
+Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io,
+                                                       const std::filesystem::path& socket, unsigned mode,
+                                                       HttpHandler handler, HttpLimits limits,
+                                                       EventHub* hub) {
+  BOOST_OUTCOME_TRY(listening, bind_and_listen(socket, mode));
+  BOOST_OUTCOME_TRY(listener,
+                    start(io, AF_UNIX, std::move(listening),
+                          {.handler = std::move(handler), .limits = limits, .hub = hub, .path = socket}));
+  return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
+}
+
+Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io, const TcpDoor& door,
+                                                       HttpHandler handler, HttpLimits limits,
+                                                       EventHub* hub) {
+  std::shared_ptr<asio::ssl::context> tls;
+  if (!door.certificate.empty()) {
+    BOOST_OUTCOME_TRY(made, make_tls(door));
+    tls = std::move(made);
+  }
+  BOOST_OUTCOME_TRY(listening, bind_and_listen(door));
+  const int family = door.address.find(':') == std::string::npos ? AF_INET : AF_INET6;
+  BOOST_OUTCOME_TRY(listener, start(io, family, std::move(listening),
+                                    {.handler = std::move(handler),
+                                     .limits = limits,
+                                     .hub = hub,
+                                     .tls = std::move(tls),
+                                     .headers = door.headers}));
+  return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
 }
 
 HttpServer::HttpServer(std::shared_ptr<Listener> listener) : listener_(std::move(listener)) {}

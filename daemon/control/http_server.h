@@ -1,7 +1,12 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
+#include <limits>
 #include <memory>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "base/result.h"
 #include "base/time.h"
@@ -13,25 +18,50 @@ class io_context;
 
 namespace gyle {
 
+class EventHub;
+
 struct HttpLimits {
-  std::size_t connections = 64;          // more are answered with 503 and closed
+  std::size_t connections = 64;          // more are answered with 503, or through TLS not at all, and closed
   std::size_t body_bytes = 1024 * 1024;  // a longer body: 413
   std::size_t header_bytes = 16 * 1024;  // longer headers: 431
   Duration idle = seconds(30);           // for a whole request to arrive, and for a response to be taken
+  std::size_t answer_bytes = std::numeric_limits<std::size_t>::max();  // of a body as sent (answer_form.h)
+  std::size_t stream_bytes = 64 * 1024;  // an event stream whose client lags behind by more is closed
+  Duration ping = seconds(15);           // between signs of life in an event stream
 };
 
-// HTTP/1.1 on a Unix domain socket; whoever may open the socket file may ask. What is not HTTP is answered
-// with 400 and closed; a handler that throws, with 500.
-//   threads  everything, the handler too, runs on the thread that runs `io`
+// An address of the network to listen at.
+struct TcpDoor {
+  std::string address;  // "127.0.0.1", "::1"; "0.0.0.0" and "::" are every address of the machine
+  std::uint16_t port = 0;
+  std::string certificate = {};  // PEM, the chain above it included; empty: no TLS
+  std::string key = {};          // PEM, without a passphrase
+  std::vector<std::pair<std::string, std::string>> headers = {};  // of every answer, refusals included
+};
+
+// HTTP/1.1 on a Unix domain socket, where whoever may open the socket file may ask, or on TCP, with or
+// without TLS. What is not HTTP is answered with 400 and closed; a handler that throws, with 500. HEAD is a
+// GET whose body is not sent.
+//   streams  an answer with `event_stream` is followed by what `hub` publishes, and by pings
+//   threads  everything, the handler too, runs on the thread that runs `io`, and nothing but the handler
+//   takes
+//            long: who reads slowly, or sends slowly, is waited for by nobody and let go when `idle` is over
 class HttpServer {
  public:
   // Binds and listens; the file never has more permissions than `mode`. A socket that nobody listens on any
-  // more is replaced.
+  // more is replaced. `hub` must outlive the server.
   //   errors  Errc::conflict when another process listens there, or the path is something else than a socket;
   //           Errc::unavailable when the system does not let us
   static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io,
                                                     const std::filesystem::path& socket, unsigned mode,
-                                                    HttpHandler handler, HttpLimits limits = {});
+                                                    HttpHandler handler, HttpLimits limits = {},
+                                                    EventHub* hub = nullptr);
+  //   errors  Errc::conflict when another process listens there; Errc::unavailable when the machine has no
+  //   such
+  //           address; Errc::malformed when it is none, or the certificate and the key cannot be used
+  static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io, const TcpDoor& door,
+                                                    HttpHandler handler, HttpLimits limits = {},
+                                                    EventHub* hub = nullptr);
   // Closes every connection and removes the socket. `io` must still exist.
   ~HttpServer();
 

@@ -16,6 +16,8 @@ const char* status_phrase(int status) {
   switch (status) {
     case 400:
       return "Bad Request";
+    case 401:
+      return "Unauthorized";
     case 403:
       return "Forbidden";
     case 404:
@@ -28,8 +30,12 @@ const char* status_phrase(int status) {
       return "Content Too Large";
     case 415:
       return "Unsupported Media Type";
+    case 421:
+      return "Misdirected Request";
     case 422:
       return "Unprocessable Content";
+    case 429:
+      return "Too Many Requests";
     case 431:
       return "Request Header Fields Too Large";
     case 503:

@@ -1,0 +1,93 @@
+#include "control/content_coding.h"
+
+#include <zlib.h>
+
+#include <algorithm>
+#include <stdexcept>
+
+namespace gyle {
+namespace {
+
+constexpr int kGzip = 15 + 16;  // the largest window, with the header of gzip (zlib.h)
+// Curves of numbers get hardly smaller by more work, and the loop has other things to do.
+constexpr int kLevel = 3;
+
+std::string_view trimmed(std::string_view text) {
+  while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
+  while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
+  return text;
+}
+
+bool same_word(std::string_view a, std::string_view b) {
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](char x, char y) { return (x | 0x20) == y; });
+}
+
+// Up to `mark`; `text` keeps what follows it.
+std::string_view cut(std::string_view& text, char mark) {
+  const std::size_t end = std::min(text.find(mark), text.size());
+  const std::string_view part = text.substr(0, end);
+  text.remove_prefix(std::min(end + 1, text.size()));
+  return trimmed(part);
+}
+
+// "q=0", "q=0.000"
+bool is_refusal(std::string_view parameter) {
+  if (parameter.size() < 3 || !same_word(parameter.substr(0, 2), "q=")) return false;
+  return parameter.substr(2).find_first_not_of("0.") == std::string_view::npos;
+}
+
+// zlib promises not to change what it reads, but does not say so in its types.
+Bytef* input(std::string_view bytes) { return reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data())); }
+
+}  // namespace
+
+bool accepts_gzip(std::string_view accept_encoding) {
+  bool any = false;
+  while (!accept_encoding.empty()) {
+    std::string_view item = cut(accept_encoding, ',');
+    const std::string_view coding = cut(item, ';');
+    const bool wanted = !is_refusal(trimmed(item));
+    if (same_word(coding, "gzip") || same_word(coding, "x-gzip")) return wanted;
+    if (coding == "*") any = wanted;
+  }
+  return any;
+}
+
+std::string gzip(std::string_view bytes) {
+  z_stream stream{};
+  if (deflateInit2(&stream, kLevel, Z_DEFLATED, kGzip, 8, Z_DEFAULT_STRATEGY) != Z_OK) throw std::bad_alloc();
+  std::string out(deflateBound(&stream, static_cast<uLong>(bytes.size())), '\0');
+  stream.next_in = input(bytes);
+  stream.avail_in = static_cast<uInt>(bytes.size());
+  stream.next_out = reinterpret_cast<Bytef*>(out.data());
+  stream.avail_out = static_cast<uInt>(out.size());
+  const int done = deflate(&stream, Z_FINISH);
+  out.resize(stream.total_out);
+  deflateEnd(&stream);
+  if (done != Z_STREAM_END) throw std::logic_error("zlib does not keep the bound that it gave");
+  return out;
+}
+
+Result<std::string> gunzip(std::string_view bytes, std::size_t at_most) {
+  z_stream stream{};
+  if (inflateInit2(&stream, kGzip) != Z_OK) throw std::bad_alloc();
+  stream.next_in = input(bytes);
+  stream.avail_in = static_cast<uInt>(bytes.size());
+  std::string out;
+  int state = Z_OK;
+  while (state == Z_OK && out.size() <= at_most) {
+    const std::size_t before = out.size();
+    out.resize(before + 64 * 1024);
+    stream.next_out = reinterpret_cast<Bytef*>(out.data() + before);
+    stream.avail_out = 64 * 1024;
+    state = inflate(&stream, Z_NO_FLUSH);
+    out.resize(out.size() - stream.avail_out);
+  }
+  inflateEnd(&stream);
+  if (state != Z_STREAM_END || out.size() > at_most) {
+    return fail(Errc::malformed, "this is not gzip, is cut off, or too long");
+  }
+  return out;
+}
+
+}  // namespace gyle

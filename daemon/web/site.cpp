@@ -1,0 +1,53 @@
+#include "web/site.h"
+
+#include <algorithm>
+
+#include "control/content_coding.h"
+#include "control/json_answer.h"
+
+namespace gyle {
+namespace {
+
+HttpResponse file(const Asset& asset, const HttpRequest& request) {
+  HttpResponse answer{.content_type = std::string(asset.content_type), .body = ""};
+  const auto accepted = request.headers.find("accept-encoding");
+  if (accepted != request.headers.end() && accepts_gzip(accepted->second)) {
+    answer.body = asset.gzip;
+    answer.headers = {{"Content-Encoding", "gzip"}, {"ETag", std::string(asset.etag)}};
+    return answer;
+  }
+  // Other bytes, another strong tag: the server makes it.
+  auto plain = gunzip(asset.gzip);
+  if (!plain) return problem(plain.error());
+  answer.body = std::move(plain).value();
+  return answer;
+}
+
+}  // namespace
+
+Site::Site(Access access, Rooms rooms, const Clock& clock)
+    : access_(std::move(access)), rooms_(std::move(rooms)), clock_(clock) {}
+
+HttpResponse Site::answer(HttpRequest request) {
+  Access::Verdict verdict = access_.judge(request, clock_.now());
+  if (verdict.refusal) return std::move(*verdict.refusal);
+  request.signed_in = verdict.signed_in;
+  request.read_only = access_.read_only();
+
+  const std::string path = request.target.substr(0, request.target.find('?'));
+  if (path == "/session") return access_.session(request, verdict, clock_.now());
+  if (path.starts_with("/v1/")) return rooms_.control(request);
+
+  const auto asset = std::find_if(rooms_.assets.begin(), rooms_.assets.end(),
+                                  [&path](const Asset& candidate) { return candidate.path == path; });
+  const bool calendar = path == "/calendar.ics" && rooms_.calendar;
+  const bool metrics = path == "/metrics" && rooms_.metrics;
+  if (asset == rooms_.assets.end() && !calendar && !metrics)
+    return problem(404, "there is no page at this address");
+  if (request.method != "GET") return wrong_method("GET, HEAD");
+  if (calendar) return rooms_.calendar();
+  if (metrics) return rooms_.metrics();
+  return file(*asset, request);
+}
+
+}  // namespace gyle

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <functional>
+#include <span>
+#include <string>
+
+#include "base/clock.h"
+#include "control/http_message.h"
+#include "web/access.h"
+#include "web/page_assets.h"
+
+namespace gyle {
+
+// What is to be had through the network, for those who may: the page ("/", "/page/..."), "/session"
+// (web/access.h), the feeds "/calendar.ics" (RFC 5545) and "/metrics" (OpenMetrics), and what the control
+// socket answers, "/v1/...".
+class Site {
+ public:
+  struct Rooms {
+    HttpHandler control;
+    std::function<HttpResponse()> calendar;
+    std::function<HttpResponse()> metrics;
+    std::span<const Asset> assets;
+  };
+  // `clock` must outlive this.
+  Site(Access access, Rooms rooms, const Clock& clock);
+
+  HttpResponse answer(HttpRequest request);
+
+ private:
+  Access access_;
+  Rooms rooms_;
+  const Clock& clock_;
+};
+
+}  // namespace gyle
