@@ -9,6 +9,7 @@
 #include "base/time.h"
 #include "config/calm.h"
 #include "config/channel_settings.h"
+#include "config/page_settings.h"
 #include "ingest/source.h"
 #include "wording/display.h"
 
@@ -55,6 +56,7 @@ struct Settings {
   MqttSettings mqtt;
   StorageSettings storage;
   ControlSettings control;
+  PageSettings page;
   AlertSettings alerts;
   std::vector<Source> sources;
   std::vector<Vessel> vessels;

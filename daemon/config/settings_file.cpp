@@ -222,6 +222,8 @@ Result<Settings> parse_settings(std::string_view text, std::string_view file_nam
   read_mqtt(section(root, "mqtt", problems), settings.mqtt);
   read_storage(section(root, "storage", problems), settings.storage);
   read_control(section(root, "control", problems), settings.control);
+  TomlTable page = section(root, "page", problems);
+  read_page(page, settings.page);
   read_alerts(section(root, "alerts", problems), settings.alerts);
   read_channels(root, settings.alerts.channels, problems);
   settings.sources = read_sources(root, problems);

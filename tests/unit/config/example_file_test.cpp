@@ -66,6 +66,13 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   CHECK(shown.storage.refusals_kept == own.storage.refusals_kept);
   CHECK(shown.control.socket == own.control.socket);
   CHECK(shown.control.mode == own.control.mode);
+  CHECK(shown.page.enabled == own.page.enabled);
+  CHECK(shown.page.address == own.page.address);
+  CHECK(shown.page.port == own.page.port);
+  CHECK(shown.page.token_file == own.page.token_file);
+  CHECK(shown.page.certificate == own.page.certificate);
+  CHECK(shown.page.key == own.page.key);
+  CHECK(shown.page.hosts == own.page.hosts);
   CHECK(shown.mqtt.heartbeat_topic == own.mqtt.heartbeat_topic);
   CHECK(shown.mqtt.heartbeat == own.mqtt.heartbeat);
   CHECK(shown.alerts.calm.quiet.none());

@@ -41,6 +41,13 @@ refusals_kept = 50
 [control]
 socket = "/tmp/c.sock"
 mode = "0600"
+[page]
+enabled = true
+listen = "[::]:9000"
+token_file = "page-token"
+certificate = "/etc/cellar.pem"
+key = "/etc/cellar.key"
+hosts = ["Cellar.local"]
 [alerts]
 quiet_hours = "22:30-07:00"
 urgent = "error"
@@ -116,6 +123,13 @@ sensors = []
   CHECK(s.storage.refusals_kept == 50);
   CHECK(s.control.socket == "/tmp/c.sock");
   CHECK(s.control.mode == 0600);
+  CHECK(s.page.address == "::");
+  CHECK(s.page.port == 9000);
+  CHECK(s.page.token_file == "page-token");
+  CHECK(s.page.certificate == "/etc/cellar.pem");
+  CHECK(s.page.key == "/etc/cellar.key");
+  CHECK(s.page.hosts == std::vector<std::string>{"cellar.local"});
+  CHECK(s.page.url() == "https://localhost:9000/");
   CHECK(s.alerts.calm.quiet.from == std::chrono::minutes(22 * 60 + 30));
   CHECK(s.alerts.calm.quiet.until == std::chrono::minutes(7 * 60));
   CHECK(s.alerts.calm.urgent == Severity::error);
@@ -190,6 +204,15 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[storage]\ndatabase = \"\"\n", "2: storage.database: ", "path"},
       {"[storage]\nrefusals_kept = 0\n", "2: storage.refusals_kept: ", "from 10"},
       {"[control]\nmode = \"0990\"\n", "2: control.mode: ", "\"0660\""},
+      {"[page]\nlisten = \"8480\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
+      {"[page]\nlisten = \"cellar.local:8480\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
+      {"[page]\nlisten = \"127.0.0.1:70000\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
+      {"[page]\nlisten = \"127.0.0.1:0\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
+      {"[page]\nlisten = \"::1:8480\"\n", "2: page.listen: ", "\"[::1]:8480\""},
+      {"[page]\nlisten = \"0.0.0.0:8480\"\n", "2: page.listen: ", "token_file"},
+      {"[page]\ncertificate = \"c.pem\"\n", "2: page.certificate: ", "both, or neither"},
+      {"[page]\nkey = \"k.pem\"\n", "2: page.key: ", "both, or neither"},
+      {"[page]\nhosts = [\"http://cellar.local\"]\n", "2: page.hosts: ", "\"cellar.local\""},
       {"[control]\nmode = 660\n", "2: control.mode: ", "\"0660\""},
       {"[control]\nsocket = \"/" + std::string(120, 's') + "\"\n", "2: control.socket: ", "107 bytes"},
       {"[alerts]\nquiet_hours = \"late\"\n", "2: alerts.quiet_hours: ", "22:00-07:00"},
