@@ -28,7 +28,8 @@ DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees&
       journal_(database),
       batches_(database),
       outbox_(database),
-      notes_(database) {}
+      notes_(database),
+      watch_log_(database) {}
 
 Status DaemonCellar::open() {
   BOOST_OUTCOME_TRY(rows, journal_.newest_of_each());
@@ -147,6 +148,28 @@ Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time
 Result<std::shared_ptr<const BatchTrace>> DaemonCellar::trace(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(known, stored(batch));
   return watch_.trace(known);
+}
+
+Result<std::vector<JournalEntry>> DaemonCellar::readings(std::int64_t batch, std::int64_t after,
+                                                         std::size_t at_most) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(assignments, watch_log_.assignments(batch));
+  RowQuery query;
+  for (const Assignment& one : assignments) query.sensors.push_back(one.sensor);
+  query.received_from = known.pitched - minutes(10);  // as the judgement reads it (app/history.h)
+  query.limit = static_cast<std::int64_t>(at_most);
+  std::vector<JournalEntry> entries;
+  for (std::int64_t before = -1; before != after && entries.size() < at_most;) {
+    before = query.after_id = after;
+    BOOST_OUTCOME_TRY(read_up_to, journal_.rows(query, [&](const JournalRow& row) {
+      const bool heeded = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
+        return one.sensor == row.reading.sensor && one.covers(row.id);
+      });
+      if (heeded && entries.size() < at_most) entries.push_back({row.id, row.received, row.reading});
+    }));
+    after = read_up_to;
+  }
+  return entries;
 }
 
 Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {

@@ -32,6 +32,8 @@ class DaemonCellar final : public Cellar {
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
   Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
+  Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
+                                             std::size_t at_most) const override;
   Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
   Result<std::vector<WatcherWord>> watcher_words(int newest,
                                                  std::optional<std::int64_t> before) const override;
@@ -69,6 +71,7 @@ class DaemonCellar final : public Cellar {
   mutable BatchStore batches_;
   mutable Outbox outbox_;
   mutable NoteStore notes_;
+  mutable WatchLog watch_log_;
 };
 
 }  // namespace gyle

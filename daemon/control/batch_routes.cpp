@@ -144,7 +144,7 @@ HttpResponse series(const Call& call, const BatchRecord& batch) {
 }
 
 HttpResponse alerts(const Call& call, const BatchRecord& batch) {
-  const auto query = page_query(call, 200, 1000);
+  const auto query = page_query(call, 1000, 1000);
   if (!query) return problem(query.error());
   const auto told = call.cellar.alerts(batch.id);
   if (!told) return problem(told.error());

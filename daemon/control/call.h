@@ -10,7 +10,6 @@
 #include "control/cellar.h"
 #include "control/http_message.h"
 #include "control/request_target.h"
-#include "control/visitor.h"
 #include "wording/display.h"
 
 namespace gyle {
@@ -21,7 +20,6 @@ struct Call {
   const RequestTarget& target;
   Cellar& cellar;
   const DisplaySettings& display;
-  const Visitor& visitor;
 
   const std::string& segment(std::size_t place) const { return target.segments[place]; }
   std::optional<std::string> query(std::string_view name) const;

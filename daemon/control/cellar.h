@@ -85,6 +85,13 @@ struct SensorRecord {
   std::vector<Reading> newest;  // the last reading of each quantity
 };
 
+// A reading as it was accepted, and its number in the journal.
+struct JournalEntry {
+  std::int64_t number = 0;
+  Time received;
+  Reading reading;
+};
+
 struct RefusalSummary {
   std::vector<std::pair<RefusalReason, std::uint64_t>> counts;  // since the journal began
   std::vector<Refusal> newest;                                  // newest first
@@ -121,6 +128,10 @@ class Cellar {
   // Its course as it was judged; Errc::not_found for an id that no batch has. It may grow until the next
   // call.
   virtual Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const = 0;
+  // Its raw readings in the order they were accepted: of those with a number above `after` the first
+  // `at_most`.
+  virtual Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
+                                                     std::size_t at_most) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
   // The newest ones, oldest first; of those said before the one with the id `before`, if it is given.
   virtual Result<std::vector<WatcherWord>> watcher_words(int newest,

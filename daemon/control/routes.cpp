@@ -10,6 +10,7 @@
 #include "control/batch_routes.h"
 #include "control/json_answer.h"
 #include "control/openapi.h"
+#include "control/report_routes.h"
 #include "control/request_target.h"
 #include "control/sensor_routes.h"
 
@@ -23,8 +24,8 @@ HttpResponse display(const Call& call) {
        {"temperature", call.display.temperature == Display::Temperature::fahrenheit ? "F" : "Cel"},
        {"volume", call.display.volume == Display::Volume::us_gallons ? "gal" : "L"},
        {"time_zone", call.display.time_zone},
-       {"read_only", call.visitor.read_only},
-       {"signed_in", call.visitor.signed_in},
+       {"read_only", call.request.read_only},
+       {"signed_in", call.request.signed_in},
        {"version", call.cellar.daemon().version}});
 }
 
@@ -51,21 +52,20 @@ bool leads_to(std::string_view path, const std::vector<std::string>& segments) {
 std::vector<Route> routes() {
   std::vector<Route> all;
   for (const std::span<const Route> some :
-       {batch_routes(), alert_routes(), sensor_routes(), std::span<const Route>(kRoutes)}) {
+       {batch_routes(), report_routes(), alert_routes(), sensor_routes(), std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;
 }
 
-HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display,
-                     const Visitor& visitor) {
+HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display) {
   const auto target = parse_request_target(request.target);
   if (!target) return problem(target.error());
   std::string allowed;
   for (const Route& route : routes()) {
     if (!leads_to(route.path, target.value().segments)) continue;
     if (request.method == route.method) {
-      return route.answer(Call{request, target.value(), cellar, display, visitor});
+      return route.answer(Call{request, target.value(), cellar, display});
     }
     allowed += (allowed.empty() ? "" : ", ") + std::string(route.method);
   }

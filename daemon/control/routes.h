@@ -5,7 +5,6 @@
 #include "control/call.h"
 #include "control/cellar.h"
 #include "control/http_message.h"
-#include "control/visitor.h"
 #include "wording/display.h"
 
 namespace gyle {
@@ -34,6 +33,7 @@ namespace gyle {
 //                                                  hold ("22 Cel") also if it were kept from then, or now, on
 //   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
 //                                                  query: control/sample_request.h
+//   GET  /v1/batches/B/report, .../readings.csv, .../curve.csv, .../alerts.csv   control/report_routes.h
 //   GET  /v1/alerts                                what the watcher said of itself: the newest, oldest of
 //   them
 //                                                  first; paged, towards the older
@@ -55,8 +55,7 @@ namespace gyle {
 //
 // A batch whose description cannot be read has `unreadable` (why) in place of `spec` and `view`; it can be
 // packaged, its alerts and notes read and notes written; all else of it is 409.
-HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display,
-                     const Visitor& visitor = {});
+HttpResponse respond(const HttpRequest& request, Cellar& cellar, const DisplaySettings& display);
 
 // Everything that respond() answers.
 std::vector<Route> routes();

@@ -66,6 +66,8 @@ Rehearsal three_weeks() {
   return rehearse(options).value();
 }
 
+StoredBatch only_batch(Database& database) { return BatchStore(database).all().value().at(0); }
+
 // To the last bit.
 void check_equal(const BatchTrace& a, const BatchTrace& b) {
   const auto numbers = [](const CurvePoint& p) {

@@ -1,157 +1,20 @@
 #include "control/routes.h"
 
 #include <catch2/catch.hpp>
-#include <limits>
 #include <nlohmann/json.hpp>
 
-#include "base/rfc3339.h"
+#include "fake_cellar.h"
 
 using namespace gyle;
+using namespace gyle::test;
 using nlohmann::json;
 
 namespace {
-
-Time at(const char* text) { return parse_rfc3339(text).value(); }
 
 const std::string kBatchToml = R"(name = "Harbour amber"
 pitched = 2026-03-01T18:30:00Z
 original_gravity = 1.048
 )";
-
-// Two batches, one of them packaged; remembers what it was asked to do.
-class FakeCellar final : public Cellar {
- public:
-  FakeCellar() {
-    BatchRecord open;
-    open.id = 7;
-    open.vessel = "left";
-    open.spec.name = "Harbour amber, second run";
-    open.spec.pitched = at("2026-03-01T18:30:00Z");
-    open.spec.original_gravity = SpecificGravity::unchecked(1.048);
-    open.spec.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
-    open.view.time = at("2026-03-03T12:00:00Z");
-    open.view.standing = Standing::attenuating;
-    open.view.gravity = Interval{1.0302, 1.0298, 1.0306};
-    open.view.temperature = 18.4;
-    open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
-    open.view.forecast.final_time = Interval{1772800000, 1772700000, 1e300};
-    SensorHealth health;
-    health.sensor = "float";
-    health.last_heard = at("2026-03-03T11:00:00Z");
-    health.battery_days = Interval{12, 9, 16};
-    health.arrived_share = std::numeric_limits<double>::quiet_NaN();
-    health.clock_off_s = -18000;
-    open.view.sensors = {health};
-    BatchRecord packaged = open;
-    packaged.id = 3;
-    packaged.spec.name = "Gone";
-    packaged.packaged = at("2026-02-20T10:00:00Z");
-    BatchRecord unreadable;
-    unreadable.id = 9;
-    unreadable.vessel = "attic";
-    unreadable.spec.name = "Attic stout";
-    unreadable.spec.pitched = at("2026-03-01T18:30:00Z");
-    unreadable.unreadable = "batch 9:1: no key";
-    batches_ = {packaged, open, unreadable};
-  }
-
-  DaemonRecord daemon() const override {
-    DaemonRecord record;
-    record.version = "0.1.0";
-    record.now = at("2026-03-03T12:00:00Z");
-    record.readings = 5000000000;
-    return record;
-  }
-  std::vector<BatchRecord> batches() const override { return batches_; }
-  std::vector<SensorRecord> sensors() const override {
-    return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}},
-            {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}}};
-  }
-  RefusalSummary refusals(std::size_t at_most) const override {
-    RefusalSummary summary{{{RefusalReason::not_json, 12}}, {}};
-    summary.newest.resize(
-        at_most, {at("2026-03-03T12:00:00Z"), RefusalReason::not_json, "t", "", "no JSON", "\x1b\xff"});
-    return summary;
-  }
-  Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override {
-    if (vessel != "right") return fail(Errc::conflict, "left holds a batch");
-    BatchRecord record;
-    record.id = 8;
-    record.vessel = vessel;
-    record.spec = spec;
-    return record;
-  }
-  Result<BatchRecord> package(std::int64_t id, std::optional<Time> time) override {
-    if (id == 3) return fail(Errc::conflict, "packaged already");
-    BatchRecord record = batches_[id == 7 ? 1 : 2];
-    record.packaged = time.value_or(at("2026-03-03T12:00:00Z"));
-    return record;
-  }
-  Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t) const override {
-    auto trace = std::make_shared<BatchTrace>();
-    Outcome outcome;
-    outcome.curve.assign(
-        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Standing::lag});
-    trace->add(outcome);
-    return std::shared_ptr<const BatchTrace>(trace);
-  }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override {
-    Decision decision;
-    decision.time = at("2026-03-02T06:00:00Z");
-    decision.kind = AlertKind::step_due;
-    decision.step = 1;
-    decision.evidence = {{"gravity_sg", 1.0205}, {"bad", std::numeric_limits<double>::infinity()}};
-    return std::vector<ToldAlert>{{decision, "Raise it now.", {12, false, {}, {}}}};
-  }
-  Result<std::vector<WatcherWord>> watcher_words(int newest, std::optional<std::int64_t>) const override {
-    return std::vector<WatcherWord>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
-                                                                       "broker-lost",
-                                                                       Severity::error,
-                                                                       Decision::State::raised,
-                                                                       "Gone.",
-                                                                       {13, false, {}, {}}});
-  }
-  Result<std::string> acknowledge(std::int64_t alert) override {
-    if (alert != 12) return fail(Errc::not_found, "there is no such alert");
-    return std::string("Raise it now.");
-  }
-  Result<std::string> snooze(std::int64_t, Time until) override {
-    if (until < daemon().now) return fail(Errc::out_of_range, "that time has passed already");
-    return std::string("Raise it now.");
-  }
-  Result<std::vector<ChannelReport>> channels() const override {
-    return std::vector<ChannelReport>{{"phone", "webhook", 2, 1, at("2026-03-02T06:00:00Z"), "it is full"}};
-  }
-  Result<std::int64_t> test_channel(const std::string& channel) override {
-    if (channel != "phone") return fail(Errc::not_found, "no channel is called that");
-    return 14;
-  }
-  Result<Fate> fate(std::int64_t, const std::string&) const override { return Fate{"refused", 1, "401"}; }
-  Result<std::int64_t> retry_channel(const std::string&) override { return 3; }
-  Result<Outlook> outlook(std::int64_t id, const WhatIf& question) const override {
-    if (id != 7) return fail(Errc::conflict, "the batch has left its vessel");
-    Outlook outlook{};
-    outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
-    const double ready = question.hold ? 1773360000 - 3600 * question.hold->temperature.value : 1773360000;
-    outlook.ready_time = Interval{ready, ready - 86400, ready + 86400};
-    if (question.ready_by) outlook.chance_ready = 0.7;
-    return outlook;
-  }
-  Result<BatchRecord> sample(std::int64_t, SpecificGravity gravity, std::optional<Time> taken) override {
-    if (taken && *taken > daemon().now) return fail(Errc::out_of_range, "lies in the future");
-    BatchRecord record = batches_[1];
-    record.view.gravity = Interval{gravity.value(), gravity.value() - 0.0005, gravity.value() + 0.0005};
-    return record;
-  }
-  Result<std::vector<Note>> notes(std::int64_t) const override { return notes_; }
-  Result<Note> note(std::int64_t, const std::string& text, std::optional<Time> time) override {
-    return Note{5, time.value_or(daemon().now), text};
-  }
-
- private:
-  std::vector<Note> notes_;
-  std::vector<BatchRecord> batches_;
-};
 
 HttpResponse ask(const char* method, const std::string& target, const std::string& body = "",
                  const std::string& content_type = "application/toml") {
@@ -314,7 +177,7 @@ TEST_CASE("sensors come with their health and the words for it") {
 
 TEST_CASE("refusals come in words, as many as asked for") {
   const json answer = get("/v1/refusals?limit=3");
-  CHECK(answer["lines"] == json{"Refused so far: not JSON (12).", "Tue 3 Mar 13:00  t", "  no JSON",
+  CHECK(answer["lines"] == json{"Refused so far: not JSON (12).", "Tue 3 Mar 13:00  t (mast)", "  no JSON",
                                 "  it began: ??", "  and 2 more like it since Tue 3 Mar 13:00"});
   CHECK(get("/v1/refusals?limit=0")["lines"].size() == 1);
 }

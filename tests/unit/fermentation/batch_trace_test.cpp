@@ -8,7 +8,7 @@ using namespace gyle;
 namespace {
 
 Outcome outcome_at(int minute, double gravity, double celsius) {
-  const Time time(minutes(minute));
+  const Time time{minutes(minute)};
   Outcome outcome;
   outcome.curve.push_back({time, gravity, {gravity, gravity, gravity}, {}, {}, Standing::lag});
   outcome.measured.push_back({time, Quantity::beer_temperature, celsius});
