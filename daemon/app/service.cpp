@@ -9,8 +9,10 @@
 
 #include "alerts/delivery.h"
 #include "app/announcer.h"
+#include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
+#include "app/page_server.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
 #include "app/systemd_notify.h"
@@ -19,6 +21,7 @@
 #include "clock/system_clock.h"
 #include "config/quiet_hours.h"
 #include "config/secret_file.h"
+#include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
 #include "mqtt/link.h"
@@ -59,12 +62,49 @@ struct Service::Parts {
         watch(database, addressees, [this] { wake(); }),
         announcer(database, addressees, [this] { wake(); }),
         cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),
-        run_log(database) {}
+        run_log(database),
+        notice(hub, clock(),
+               {[this](Duration pause, std::function<void()> work) { later(pause, std::move(work)); },
+                [this](const std::set<std::string>& vessels) { return batches_in(vessels); }}) {}
 
   const Clock& clock() const { return follows ? static_cast<const Clock&>(message_clock) : system_clock; }
 
   void wake() {
     if (delivery) delivery->wake();
+    notice.changed();
+  }
+
+  // Of all vessels when none is named.
+  std::vector<std::int64_t> batches_in(const std::set<std::string>& vessels) const {
+    std::vector<std::int64_t> ids;
+    for (const BatchRecord& record : cellar.batches()) {
+      if (!record.packaged && (vessels.empty() || vessels.contains(record.vessel))) ids.push_back(record.id);
+    }
+    return ids;
+  }
+
+  HttpResponse answer(const HttpRequest& request) {
+    if (request.target == "/v1/events" && request.method == "GET") {
+      return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
+    }
+    HttpResponse response = respond(request, cellar, settings.display);
+    if (request.method != "GET" && response.status < 300) notice.changed();
+    return response;
+  }
+
+  // Without its page the watch goes on.
+  void open_page() {
+    if (!settings.page.enabled) return;
+    auto served = serve_page(
+        loop.io(), settings.page,
+        {.control = [this](const HttpRequest& request) { return answer(request); }, .assets = page_assets()},
+        system_clock, hub);
+    if (!served) {
+      spdlog::error("there is no page: {}; the watch goes on without it", served.error().message);
+      return;
+    }
+    page = std::move(served).value();
+    spdlog::info("the page is at {}", settings.page.url());
   }
 
   // A batch's curve for those who look at a message rather than read it.
@@ -99,6 +139,15 @@ struct Service::Parts {
     for (const JournalRow& row : message.rows) {
       cellar.heard(row);
       watch.take(row);
+      tell_of(row.reading.sensor);
+    }
+  }
+
+  void tell_of(const std::string& sensor) {
+    for (const Vessel& vessel : settings.vessels) {
+      for (const std::string& own : vessel.sensors) {
+        if (own == sensor) notice.changed_in(vessel.name);
+      }
     }
   }
 
@@ -182,9 +231,14 @@ struct Service::Parts {
     announcer.digest(entries, day, now, settings.display);
   }
 
+  void later(Duration pause, std::function<void()> work) {
+    loop.after(pause, [work = std::move(work), alive_now = std::weak_ptr<int>(alive)] {
+      if (!alive_now.expired()) work();
+    });
+  }
+
   void repeat(Duration period, void (Parts::*work)()) {
-    loop.after(period, [this, period, work, alive_now = std::weak_ptr<int>(alive)] {
-      if (alive_now.expired()) return;
+    later(period, [this, period, work] {
       (this->*work)();
       repeat(period, work);
     });
@@ -210,11 +264,14 @@ struct Service::Parts {
   Announcer announcer;
   DaemonCellar cellar;
   RunLog run_log;
+  EventHub hub;
+  ChangeNotice notice;
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
+  std::unique_ptr<HttpServer> page;
   bool connected = false;
   Time busy_until{};
   std::optional<Time> digested;  // of which day
@@ -261,11 +318,12 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       std::move(lines), Delivery::Manner{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
                                            return p.picture(batch);
                                          }});
-  BOOST_OUTCOME_TRY(control, HttpServer::listen(loop.io(), settings.control.socket, settings.control.mode,
-                                                [&p](const HttpRequest& request) {
-                                                  return respond(request, p.cellar, p.settings.display);
-                                                }));
+  BOOST_OUTCOME_TRY(
+      control, HttpServer::listen(
+                   loop.io(), settings.control.socket, settings.control.mode,
+                   [&p](const HttpRequest& request) { return p.answer(request); }, HttpLimits{}, &p.hub));
   p.control = std::move(control);
+  p.open_page();
   if (settings.sources.empty()) {
     spdlog::warn("no source is configured: `gylekeeper listen` shows what arrives and proposes one");
   }
@@ -286,6 +344,7 @@ Service::~Service() {
 }
 
 Status Service::stop() {
+  parts_->page.reset();
   parts_->control.reset();
   parts_->delivery.reset();
   if (!parts_->follows) {

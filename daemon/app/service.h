@@ -14,14 +14,15 @@ struct ServiceOptions {
   bool clock_follows_messages = false;
 };
 
-// The daemon, put together: link, receiver, watch, delivery and control socket. Starts in the order in which
-// one needs another and stops in reverse; tests run it in-process.
+// The daemon, put together: link, receiver, watch, delivery, control socket and page. Starts in the order in
+// which one needs another and stops in reverse; tests run it in-process.
 //   reload   destroy it and start another: a restart reads the journal through the same judgement
 //   threads  created, used and destroyed on the loop's thread, before or while it runs
 class Service {
  public:
-  // An absent broker is no error. Errc::storage: the database cannot be opened; Errc::conflict, unavailable:
-  // the control socket cannot be had; Errc::malformed: the broker's address.
+  // An absent broker is no error, and a page that cannot be served is only logged. Errc::storage: the database
+  // cannot be opened; Errc::conflict, unavailable: the control socket cannot be had; Errc::malformed: the
+  // broker's address.
   static Result<std::unique_ptr<Service>> start(EventLoop& loop, const Settings& settings,
                                                 const ServiceOptions& options = {});
 

@@ -18,9 +18,9 @@ class Site {
  public:
   struct Rooms {
     HttpHandler control;
-    std::function<HttpResponse()> calendar;
-    std::function<HttpResponse()> metrics;
-    std::span<const Asset> assets;
+    std::function<HttpResponse()> calendar = {};
+    std::function<HttpResponse()> metrics = {};
+    std::span<const Asset> assets = {};
   };
   // `clock` must outlive this.
   Site(Access access, Rooms rooms, const Clock& clock);
