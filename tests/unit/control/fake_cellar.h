@@ -12,7 +12,7 @@ namespace gyle::test {
 inline Time at(const char* text) { return parse_rfc3339(text).value(); }
 
 // Two batches, one of them packaged; remembers what it was asked to do.
-class FakeCellar final : public Cellar {
+class FakeCellar : public Cellar {
  public:
   FakeCellar() {
     BatchRecord open;

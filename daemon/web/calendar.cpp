@@ -1,0 +1,223 @@
+#include "web/calendar.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/rfc3339.h"
+#include "base/text.h"
+#include "wording/alert_title.h"
+#include "wording/format.h"
+#include "wording/outlook_lines.h"
+
+namespace gyle {
+namespace {
+
+constexpr std::size_t kLineOctets = 75;  // without the break
+
+// A content line, folded where a character ends.
+void add_line(std::string& out, std::string_view line) {
+  std::size_t room = kLineOctets;
+  while (line.size() > room) {
+    std::size_t cut = room;
+    while ((static_cast<unsigned char>(line[cut]) & 0xC0) == 0x80) --cut;
+    out.append(line.substr(0, cut)).append("\r\n ");
+    line.remove_prefix(cut);
+    room = kLineOctets - 1;  // the space counts
+  }
+  out.append(line).append("\r\n");
+}
+
+// TEXT: RFC 5545 section 3.3.11.
+std::string escaped(std::string_view text) {
+  std::string out;
+  for (std::size_t begin = 0; begin <= text.size();) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    if (begin > 0) out += "\\n";
+    for (const char c : displayable(text.substr(begin, end - begin), text.size())) {
+      if (c == '\\' || c == ';' || c == ',') out += '\\';
+      out += c;
+    }
+    begin = end + 1;
+  }
+  return out;
+}
+
+// "20260305T063000Z"
+std::string utc(Time time) {
+  std::string text = format_rfc3339(std::chrono::floor<seconds>(time));
+  std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
+  return text;
+}
+
+// "20260305" of the day that a moment lies in where the brewer is, whose midnight is less than a day away
+// from that of UTC.
+std::string local_date(Time time, const DisplaySettings& display) {
+  const DisplaySettings in_utc;
+  for (const int shift : {0, 1, -1}) {
+    const Time day = time + days(shift);
+    if (show_date(day, in_utc) == show_date(time, display)) return utc(day).substr(0, 8);
+  }
+  return utc(time).substr(0, 8);
+}
+
+std::optional<Time> moment(const std::optional<Interval>& interval) {
+  constexpr double kLatest = 4e9;  // the year 2096
+  if (!interval || !(interval->value > 0 && interval->value < kLatest)) return std::nullopt;
+  return Time(seconds(std::llround(interval->value)));
+}
+
+// Rounded to a quarter of an hour: a forecast is no better, and does not move for nothing.
+Time rounded(Time time) {
+  constexpr Duration kQuarter = minutes(15);
+  return Time((time.time_since_epoch() + kQuarter / 2) / kQuarter * kQuarter);
+}
+
+class Calendar {
+ public:
+  Calendar(const Cellar& cellar, const DisplaySettings& display) : cellar_(cellar), display_(display) {
+    for (const char* line : {"BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Gylekeeper//Calendar//EN",
+                             "CALSCALE:GREGORIAN", "NAME:Gylekeeper", "X-WR-CALNAME:Gylekeeper",
+                             "REFRESH-INTERVAL;VALUE=DURATION:PT1H", "X-PUBLISHED-TTL:PT1H"}) {
+      add_line(out_, line);
+    }
+    for (const BatchRecord& batch : cellar.batches()) {
+      if (!batch.packaged && batch.unreadable.empty()) take(batch);
+    }
+    add_line(out_, "END:VCALENDAR");
+  }
+
+  std::string text() && { return std::move(out_); }
+
+ private:
+  struct Entry {
+    std::string what;  // of the UID
+    std::string summary;
+    std::string description;
+    std::string start;  // with its parameters
+    Time made;
+    bool due;
+  };
+
+  void take(const BatchRecord& batch) {
+    due(batch);
+    const Forecast& forecast = batch.view.forecast;
+    const Time made = forecast.time > batch.spec.pitched ? forecast.time : batch.view.time;
+    const auto plan = static_cast<int>(batch.spec.plan.size());
+    if (const auto time = moment(forecast.step_time); time && forecast.step && *forecast.step <= plan) {
+      const int step = *forecast.step;
+      std::string next = fmt::format("Hold {} at {} is then over.", step,
+                                     show_temperature(hold_celsius(batch, step), display_));
+      if (step < plan) {
+        next += fmt::format(" Next: {}.", show_temperature(hold_celsius(batch, step + 1), display_));
+      }
+      expected(batch, fmt::format("hold-{}", step), fmt::format("hold {} over", step), next, *time,
+               *forecast.step_time, made);
+    }
+    const bool ended = batch.view.final_gravity_since.has_value();
+    if (const auto time = moment(forecast.final_time); time && !ended) {
+      std::string where;
+      if (forecast.final_gravity) {
+        where = fmt::format("At {}, in 8 of 10 cases between {} and {}.",
+                            show_gravity(forecast.final_gravity->value, display_, 4),
+                            show_gravity(forecast.final_gravity->low, display_, 4),
+                            show_gravity(forecast.final_gravity->high, display_, 4));
+      }
+      expected(batch, "final-gravity", "final gravity", where, *time, *forecast.final_time, made);
+    }
+    if (ended) return;
+    const auto outlook = cellar_.outlook(batch.id, {});
+    if (!outlook) return;
+    if (const auto time = moment(outlook.value().ready_time)) {
+      Entry entry = entry_of(batch, "packaging", "can be packaged", made);
+      entry.start = ";VALUE=DATE:" + local_date(*time, display_);
+      entry.description = fmt::format(
+          "The first day on which it can be packaged, as far as can be seen: final gravity "
+          "reached, and stable for {}.{}",
+          show_length(batch.spec.final_gravity.window), span(*outlook.value().ready_time));
+      add(batch, entry);
+    }
+  }
+
+  // What waits for the brewer.
+  void due(const BatchRecord& batch) {
+    const auto told = cellar_.alerts(batch.id);
+    if (!told) return;
+    for (const ToldAlert& alert : told.value()) {
+      const Decision& decision = alert.decision;
+      const bool acts = decision.kind == AlertKind::step_due ||
+                        decision.kind == AlertKind::final_gravity_stable || decision.kind == AlertKind::stuck;
+      if (!acts || decision.state != Decision::State::raised || alert.mark.over || alert.mark.acknowledged)
+        continue;
+      Entry entry;
+      entry.what =
+          fmt::format("{}-{}-{}", name(decision.kind), decision.step.value_or(0), decision.occurrence);
+      entry.summary = alert_title(decision.kind, decision.state, batch.spec.name, decision.sensor);
+      entry.description = alert.text;
+      entry.start = ":" + utc(decision.time);
+      entry.made = decision.time;
+      entry.due = true;
+      add(batch, entry);
+    }
+  }
+
+  static double hold_celsius(const BatchRecord& batch, int step) {
+    return batch.spec.plan[static_cast<std::size_t>(step - 1)].temperature.value;
+  }
+
+  std::string span(const Interval& interval) const {
+    const std::string words = show_span(interval, display_);
+    return words.empty() ? "" : fmt::format(" In 8 of 10 cases {}.", words);
+  }
+
+  Entry entry_of(const BatchRecord& batch, std::string what, const std::string& title, Time made) const {
+    Entry entry;
+    entry.what = std::move(what);
+    entry.summary = fmt::format("{}: {}, expected", batch.spec.name, title);
+    entry.made = made;
+    entry.due = false;
+    return entry;
+  }
+
+  void expected(const BatchRecord& batch, std::string what, const std::string& title, const std::string& more,
+                Time time, const Interval& interval, Time made) {
+    Entry entry = entry_of(batch, std::move(what), title, made);
+    // What should have happened already is to be expected any time from when that was said.
+    entry.start = ":" + utc(rounded(std::max(time, made)));
+    entry.description = more + span(interval);
+    add(batch, entry);
+  }
+
+  void add(const BatchRecord& batch, const Entry& entry) {
+    const std::int64_t sequence =
+        std::clamp<std::int64_t>((entry.made - batch.spec.pitched) / minutes(1), 0, 2'000'000'000);
+    const bool day = entry.start.front() == ';';
+    add_line(out_, "BEGIN:VEVENT");
+    add_line(out_, fmt::format("UID:gylekeeper-{}-{}-{}", batch.id,
+                               batch.spec.pitched.time_since_epoch() / seconds(1), entry.what));
+    add_line(out_, "DTSTAMP:" + utc(entry.made));
+    add_line(out_, "LAST-MODIFIED:" + utc(entry.made));
+    add_line(out_, fmt::format("SEQUENCE:{}", sequence));
+    add_line(out_, "DTSTART" + entry.start);
+    add_line(out_, day ? "DURATION:P1D" : "DURATION:PT30M");
+    add_line(out_, "SUMMARY:" + escaped(entry.summary));
+    add_line(out_, "DESCRIPTION:" + escaped(entry.description));
+    if (!batch.vessel.empty()) add_line(out_, "LOCATION:" + escaped(batch.vessel));
+    add_line(out_, entry.due ? "STATUS:CONFIRMED" : "STATUS:TENTATIVE");
+    add_line(out_, "TRANSP:TRANSPARENT");
+    add_line(out_, "END:VEVENT");
+  }
+
+  const Cellar& cellar_;
+  const DisplaySettings& display_;
+  std::string out_;
+};
+
+}  // namespace
+
+std::string calendar_text(const Cellar& cellar, const DisplaySettings& display) {
+  return Calendar(cellar, display).text();
+}
+
+}  // namespace gyle

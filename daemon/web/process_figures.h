@@ -1,0 +1,21 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "base/time.h"
+
+namespace gyle {
+
+// What this process uses, as Linux tells it (proc(5)); absent what it does not tell.
+struct ProcessFigures {
+  std::optional<double> resident_bytes;
+  std::optional<double> virtual_bytes;
+  std::optional<double> cpu_s;    // user and system
+  std::optional<double> start_s;  // seconds since the epoch
+  std::optional<double> open_fds;
+  std::optional<double> most_fds;
+};
+ProcessFigures process_figures();
+
+}  // namespace gyle
