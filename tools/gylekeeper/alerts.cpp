@@ -2,6 +2,7 @@
 
 #include <chrono>
 #include <cstdio>
+#include <functional>
 #include <map>
 #include <thread>
 
@@ -29,35 +30,49 @@ class News {
       return show(batch.id);
     }
     // Packaged batches too: the last word about one may come as it leaves.
-    BOOST_OUTCOME_TRY(body, daemon_.get("/v1/batches"));
-    BOOST_OUTCOME_TRY(batches, read_batches(body));
-    for (const BatchAnswer& batch : batches) {
-      if (batch.packaged && shown_.count(batch.id) == 0) continue;
-      BOOST_OUTCOME_TRYV(show(batch.id));
-    }
-    return success();
+    return pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
+      BOOST_OUTCOME_TRY(batches, read_batches(body));
+      for (const BatchAnswer& batch : batches) {
+        if (batch.packaged && shown_.count(batch.id) == 0) continue;
+        BOOST_OUTCOME_TRYV(show(batch.id));
+      }
+      return success();
+    });
   }
 
  private:
-  Status show(std::int64_t id) {
-    BOOST_OUTCOME_TRY(body, daemon_.get(fmt::format("/v1/batches/{}/alerts", id)));
-    BOOST_OUTCOME_TRY(alerts, read_alerts(body));
-    std::size_t& shown = shown_[id];
-    for (; shown < alerts.size(); ++shown) {
-      const AlertAnswer& alert = alerts[shown];
-      if (standing_ && !alert.stands) continue;
-      if (standing_ && !json_) fmt::print("{:>4}  ", alert.number);
-      fmt::print("{}\n", json_ ? alert.json : alert.line);
+  Status pages(const std::string& address, const std::function<Status(const std::string&)>& each) {
+    std::string target = address;
+    while (true) {
+      BOOST_OUTCOME_TRY(body, daemon_.get(target));
+      BOOST_OUTCOME_TRYV(each(body));
+      BOOST_OUTCOME_TRY(next, read_next(body));
+      if (!next) return success();
+      target = address + "&cursor=" + percent_encoded(*next);
     }
-    std::fflush(stdout);
-    return success();
+  }
+
+  Status show(std::int64_t id) {
+    std::int64_t& newest = shown_[id];
+    return pages(fmt::format("/v1/batches/{}/alerts?limit=1000", id), [&](const std::string& body) -> Status {
+      BOOST_OUTCOME_TRY(alerts, read_alerts(body));
+      for (const AlertAnswer& alert : alerts) {
+        if (alert.number <= newest) continue;
+        newest = alert.number;
+        if (standing_ && !alert.stands) continue;
+        if (standing_ && !json_) fmt::print("{:>4}  ", alert.number);
+        fmt::print("{}\n", json_ ? alert.json : alert.line);
+      }
+      std::fflush(stdout);
+      return success();
+    });
   }
 
   const ControlClient& daemon_;
   std::string batch_;
   bool json_;
   bool standing_;
-  std::map<std::int64_t, std::size_t> shown_;
+  std::map<std::int64_t, std::int64_t> shown_;  // of each batch the number of the last alert
 };
 
 }  // namespace

@@ -106,6 +106,37 @@ void add_sample(CLI::App& app, Parsed& parsed, SampleOptions& o, const char* whi
                   kTimes));
 }
 
+void add_report(CLI::App& app, Parsed& parsed, ReportOptions& o) {
+  CLI::App* verb =
+      add_verb(app, parsed, o, "report",
+               "the story of a batch as one HTML file, to keep and to print; of several, compared");
+  verb->add_option("batch", o.batches, "batches: their vessels, names or numbers; up to 6")
+      ->required()
+      ->expected(1, 6);
+  verb->add_option("--output", o.output, "writes it there instead of to the terminal");
+  verb->footer("Example: gylekeeper report \"Harbour amber\" --output harbour-amber.html");
+}
+
+void add_export(CLI::App& app, Parsed& parsed, ExportOptions& o, const char* which) {
+  CLI::App* verb = add_verb(app, parsed, o, "export", "a batch as CSV for a spreadsheet or a program");
+  verb->add_option("batch", o.batch, which)->required();
+  verb->add_option("--what", o.what, "raw, curve or alerts")
+      ->required()
+      ->check(CLI::IsMember({"raw", "curve", "alerts"}));
+  verb->add_option("--output", o.output, "writes it there instead of to the terminal");
+  verb->footer(
+      "CSV as of RFC 4180, in UTF-8; times in UTC. Text that a spreadsheet could take for a formula has an\n"
+      "apostrophe before it. The columns:\n"
+      "  raw     number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V), "
+      "time_quality\n"
+      "          (stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n"
+      "  curve   time_utc, gravity_raw_sg (as the float said), gravity_sg (the estimate), gravity_low_sg "
+      "and\n"
+      "          gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, standing\n"
+      "  alerts  time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence\n"
+      "Example: gylekeeper export left --what raw --output readings.csv");
+}
+
 void add_replay(CLI::App& app, Parsed& parsed, ReplayOptions& o) {
   CLI::App* verb =
       add_verb(app, parsed, o, "replay", "judge recorded readings as the daemon would have, without it");
@@ -170,6 +201,8 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   PackageOptions package;
   StatusOptions status;
   CurveOptions curve;
+  ExportOptions exported;
+  ReportOptions report;
   AlertsOptions alerts;
   AcknowledgeOptions acknowledge;
   SnoozeOptions snooze;
@@ -178,6 +211,8 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   ExplainOptions explain;
   ForecastOptions forecast;
   SampleOptions sample;
+  NoteOptions note;
+  NotesOptions notes;
   SensorsOptions sensors;
   RefusalsOptions refusals;
   ReplayOptions replay;
@@ -199,6 +234,9 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
   verb = add_verb(app, parsed, curve, "curve", "the curve of a batch as CSV");
   verb->add_option("batch", curve.batch, which);
   verb->add_option("--output", curve.output, "writes it there instead of to the terminal");
+
+  add_export(app, parsed, exported, which);
+  add_report(app, parsed, report);
 
   verb = add_verb(app, parsed, alerts, "alerts", "what the brewer was told");
   verb->add_option("batch", alerts.batch, which);
@@ -235,6 +273,16 @@ std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* 
 
   add_forecast(app, parsed, forecast, which);
   add_sample(app, parsed, sample, which);
+
+  verb = add_verb(app, parsed, note, "note", "write a note about a batch");
+  verb->add_option("batch", note.batch, which)->required();
+  verb->add_option("text", note.text, "up to 2000 characters")->required();
+  verb->add_option("--at", note.time, "what time it is about, as 18:00 today; now when not given");
+  verb->footer(fmt::format("{}\nExample: gylekeeper note left \"Dry hops, 40 g.\" --at 18:00", kTimes));
+
+  verb = add_verb(app, parsed, notes, "notes", "what was written about a batch");
+  verb->add_option("batch", notes.batch, which)->required();
+  verb->footer("Example: gylekeeper notes left");
 
   verb = add_verb(app, parsed, sensors, "sensors",
                   "each sensor: when it was heard, what it says, its battery, what is wrong with it");

@@ -8,9 +8,10 @@ namespace gyle {
 
 struct CommandLine {
   CommonOptions common;
-  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, AlertsOptions, AcknowledgeOptions,
-               SnoozeOptions, ChannelsOptions, AlertTestOptions, ExplainOptions, ForecastOptions,
-               SampleOptions, SensorsOptions, RefusalsOptions, ReplayOptions, RehearseOptions, ListenOptions>
+  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, ExportOptions, ReportOptions,
+               AlertsOptions, AcknowledgeOptions, SnoozeOptions, ChannelsOptions, AlertTestOptions,
+               ExplainOptions, ForecastOptions, SampleOptions, NoteOptions, NotesOptions, SensorsOptions,
+               RefusalsOptions, ReplayOptions, RehearseOptions, ListenOptions>
       verb;
 };
 

@@ -81,6 +81,12 @@ Result<std::vector<std::string>> read_lines(const std::string& body) {
   return understood(body, [](const Json& json) { return json.at("lines").get<std::vector<std::string>>(); });
 }
 
+Result<std::optional<std::string>> read_next(const std::string& body) {
+  return understood(body, [](const Json& json) {
+    return json.contains("next") ? std::optional(json.at("next").get<std::string>()) : std::nullopt;
+  });
+}
+
 std::string problem_detail(const std::string& body) {
   const auto detail = understood(body, [](const Json& json) { return json.at("detail").get<std::string>(); });
   return detail ? detail.value() : body;

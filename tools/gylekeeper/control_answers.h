@@ -53,6 +53,9 @@ Result<FateAnswer> read_fate(const std::string& body);
 // The `lines` of any answer.
 Result<std::vector<std::string>> read_lines(const std::string& body);
 
+// The cursor of what follows an answer that holds a page of a list; absent on the last.
+Result<std::optional<std::string>> read_next(const std::string& body);
+
 // What problem details say is wrong; the body itself when it is something else.
 std::string problem_detail(const std::string& body);
 

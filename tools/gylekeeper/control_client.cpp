@@ -2,9 +2,12 @@
 
 #include <curl/curl.h>
 #include <fmt/format.h>
+#include <strings.h>
 
+#include <algorithm>
 #include <cstring>
 #include <memory>
+#include <string_view>
 
 #include "control_answers.h"
 
@@ -33,9 +36,21 @@ Errc errc_of(long status) {
   }
 }
 
+// Keeps the target of a Link of ours, rel="next".
+std::size_t find_next(char* bytes, std::size_t size, std::size_t count, void* next) {
+  const std::string_view line(bytes, size * count);
+  const bool link = line.size() > 5 && strncasecmp(line.data(), "link:", 5) == 0;
+  const auto begin = line.find('<'), end = line.find('>');
+  if (link && begin < end && end != line.npos && line.find("rel=\"next\"", end) != line.npos) {
+    static_cast<std::string*>(next)->assign(line.substr(begin + 1, end - begin - 1));
+  }
+  return size * count;
+}
+
 // Sends what is set up in `curl`; a request body when `body` is given.
 Result<std::string> perform(const std::filesystem::path& socket, const std::string& target,
-                            const std::string* content_type, const std::string* body) {
+                            const std::string* content_type, const std::string* body,
+                            std::string* next = nullptr) {
   static const bool ready = curl_global_init(CURL_GLOBAL_DEFAULT) == CURLE_OK;
   const std::unique_ptr<CURL, decltype(&curl_easy_cleanup)> handle(ready ? curl_easy_init() : nullptr,
                                                                    &curl_easy_cleanup);
@@ -52,6 +67,11 @@ Result<std::string> perform(const std::filesystem::path& socket, const std::stri
   curl_easy_setopt(curl, CURLOPT_TIMEOUT, kPatience_s);
   curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, &append);
   curl_easy_setopt(curl, CURLOPT_WRITEDATA, &answer);
+  if (next != nullptr) {
+    next->clear();
+    curl_easy_setopt(curl, CURLOPT_HEADERFUNCTION, &find_next);
+    curl_easy_setopt(curl, CURLOPT_HEADERDATA, next);
+  }
   std::unique_ptr<curl_slist, decltype(&curl_slist_free_all)> headers(nullptr, &curl_slist_free_all);
   if (body != nullptr) {
     curl_easy_setopt(curl, CURLOPT_POSTFIELDSIZE, static_cast<long>(body->size()));
@@ -79,6 +99,18 @@ Result<std::string> perform(const std::filesystem::path& socket, const std::stri
 
 Result<std::string> ControlClient::get(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr);
+}
+
+Result<std::string> ControlClient::get_csv(std::string target) const {
+  std::string whole;
+  while (!target.empty()) {
+    std::string next;
+    BOOST_OUTCOME_TRY(page, perform(socket_, target, nullptr, nullptr, &next));
+    if (!whole.empty()) page.erase(0, std::min(page.find('\n'), page.size() - 1) + 1);
+    whole += page;
+    target = next;
+  }
+  return whole;
 }
 
 Result<std::string> ControlClient::post(const std::string& target, const std::string& content_type,

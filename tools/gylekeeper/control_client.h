@@ -15,6 +15,8 @@ class ControlClient {
 
   // The body of the answer. `target` is percent-encoded already.
   Result<std::string> get(const std::string& target) const;
+  // A CSV that comes in pages (Link, rel="next", RFC 8288), as one with one header.
+  Result<std::string> get_csv(std::string target) const;
   Result<std::string> post(const std::string& target, const std::string& content_type,
                            const std::string& body) const;
 

@@ -24,7 +24,7 @@ Result<std::string> curve_of(const ControlClient& daemon, std::string batch) {
     BOOST_OUTCOME_TRY(only, only_batch(daemon));
     batch = only;
   }
-  return daemon.get("/v1/batches/" + percent_encoded(batch) + "/curve");
+  return daemon.get_csv("/v1/batches/" + percent_encoded(batch) + "/curve");
 }
 
 }  // namespace

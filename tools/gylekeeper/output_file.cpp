@@ -16,4 +16,10 @@ Status write_file(const std::filesystem::path& path, std::string_view content) {
   return fail(Errc::storage, fmt::format("cannot write {}: {}", path.native(), std::strerror(errno)));
 }
 
+Status write_out(const std::optional<std::filesystem::path>& path, std::string_view content) {
+  if (path) return write_file(*path, content);
+  if (std::fwrite(content.data(), 1, content.size(), stdout) == content.size()) return success();
+  return fail(Errc::storage, fmt::format("cannot write to the terminal: {}", std::strerror(errno)));
+}
+
 }  // namespace gyle

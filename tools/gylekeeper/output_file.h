@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string_view>
 
 #include "base/result.h"
@@ -9,5 +10,8 @@ namespace gyle {
 
 // Writes the whole of a file, making it anew. Errc::storage with the file and the system's reason.
 Status write_file(const std::filesystem::path& path, std::string_view content);
+
+// Writes to that file, or without one to the terminal.
+Status write_out(const std::optional<std::filesystem::path>& path, std::string_view content);
 
 }  // namespace gyle

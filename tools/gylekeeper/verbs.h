@@ -45,6 +45,17 @@ struct CurveOptions {
   std::optional<std::filesystem::path> output;
 };
 
+struct ExportOptions {
+  std::string batch;
+  std::string what;  // raw, curve or alerts
+  std::optional<std::filesystem::path> output;
+};
+
+struct ReportOptions {
+  std::vector<std::string> batches;  // one or more
+  std::optional<std::filesystem::path> output;
+};
+
 struct AlertsOptions {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
@@ -96,6 +107,16 @@ struct SampleOptions {
   std::optional<std::string> wort_correction;
 };
 
+struct NoteOptions {
+  std::string batch;
+  std::string text;
+  std::optional<std::string> time;  // clock/local_time.h; absent: now
+};
+
+struct NotesOptions {
+  std::string batch;
+};
+
 struct ReplayOptions {
   std::filesystem::path batch;
   std::filesystem::path readings;
@@ -129,6 +150,8 @@ Exit run(const PitchOptions& options, const CommonOptions& common);
 Exit run(const PackageOptions& options, const CommonOptions& common);
 Exit run(const StatusOptions& options, const CommonOptions& common);
 Exit run(const CurveOptions& options, const CommonOptions& common);
+Exit run(const ExportOptions& options, const CommonOptions& common);
+Exit run(const ReportOptions& options, const CommonOptions& common);
 Exit run(const AlertsOptions& options, const CommonOptions& common);
 Exit run(const AcknowledgeOptions& options, const CommonOptions& common);
 Exit run(const SnoozeOptions& options, const CommonOptions& common);
@@ -137,6 +160,8 @@ Exit run(const AlertTestOptions& options, const CommonOptions& common);
 Exit run(const ExplainOptions& options, const CommonOptions& common);
 Exit run(const ForecastOptions& options, const CommonOptions& common);
 Exit run(const SampleOptions& options, const CommonOptions& common);
+Exit run(const NoteOptions& options, const CommonOptions& common);
+Exit run(const NotesOptions& options, const CommonOptions& common);
 Exit run(const SensorsOptions& options, const CommonOptions& common);
 Exit run(const RefusalsOptions& options, const CommonOptions& common);
 Exit run(const ReplayOptions& options, const CommonOptions& common);
