@@ -22,7 +22,7 @@ const kSensor = '<img src=x onerror=window.harmed=1>';
 let browser;
 let cellar;
 before(async () => {
-  const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.slice(0, 60), sensors: [`float-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
+  const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.replace(/[/+#]/g, '').slice(0, 60), sensors: [`float-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
     name, pitched: '2026-11-18T15:30:00Z', until: '2026-11-24T18:40:00Z' }));
   batches[0].sensors.push(kSensor);
   [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken, extraToml: `
@@ -80,7 +80,7 @@ test('notes', async () => {
   await page.getByRole('button', { name: 'Sign out' }).waitFor();
   for (const text of corpus) {
     await page.getByText('Write a note').click();
-    await page.getByLabel('Note').fill(text);
+    await page.getByRole('textbox', { name: 'Note' }).fill(text);
     await page.getByRole('button', { name: 'Keep the note' }).click();
     await page.locator('.log .is-note').filter({ hasText: text }).first().waitFor();
   }

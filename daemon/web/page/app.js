@@ -21,7 +21,8 @@ async function refresh() {
   const mine = page;
   const [display, status] = await Promise.all([ask('/v1/display'), ask('/v1/status')]);
   setDisplay(display);
-  setNow(status.daemon.now);
+  // A clock that follows messages does not know the time before the first; then the newest of what is known counts.
+  setNow([status.daemon.now, ...status.batches.map((batch) => batch.view?.time ?? '')].sort().at(-1));
   shownAt = now();
   await mine.refresh(status);
   if (mine !== page) return;

@@ -1,6 +1,6 @@
 // One batch: its charts, its story, and what the brewer can tell it.
 import { h, replaceContent } from './dom.js';
-import { act, ask } from './session.js';
+import { act, ask, askAll } from './session.js';
 import * as show from './show.js';
 import { BatchCharts, inWords } from './chart.js';
 import { alertBox, freshness, nextBox, nextThing, numbers, standingAlerts, way } from './cellar.js';
@@ -36,7 +36,7 @@ export class BatchPage {
     }
     // The charts first; what is read below them may come after.
     const rest = Promise.all([
-      ask(`${this.path}/alerts`), ask(`${this.path}/explanation`), ask(`${this.path}/notes`).catch(() => ({ notes: [] })),
+      askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
       ask('/v1/sensors'), batch.packaged ? null : ask(`${this.path}/forecast`).catch(() => null),
     ]);
     rest.catch(() => {});
@@ -49,9 +49,9 @@ export class BatchPage {
     replaceContent(this.words, h('p', null, inWords(this.series ?? series, batch).join(' ')), table(this.series ?? series));
     replaceContent(this.head, this.heading(batch, null, null));
     const [told, explained, notes, sensors, outlook] = await rest;
-    const alerts = standingAlerts(told.alerts);
+    const alerts = standingAlerts(told);
     replaceContent(this.head, this.heading(batch, alerts, sensors.sensors));
-    replaceContent(this.story, this.storyOf(batch, explained, told.alerts, notes.notes ?? [], outlook));
+    replaceContent(this.story, this.storyOf(batch, explained, told, notes, outlook));
   }
 
   build(batch) {
@@ -101,6 +101,9 @@ export class BatchPage {
       h('section', { class: 'card' }, h('h2', null, 'Why'),
         explained.paragraphs.filter((p) => p.heading !== 'What was told').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, text)))))),
+      h('section', { class: 'card' }, h('h2', null, 'To keep'), h('ul', { class: 'plain' },
+        [['report', 'Its whole story as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'What was told (CSV)']]
+          .map(([file, text]) => h('li', null, h('a', { href: `${this.path}/${file}`, download: file.endsWith('.csv') }, text))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'),
         h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },
           h('p', { class: 'label' }, h('time', { datetime: new Date(line.time * 1000).toISOString() }, show.moment(line.time)), ` · ${line.what}`),

@@ -1,6 +1,6 @@
 // The cellar at a glance: a card for each vessel.
 import { h, replaceContent, svg } from './dom.js';
-import { acknowledge, ask, snooze } from './session.js';
+import { acknowledge, ask, askAll, snooze } from './session.js';
 import * as show from './show.js';
 
 const kDay = 86400;
@@ -14,14 +14,14 @@ export class CellarPage {
     document.title = 'Cellar · Gylekeeper';
     const open = status.batches;
     const [sensors, watcher, all, ...perBatch] = await Promise.all([
-      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), ask('/v1/batches'),
+      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'),
       ...open.map((batch) => Promise.all([
-        ask(`/v1/batches/${batch.id}/alerts`),
+        askAll(`/v1/batches/${batch.id}/alerts`, 'alerts'),
         batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
       ])),
     ]);
-    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0].alerts), perBatch[i][1], sensors.sensors));
-    const packaged = all.batches.filter((batch) => batch.packaged).reverse();
+    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors));
+    const packaged = all.filter((batch) => batch.packaged).reverse();
     const loose = sensors.sensors.filter((sensor) => !sensor.vessel);
     if (!this.place.querySelector('.cellar')) this.place.replaceChildren(h('div', { class: 'cellar' }));
     replaceContent(this.place.firstElementChild,

@@ -259,7 +259,8 @@ export class BatchCharts {
       ctx.lineTo(x, bbox.top + bbox.height);
       ctx.stroke();
       ctx.globalAlpha = 1;
-      if (x - last < 15 * px) continue;
+      if (mark.gravity !== undefined) this.drawSample(ctx, x, u.valToPos(show.gravityNumber(mark.gravity), 'y', true), c, px);
+      if (mark.state === 'withdrawn' || x - last < 15 * px) continue;
       last = x;
       ctx.fillStyle = c.paper;
       ctx.setLineDash([]);
@@ -271,6 +272,23 @@ export class BatchCharts {
       ctx.fillText(kGlyphs[mark.what] ?? '•', x, bbox.top - 11.5 * px);
     }
     ctx.restore();
+  }
+
+  // Where the brewer measured, on its own value.
+  drawSample(ctx, x, y, c, px) {
+    const r = 6 * px;
+    ctx.setLineDash([]);
+    ctx.fillStyle = c.paper;
+    ctx.strokeStyle = c.ink;
+    ctx.lineWidth = 2 * px;
+    ctx.beginPath();
+    ctx.moveTo(x, y - r);
+    ctx.lineTo(x + r, y);
+    ctx.lineTo(x, y + r);
+    ctx.lineTo(x - r, y);
+    ctx.closePath();
+    ctx.fill();
+    ctx.stroke();
   }
 
   drawRange(u, c) {

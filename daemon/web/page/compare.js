@@ -1,6 +1,6 @@
 // Several batches on one chart, each counted from its own beginning.
 import { h, replaceContent } from './dom.js';
-import { ask } from './session.js';
+import { askAll, ask } from './session.js';
 import * as show from './show.js';
 import { axis, colours } from './chart.js';
 import { comparedColumns } from './charts_data.js';
@@ -31,7 +31,7 @@ export class ComparePage {
 
   async refresh() {
     document.title = 'Compare · Gylekeeper';
-    const { batches } = await ask('/v1/batches');
+    const batches = await askAll('/v1/batches', 'batches');
     this.batches = batches.filter((batch) => !batch.unreadable).reverse();
     this.chosen ??= this.batches.slice(0, 3).map((batch) => batch.id);
     if (!this.frame) this.build();

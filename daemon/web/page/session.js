@@ -31,6 +31,17 @@ export async function ask(path) {
   }
 }
 
+// The whole of a list that comes in pages, under its key of the answer.
+export async function askAll(path, key) {
+  const list = [];
+  for (let next = ''; next !== undefined;) {
+    const page = await ask(path + (next && `?cursor=${encodeURIComponent(next)}`));
+    list.push(...page[key]);
+    next = page.next;
+  }
+  return list;
+}
+
 const post = (path, body, type) => send(path, {
   method: 'POST', headers: { 'Content-Type': type, 'X-Gylekeeper': '1' }, body,
 });

@@ -71,7 +71,12 @@ ${this.extraToml}
   get socket() { return join(this.folder, 'control.sock'); }
   get url() { return `http://127.0.0.1:${this.port}`; }
   file(name, text, mode = 0o644) { writeFileSync(join(this.folder, name), text, { mode }); }
-  run(program, args) { return spawn(program, args, { stdio: 'ignore' }); }
+  run(program, args) {
+    const child = spawn(program, args, { stdio: ['ignore', 'ignore', 'pipe'] });
+    child.said = '';
+    child.stderr.on('data', (part) => { child.said = (child.said + part).slice(-2000); });
+    return child;
+  }
   tool(...args) {
     return execFileSync(this.toolPath, ['--config', join(this.folder, 'gk.toml'), ...args], { encoding: 'utf8' });
   }
@@ -79,7 +84,7 @@ ${this.extraToml}
   async startDaemon() {
     this.daemon = this.run(this.daemonPath, ['--config', join(this.folder, 'gk.toml'), '--clock-follows-messages']);
     await until('the daemon listens', async () => {
-      if (this.daemon.exitCode !== null) throw new Error('the daemon has ended');
+      if (this.daemon.exitCode !== null) throw new Error(`the daemon has ended: ${this.daemon.said}`);
       return (await this.ask('/v1/status').catch(() => null))?.daemon.broker_connected;
     });
   }
