@@ -28,7 +28,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t kMostExplained = 300;  // alerts, the newest; GET alerts has all
+constexpr std::size_t kMostExplained = 200;  // alerts, the newest; GET alerts has all
 
 Json batch_json(const Call& call, const BatchRecord& batch) {
   Json json = to_json(batch);

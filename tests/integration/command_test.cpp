@@ -107,6 +107,15 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
 
   CHECK(lines_in(cellar.ask({"status"}).text) == 3);
   CHECK(cellar.ask({"status", "right"}).exit == 1);
+
+  CHECK(cellar.ask({"notes", "left"}).text == "No note yet.\n");
+  CHECK(cellar.ask({"note", "left", "Yeast rinsed\nand kept.", "--at", "2026-03-05T18:30:00Z"}).exit == 0);
+  CHECK(cellar.ask({"note", "left", "Pitched warm.", "--at", "2026-03-01T19:00:00Z"}).exit == 0);
+  CHECK(cellar.ask({"notes", "left"}).text ==
+        "Sun 1 Mar 19:00  Pitched warm.\nThu 5 Mar 18:30  Yeast rinsed\n                 and kept.\n");
+  CHECK(cellar.ask({"note", "left", "Pitched warm.", "--at", "2026-03-01T19:00:00Z"}).exit == 1);
+  CHECK(cellar.ask({"note", "left", "Tomorrow.", "--at", "2036-03-01T19:00:00Z"}).exit == 1);
+  CHECK(cellar.ask({"note", "left", " "}).exit == 1);
   CHECK(cellar.ask({"package", "left"}).exit == 0);
   CHECK(cellar.ask({"package", "1"}).exit == 1);
   CHECK(cellar.ask({"status"}).text == "no batch is in a vessel\n");

@@ -64,7 +64,11 @@ class FakeCellar : public Cellar {
             {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}}};
   }
   RefusalSummary refusals(std::size_t at_most) const override {
-    RefusalSummary summary{{{RefusalReason::not_json, 12}}, {}};
+    RefusalSummary summary{{{RefusalReason::not_json, 12}}, refused};
+    if (!refused.empty()) {
+      summary.newest.resize(std::min(at_most, refused.size()));
+      return summary;
+    }
     summary.newest.resize(
         at_most, {at("2026-03-03T12:00:00Z"), RefusalReason::not_json, "t", "mast", "no JSON", "\x1b\xff"});
     return summary;
@@ -153,6 +157,7 @@ class FakeCellar : public Cellar {
 
   std::vector<ToldAlert> told{step_due(12)};
   std::vector<Note> written;
+  std::vector<Refusal> refused;
   bool heard = false;  // a message, ever
 
   static ToldAlert step_due(std::int64_t id) {

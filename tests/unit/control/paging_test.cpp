@@ -78,6 +78,9 @@ TEST_CASE("an answer stays below 1 MB, however much there is") {
   CHECK(read_all(cellar, "/v1/batches/left/notes?limit=1000", "notes", nothing).size() == 1000);
   CHECK(read_all(cellar, "/v1/batches/left/alerts?limit=1000", "alerts", nothing).size() == 1001);
   get(cellar, "/v1/batches/left/series?points=2000");
+  cellar.refused.assign(1000, {at("2026-03-03T12:00:00Z"), RefusalReason::not_json, std::string(512, '\x1b'),
+                               std::string(512, '\x1b'), std::string(512, '\x1b'), std::string(256, '\xff')});
+  CHECK(get(cellar, "/v1/refusals?limit=1000")["newest"].size() > 50);
 }
 
 TEST_CASE("a cursor that no answer gave is refused with a sentence") {

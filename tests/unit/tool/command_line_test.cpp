@@ -65,6 +65,9 @@ TEST_CASE("the verbs that ask about a batch take it by any name") {
   CHECK((sample.batch == "left" && sample.reading == "1.012" && sample.time == "t" &&
          sample.temperature == "24 Cel" && sample.calibrated_at == "20 Cel" && !sample.refractometer));
   CHECK(options_of<SampleOptions>({"sample", "left", "6.2", "--refractometer"}).refractometer);
+  const auto note = options_of<NoteOptions>({"note", "left", "Dry hops.", "--at", "18:00"});
+  CHECK((note.batch == "left" && note.text == "Dry hops." && note.time == "18:00"));
+  CHECK(options_of<NotesOptions>({"notes", "left"}).batch == "left");
 }
 
 TEST_CASE("a rehearsal goes at the speed asked for") {
