@@ -1,0 +1,84 @@
+#include "web/site.h"
+
+#include <catch2/catch.hpp>
+
+#include "control/content_coding.h"
+#include "support/manual_clock.h"
+
+using namespace gyle;
+using Catch::Matchers::Contains;
+
+namespace {
+
+const std::string kPage = "<!doctype html><title>a page</title>";
+const std::string kPacked = gzip(kPage);
+const Asset kAssets[] = {{"/", "text/html; charset=utf-8", kPacked, "\"tag\""},
+                         {"/page/app.js", "text/javascript; charset=utf-8", kPacked, "\"other\""}};
+
+HttpRequest get(std::string target) {
+  HttpRequest request{.method = "GET", .target = std::move(target), .content_type = "", .body = ""};
+  request.headers = {{"host", "127.0.0.1:8480"}};
+  request.peer = "127.0.0.1";
+  return request;
+}
+
+struct Served {
+  HttpResponse answer(HttpRequest request) { return site.answer(std::move(request)); }
+
+  test::ManualClock clock{Time(days(20000))};
+  HttpRequest heard{.method = "", .target = "", .content_type = "", .body = ""};
+  Site site{Access({"a secret of the brewer's own", "127.0.0.1", {}}, [] { return std::string("s"); }),
+            {.control =
+                 [this](const HttpRequest& request) {
+                   heard = request;
+                   return HttpResponse{.body = "{}"};
+                 },
+             .calendar = [] { return HttpResponse{.content_type = "text/calendar", .body = "BEGIN"}; },
+             .assets = kAssets},
+            clock};
+};
+
+}  // namespace
+
+TEST_CASE("each address leads to its room") {
+  Served served;
+  CHECK(served.answer(get("/v1/status?x=1")).body == "{}");
+  CHECK(served.heard.target == "/v1/status?x=1");
+  CHECK_FALSE(served.heard.signed_in);
+  CHECK_FALSE(served.heard.read_only);
+  CHECK(served.answer(get("/calendar.ics")).body == "BEGIN");
+  CHECK(served.answer(get("/session")).body == "{\"signed_in\":false}\n");
+  CHECK(served.answer(get("/?from=home")).content_type == "text/html; charset=utf-8");
+  for (const char* nowhere :
+       {"/metrics", "/page/", "/page/../v1/status", "/v1", "//v1/status", "/index.html", "", "*"}) {
+    CAPTURE(nowhere);
+    CHECK(served.answer(get(nowhere)).status == 404);
+  }
+}
+
+TEST_CASE("a file goes out compressed as it is kept, and plain to who cannot read that") {
+  Served served;
+  HttpRequest request = get("/page/app.js");
+  CHECK(served.answer(request).body == kPage);
+  request.headers["accept-encoding"] = "gzip, br";
+  const HttpResponse packed = served.answer(request);
+  CHECK(packed.body == kPacked);
+  CHECK(packed.headers == std::vector<std::pair<std::string, std::string>>{{"Content-Encoding", "gzip"},
+                                                                           {"ETag", "\"other\""}});
+}
+
+TEST_CASE("who is refused gets nothing of what was asked for, and files take no acts") {
+  Served served;
+  HttpRequest foreign = get("/v1/status");
+  foreign.headers["host"] = "evil.example";
+  CHECK(served.answer(foreign).status == 421);
+  CHECK(served.heard.target.empty());
+  HttpRequest act = get("/page/app.js");
+  act.method = "POST";
+  CHECK(served.answer(act).status == 401);
+  act.headers["authorization"] = "Bearer a secret of the brewer's own";
+  CHECK(served.answer(act).status == 405);
+  act.target = "/v1/alerts/1/acknowledge";
+  CHECK(served.answer(act).status == 200);
+  CHECK(served.heard.signed_in);
+}
