@@ -99,7 +99,9 @@ class Report {
   void picture(const std::string& svg, const std::string& caption) {
     std::string_view drawn = svg;
     if (const auto at = drawn.find("<svg "); at != std::string_view::npos) drawn.remove_prefix(at + 5);
-    add("<figure>\n<svg role=\"img\" {}<figcaption>{}</figcaption>\n</figure>\n", drawn, caption);
+    add("<figure>\n<div class=\"wide\" role=\"region\" aria-label=\"Picture\" tabindex=\"0\">\n<svg "
+        "role=\"img\" {}</div>\n<figcaption>{}</figcaption>\n</figure>\n",
+        drawn, caption);
   }
 
   void comparison() {
@@ -143,18 +145,30 @@ class Report {
     add("<article id=\"batch-{}\">\n<h{}>{}</h{}>\n", number, heading_, xml_text(story.spec.name), heading_);
     lead(story);
     cautions(story, figures);
-    numbers(story, figures);
     heading("The curve");
-    picture(
-        curve_svg(story.spec, story.curve, story.view.forecast, marks_of(story), display_),
-        "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's temperature and "
-        "what the plan wanted.");
+    picture(curve_svg(story.spec, story.curve, story.view.forecast, marks_of(story), display_),
+            caption(story));
+    numbers(story, figures);
     timeline(story);
     temperatures(story, figures);
     decisions(story);
     samples(story);
     prospects(story, figures);
     out_ += "</article>\n";
+  }
+
+  std::string caption(const BatchStory& story) const {
+    std::string text =
+        "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
+        "temperature and what the plan wanted.";
+    const double shown = story.curve.empty() ? 0 : story.curve.back().gravity.value;
+    if (story.view.gravity && shown > 0 && std::abs(story.view.gravity->value - shown) > 0.0005) {
+      text += fmt::format(
+          " The curve is as it was known at each moment; how far the float is off is reckoned in "
+          "only in the numbers, which end at {}.",
+          gravity(story.view.gravity->value));
+    }
+    return text;
   }
 
   void lead(const BatchStory& story) {
@@ -303,7 +317,7 @@ class Report {
     std::stable_sort(entries.begin(), entries.end(), [](auto& a, auto& b) { return a.time < b.time; });
     heading("What happened");
     out_ += "<ol class=\"time\">\n";
-    for (const Entry& entry : entries) add("<li>{} {}</li>\n", moment(entry.time), entry.html);
+    for (const Entry& entry : entries) add("<li>{} <span>{}</span></li>\n", moment(entry.time), entry.html);
     out_ += "</ol>\n";
   }
 

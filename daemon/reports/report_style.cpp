@@ -23,7 +23,7 @@ a { color: var(--link); }
 .soft, figcaption, footer { color: var(--soft); font-size: 0.94rem; }
 figure { border: 1px solid var(--rule); padding: 0.5rem; background: #fff; }
 @media (prefers-color-scheme: dark) { figure { background: #1a1a1a; } }
-figure svg { display: block; width: 100%; height: auto; }
+figure svg { display: block; width: 100%; min-width: 30rem; height: auto; }
 figcaption { padding-top: 0.4rem; }
 @media (prefers-color-scheme: light) { figcaption { color: #4b5056; } }
 dl.figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(14rem, 1fr)); gap: 0.9rem 1.5rem; }
@@ -36,7 +36,8 @@ caption { text-align: left; color: var(--soft); padding-bottom: 0.3rem; }
 th, td { text-align: left; vertical-align: top; padding: 0.35rem 0.9rem 0.35rem 0; border-bottom: 1px solid var(--rule); }
 th { font-weight: 600; }
 ol.time { list-style: none; padding: 0; border-left: 2px solid var(--rule); }
-ol.time li { padding: 0 0 0.45rem 0.9rem; }
+ol.time li { padding: 0 0 0.45rem 0.9rem; display: grid; grid-template-columns: 9.5rem 1fr; }
+@media (max-width: 30rem) { ol.time li { display: block; } }
 ol.time time, .told time { display: block; color: var(--soft); font-size: 0.94rem; }
 .told { list-style: none; padding: 0; }
 .told li { padding: 0.6rem 0; border-bottom: 1px solid var(--rule); }
@@ -46,18 +47,20 @@ footer { border-top: 1px solid var(--rule); margin-top: 2.5rem; padding-top: 0.8
 @page { margin: 16mm 15mm; }
 @media print {
   :root { --paper: #fff; --ink: #000; --soft: #333; --rule: #999; --link: #000; --care: #000; --caring: #fff; }
-  body { max-width: none; padding: 0; font-size: 10.5pt; }
+  :root { font-size: 9.5pt; }
+  body { max-width: none; padding: 0; font-size: 1.05rem; }
+  dl.figures { grid-template-columns: repeat(3, 1fr); gap: 0.6rem 1.2rem; }
   h1 { font-size: 20pt; }
   h2 { font-size: 14pt; }
   h3 { font-size: 11.5pt; }
   a { text-decoration: none; }
-  figure { background: #fff; border: 0; padding: 0; max-width: 17cm; }
-  figure svg { filter: none; }
+  figure { background: #fff; border: 0; padding: 0; max-width: 16cm; }
+  figure svg { filter: none; min-width: 0; }
   .wide { overflow: visible; }
   nav { display: none; }
   h1, h2, h3, caption { break-after: avoid; }
   figure, tr, li, .care, dl.figures > div { break-inside: avoid; }
-  article + article { break-before: page; }
+  figure ~ article { break-before: page; }
 }
 )";
 }
