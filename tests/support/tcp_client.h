@@ -1,0 +1,67 @@
+#pragma once
+
+#include <arpa/inet.h>
+#include <netinet/in.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <string>
+#include <utility>
+
+namespace gyle::test {
+
+// A client on loopback that says exactly what it is told to say. Reads give up after ten seconds.
+class TcpClient {
+ public:
+  // `receive_bytes`: how much the system takes in for a client that does not read; 0 for the system's choice.
+  explicit TcpClient(int port, int receive_bytes = 0) : fd_(::socket(AF_INET, SOCK_STREAM, 0)) {
+    sockaddr_in address{};
+    address.sin_family = AF_INET;
+    address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    address.sin_port = htons(static_cast<std::uint16_t>(port));
+    const timeval patience{10, 0};
+    ::setsockopt(fd_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
+    if (receive_bytes > 0) ::setsockopt(fd_, SOL_SOCKET, SO_RCVBUF, &receive_bytes, sizeof(receive_bytes));
+    connected_ = ::connect(fd_, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0;
+  }
+  TcpClient(TcpClient&& other) noexcept : fd_(std::exchange(other.fd_, -1)), connected_(other.connected_) {}
+  TcpClient& operator=(TcpClient&&) = delete;
+  ~TcpClient() {
+    if (fd_ >= 0) ::close(fd_);
+  }
+  bool connected() const { return connected_; }
+
+  // Whatever the server does not take is lost, as with a server that has closed.
+  void say(const std::string& bytes) const {
+    std::size_t sent = 0;
+    while (sent < bytes.size()) {
+      const ssize_t n = ::send(fd_, bytes.data() + sent, bytes.size() - sent, MSG_NOSIGNAL);
+      if (n <= 0) return;
+      sent += static_cast<std::size_t>(n);
+    }
+  }
+
+  std::string hear_until(const std::string& end) const {
+    std::string heard;
+    char c = 0;
+    while ((heard.size() < end.size() || heard.compare(heard.size() - end.size(), end.size(), end) != 0) &&
+           ::recv(fd_, &c, 1, 0) == 1) {
+      heard += c;
+    }
+    return heard;
+  }
+  std::string hear_all() const {
+    std::string heard;
+    char buffer[16384];
+    for (ssize_t n = 0; (n = ::recv(fd_, buffer, sizeof(buffer), 0)) > 0;) {
+      heard.append(buffer, static_cast<std::size_t>(n));
+    }
+    return heard;
+  }
+
+ private:
+  int fd_;
+  bool connected_ = false;
+};
+
+}  // namespace gyle::test
