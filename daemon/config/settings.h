@@ -9,6 +9,7 @@
 #include "base/time.h"
 #include "config/calm.h"
 #include "config/channel_settings.h"
+#include "config/homie_settings.h"
 #include "config/page_settings.h"
 #include "ingest/source.h"
 #include "wording/display.h"
@@ -57,6 +58,7 @@ struct Settings {
   StorageSettings storage;
   ControlSettings control;
   PageSettings page;
+  HomieSettings homie;
   AlertSettings alerts;
   std::vector<Source> sources;
   std::vector<Vessel> vessels;

@@ -224,6 +224,8 @@ Result<Settings> parse_settings(std::string_view text, std::string_view file_nam
   read_control(section(root, "control", problems), settings.control);
   TomlTable page = section(root, "page", problems);
   read_page(page, settings.page);
+  TomlTable homie = section(root, "homie", problems);
+  read_homie(homie, settings.homie);
   read_alerts(section(root, "alerts", problems), settings.alerts);
   read_channels(root, settings.alerts.channels, problems);
   settings.sources = read_sources(root, problems);

@@ -2,6 +2,7 @@
 
 #include <functional>
 #include <memory>
+#include <optional>
 #include <stop_token>
 #include <string>
 #include <vector>
@@ -27,6 +28,14 @@ struct LinkEvent {
   std::string text;
 };
 
+// What is said on the heartbeat's topic in place of what mqtt/heartbeat.h says: after every connect, at the
+// end, and as the last will.
+struct SignsOfLife {
+  std::string alive;
+  std::string stopped;
+  std::string gone;
+};
+
 // All are called on threads of the link, one at a time for the messages and `connected`; none may throw.
 struct LinkHandlers {
   // Keeps the message for ever. The broker is told that it was received only after this has returned success,
@@ -39,6 +48,8 @@ struct LinkHandlers {
 
   // `connected` comes before the first message of that connection, on the same thread.
   std::function<void(const LinkEvent&)> on_event;
+
+  std::optional<SignsOfLife> signs = {};
 };
 
 // The daemon's side of an MQTT connection that heals itself: keeps trying with jittered back-off, subscribes

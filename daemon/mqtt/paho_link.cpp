@@ -143,7 +143,10 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   }
 
   Publication beat(heartbeat::State state) {
-    return {settings.heartbeat_topic, heartbeat::payload(state, clock.now()), true, {}, this, turns++, true};
+    std::string payload =
+        handlers.signs ? state == heartbeat::State::alive ? handlers.signs->alive : handlers.signs->stopped
+                       : heartbeat::payload(state, clock.now());
+    return {settings.heartbeat_topic, std::move(payload), true, {}, this, turns++, true};
   }
 
   int connect() {
@@ -160,7 +163,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     if (!settings.username.empty()) options.username = settings.username.c_str();
     if (!password.empty()) options.password = password.c_str();
     MQTTAsync_willOptions will = MQTTAsync_willOptions_initializer;
-    const std::string gone = heartbeat::payload_when_gone();
+    const std::string gone = handlers.signs ? handlers.signs->gone : heartbeat::payload_when_gone();
     if (!settings.heartbeat_topic.empty()) {
       will.topicName = settings.heartbeat_topic.c_str();
       will.message = gone.c_str();

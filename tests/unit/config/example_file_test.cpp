@@ -73,6 +73,9 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   CHECK(shown.page.certificate == own.page.certificate);
   CHECK(shown.page.key == own.page.key);
   CHECK(shown.page.hosts == own.page.hosts);
+  CHECK(shown.homie.enabled == own.homie.enabled);
+  CHECK(shown.homie.domain == own.homie.domain);
+  CHECK(shown.homie.device == own.homie.device);
   CHECK(shown.mqtt.heartbeat_topic == own.mqtt.heartbeat_topic);
   CHECK(shown.mqtt.heartbeat == own.mqtt.heartbeat);
   CHECK(shown.alerts.calm.quiet.none());

@@ -41,6 +41,11 @@ refusals_kept = 50
 [control]
 socket = "/tmp/c.sock"
 mode = "0600"
+[homie]
+enabled = true
+domain = "house"
+device = "cellar-2"
+
 [page]
 enabled = true
 listen = "[::]:9000"
@@ -123,6 +128,9 @@ sensors = []
   CHECK(s.storage.refusals_kept == 50);
   CHECK(s.control.socket == "/tmp/c.sock");
   CHECK(s.control.mode == 0600);
+  CHECK(s.homie.enabled);
+  CHECK(s.homie.domain == "house");
+  CHECK(s.homie.device == "cellar-2");
   CHECK(s.page.address == "::");
   CHECK(s.page.port == 9000);
   CHECK(s.page.token_file == "page-token");
@@ -204,6 +212,8 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[storage]\ndatabase = \"\"\n", "2: storage.database: ", "path"},
       {"[storage]\nrefusals_kept = 0\n", "2: storage.refusals_kept: ", "from 10"},
       {"[control]\nmode = \"0990\"\n", "2: control.mode: ", "\"0660\""},
+      {"[homie]\ndevice = \"Cellar\"\n", "2: homie.device: ", "\"gylekeeper\""},
+      {"[homie]\ndomain = \"-a\"\n", "2: homie.domain: ", "\"homie\""},
       {"[page]\nlisten = \"8480\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
       {"[page]\nlisten = \"cellar.local:8480\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
       {"[page]\nlisten = \"127.0.0.1:70000\"\n", "2: page.listen: ", "\"127.0.0.1:8480\""},
