@@ -13,13 +13,16 @@ HttpResponse file(const Asset& asset, const HttpRequest& request) {
   const auto accepted = request.headers.find("accept-encoding");
   if (accepted != request.headers.end() && accepts_gzip(accepted->second)) {
     answer.body = asset.gzip;
-    answer.headers = {{"Content-Encoding", "gzip"}, {"ETag", std::string(asset.etag)}};
+    // Other bytes, another strong tag.
+    std::string tag(asset.etag);
+    tag.insert(tag.size() - 1, "-gzip");
+    answer.headers = {{"Content-Encoding", "gzip"}, {"ETag", std::move(tag)}};
     return answer;
   }
-  // Other bytes, another strong tag: the server makes it.
   auto plain = gunzip(asset.gzip);
   if (!plain) return problem(plain.error());
   answer.body = std::move(plain).value();
+  answer.headers = {{"ETag", std::string(asset.etag)}};
   return answer;
 }
 

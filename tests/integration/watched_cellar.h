@@ -58,7 +58,8 @@ struct WatchedCellar {
                             << "\"\n"
                             << mqtt << "[storage]\ndatabase = \"" << database().string() << "\"\n"
                             << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
-                            << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
+                            << "[page]\n"
+                            << page << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
                             << "[[source]]\ntopic = \"probes/+/celsius\"\nformat = \"number\"\n"
                             << "sensor = { level = 1 }\nambient_temperature = { unit = \"Cel\" }\n"
                             << "[[vessel]]\nname = \"left\"\nsensors = [\"float\", \"probe\"]\n"
@@ -124,8 +125,9 @@ struct WatchedCellar {
 
   Broker broker;
   TempDir dir;
-  std::string broker_url;                 // empty: that of `broker`
-  std::filesystem::path database_folder;  // empty: `dir`
+  std::string broker_url;                  // empty: that of `broker`
+  std::filesystem::path database_folder;   // empty: `dir`
+  std::string page = "enabled = false\n";  // lines of the section
   std::unique_ptr<Process> daemon;
 
  private:

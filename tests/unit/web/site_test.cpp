@@ -59,12 +59,14 @@ TEST_CASE("each address leads to its room") {
 TEST_CASE("a file goes out compressed as it is kept, and plain to who cannot read that") {
   Served served;
   HttpRequest request = get("/page/app.js");
-  CHECK(served.answer(request).body == kPage);
+  const HttpResponse plain = served.answer(request);
+  CHECK(plain.body == kPage);
+  CHECK(plain.headers == std::vector<std::pair<std::string, std::string>>{{"ETag", "\"other\""}});
   request.headers["accept-encoding"] = "gzip, br";
   const HttpResponse packed = served.answer(request);
   CHECK(packed.body == kPacked);
   CHECK(packed.headers == std::vector<std::pair<std::string, std::string>>{{"Content-Encoding", "gzip"},
-                                                                           {"ETag", "\"other\""}});
+                                                                           {"ETag", "\"other-gzip\""}});
 }
 
 TEST_CASE("who is refused gets nothing of what was asked for, and files take no acts") {
