@@ -25,7 +25,7 @@ before(async () => {
   const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.replace(/[/+#]/g, '').slice(0, 60), sensors: [`float-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
     name, pitched: '2026-11-18T15:30:00Z', until: '2026-11-24T18:40:00Z' }));
   batches[0].sensors.push(kSensor);
-  [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken, extraToml: `
+  [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken, display: { gravity: 'P', temperature: 'F', time_zone: 'Asia/Kathmandu' }, extraToml: `
 [[source]]
 topic = "odd"
 format = "json"
@@ -85,6 +85,24 @@ test('notes', async () => {
     await page.locator('.log .is-note').filter({ hasText: text }).first().waitFor();
   }
   await unharmed(page);
+  await page.context().close();
+});
+
+test('a brewer who thinks in Plato and Fahrenheit, in a zone of three quarters of an hour', async () => {
+  const [batch] = (await cellar.ask('/v1/status')).batches;
+  const page = await open(browser, `${cellar.url}/#/batch/${batch.id}`);
+  await page.locator('.log').waitFor();
+  // The daemon has its own conversions; its sentence and the page's must say the same.
+  const said = batch.lines[1].match(/, ([\d.]+) ± ([\d.]+) °P, ([\d.]+ °F),/);
+  assert.ok(said, batch.lines[1]);
+  const head = await page.locator('.batch-head').innerText();
+  for (const text of [`${said[1]} °P`, `± ${said[2]} °P`, said[3]]) assert.ok(head.includes(text), `${text} in ${head}`);
+  // 15:30 UTC is 21:15 there (tzdata: +05:45).
+  assert.match(await page.locator('.chart-words').innerText(), /From Wed 18 Nov 21:15 to/);
+  await page.locator('.plots').focus();
+  await page.keyboard.press('ArrowRight');
+  assert.match(await page.locator('.readout').innerText(), /gravity 1[0-9]\.\d °P .*beer [67]\d\.\d °F/);
+  assert.deepEqual(page.errors, []);
   await page.context().close();
 });
 

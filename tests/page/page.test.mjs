@@ -135,15 +135,17 @@ test('the page is light, and the first chart is soon there', async () => {
   const page = await open(browser, 'about:blank');
   const id = await idOf('Chestnut mild');
   const times = [];
+  let sizes;
   for (let i = 0; i < 3; ++i) {
     const start = performance.now();
     await page.goto(`${cellar.url}/?${i}#/batch/${id}`);
     await page.locator('.u-over').nth(1).waitFor();
     times.push(Math.round(performance.now() - start));
+    if (i > 0) continue;  // what comes from the browser's store has no size
+    await page.waitForLoadState('networkidle').catch(() => {});
+    sizes = await page.evaluate(() => [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]
+      .filter((entry) => !entry.name.includes('/v1/')).map((entry) => [entry.decodedBodySize, entry.encodedBodySize]));
   }
-  await page.waitForLoadState('networkidle').catch(() => {});
-  const sizes = await page.evaluate(() => [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]
-    .filter((entry) => !entry.name.includes('/v1/')).map((entry) => [entry.decodedBodySize, entry.encodedBodySize]));
   const [weight, sent] = [0, 1].map((k) => sizes.reduce((sum, one) => sum + one[k], 0));
   console.log(`the page weighs ${weight} bytes, ${sent} as sent, in ${sizes.length} files`);
   assert.ok(sizes.length > 10 && weight > 50_000 && weight < 300_000, `${weight} bytes`);
@@ -212,6 +214,24 @@ test('an act asks for the token once; without the right one nothing is done', as
   await page.getByRole('button', { name: 'Sign in' }).waitFor();
   assert.equal(await page.evaluate(async (path) => (await fetch(path, { method: 'POST', body: 'x', headers: { 'Content-Type': 'text/plain', 'X-Gylekeeper': '1' } })).status,
     `/v1/batches/${batches.length}/notes`), 401);
+  await page.context().close();
+});
+
+test('from another machine, looking needs the token, too', async () => {
+  const page = await open(browser, 'about:blank', { viewport: phone });
+  // What the daemon answers there; who is let in is decided in its own tests.
+  const locked = (route) => route.fulfill({ status: 401, contentType: 'application/problem+json', body: JSON.stringify({ status: 401, detail: 'sign in first' }) });
+  await page.route('**/v1/**', locked);
+  await page.goto(`${cellar.url}/#/`);
+  const dialog = page.getByRole('dialog');
+  await dialog.getByRole('button', { name: 'Not now' }).click();
+  await shown(page, 'From here, this cellar is shown to who is signed in.');
+  await holdUp(page);
+  await page.getByRole('main').getByRole('button', { name: 'Sign in' }).click();
+  await dialog.getByLabel('Token').fill(kToken);
+  await page.unroute('**/v1/**', locked);
+  await dialog.getByRole('button', { name: 'Sign in' }).click();
+  await shown(page, 'Harbour amber');
   await page.context().close();
 });
 

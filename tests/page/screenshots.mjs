@@ -1,7 +1,7 @@
 // Pictures of the page for README.md: node screenshots.mjs FOLDER (tools/screenshots).
 import { join } from 'node:path';
 import { Cellar } from './support/cellar.mjs';
-import { launch, open, phone } from './support/browser.mjs';
+import { launch, open } from './support/browser.mjs';
 
 const [folder] = process.argv.slice(2);
 const now = '2026-11-24T18:40:00Z';
@@ -14,17 +14,16 @@ const cellar = new Cellar({ batches: [
 const browser = await launch();
 try {
   await cellar.start();
-  const take = async (name, hash, options, clip) => {
+  const take = async (name, hash, options) => {
     const page = await open(browser, `${cellar.url}/${hash}`, options);
     await page.locator(hash === '#/' ? '.fresh' : '.log').first().waitFor();
-    await page.screenshot({ path: join(folder, name), ...clip });
+    await page.screenshot({ path: join(folder, name) });
     await page.context().close();
   };
-  await take('cellar.png', '#/', { viewport: { width: 1180, height: 800 } });
+  await take('cellar.png', '#/', { viewport: { width: 1180, height: 720 } });
   const { batches } = await cellar.ask('/v1/status');
   const id = batches.find((batch) => batch.name === 'Harbour amber').id;
-  await take('batch.png', `#/batch/${id}`, { viewport: { width: 780, height: 1180 }, colorScheme: 'light' });
-  await take('phone.png', '#/', { viewport: phone });
+  await take('batch.png', `#/batch/${id}`, { viewport: { width: 780, height: 1300 } });
 } finally {
   await browser.close();
   cellar.stop();

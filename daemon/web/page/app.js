@@ -18,7 +18,22 @@ function pageFor(hash) {
 }
 
 async function refresh() {
-  const mine = page;
+  try {
+    await refreshPage(page);
+  } catch (error) {
+    if (error.status === 401) showLocked();
+    throw error;
+  }
+}
+
+// Not signed in, and from where that is needed even to look.
+function showLocked() {
+  main.replaceChildren(h('p', { class: 'wait' }, 'From here, this cellar is shown to who is signed in.'),
+    h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
+  main.removeAttribute('aria-busy');
+}
+
+async function refreshPage(mine) {
   const [display, status] = await Promise.all([ask('/v1/display'), ask('/v1/status')]);
   setDisplay(display);
   // A clock that follows messages does not know the time before the first; then the newest of what is known counts.

@@ -154,8 +154,8 @@ function lastDay(temperature) {
 
 function legend() {
   return h('ul', { class: 'legend', 'aria-hidden': 'true' },
-    [['k-raw', 'as the float says'], ['k-gravity', 'gravity, 8 in 10'], ['k-ahead', 'expected'], ['k-temperature', 'beer'],
-      ['k-ambient', 'air'], ['k-hold', 'plan'], ['k-range', 'yeast is happy']].map(([kind, text]) => h('li', null, h('i', { class: kind }), text)));
+    [['k-raw', 'as the float says'], ['k-gravity', 'gravity, 80 % band'], ['k-ahead', 'expected'], ['k-temperature', 'beer'],
+      ['k-ambient', 'air'], ['k-hold', 'plan'], ['k-range', 'where yeast is happy']].map(([kind, text]) => h('li', null, h('i', { class: kind }), text)));
 }
 
 function field(name, label, attributes, tag = 'input') {

@@ -71,13 +71,24 @@ export function alertBox(alert) {
   return h('section', { class: `alert ${level}`, 'aria-label': `${name}: ${first}` },
     h('p', { class: 'alert-head' }, h('strong', null, name), h('span', null, show.moment(show.seconds(alert.time)))),
     h('p', { class: 'alert-text' }, first),
-    rest && h('details', { 'data-key': `more-${alert.id}` },
-      h('summary', { 'data-key': `sum-${alert.id}` }, 'More'), h('p', null, rest)),
     h('div', { class: 'row' },
       h('button', { type: 'button', class: 'main', 'data-key': `ack-${alert.id}`, onclick: () => acknowledge(alert) },
         alert.kind === 'step-due' ? 'Done it' : 'Seen'),
-      h('button', { type: 'button', 'data-key': `snooze-${alert.id}`, onclick: () => snooze(alert, 12) }, 'Remind me in 12 h')));
+      h('button', { type: 'button', 'aria-label': 'Remind me in 12 hours', 'data-key': `snooze-${alert.id}`, onclick: () => snooze(alert, 12) }, 'In 12 hours'),
+      rest && h('details', { class: 'more', 'data-key': `more-${alert.id}` },
+        h('summary', { 'data-key': `sum-${alert.id}` }, 'More'), h('p', null, rest))));
 }
+
+// The newest of the gravest as a whole; others behind it.
+function alertBoxes(alerts, id) {
+  const [first, ...others] = [...alerts].sort((a, b) => weight(a) - weight(b));
+  if (!first) return null;
+  return [alertBox(first), others.length > 0 && h('details', { 'data-key': `others-${id}` },
+    h('summary', { 'data-key': `others-sum-${id}` }, others.length === 1 ? 'One more stands' : `${others.length} more stand`),
+    h('div', { class: 'stack' }, others.map(alertBox)))];
+}
+
+const weight = (alert) => ['emergency', 'alert', 'critical', 'error', 'warning', 'notice'].indexOf(alert.severity);
 
 export function firstSentence(text) {
   const end = text.search(/[.!?] \p{Lu}/u);
@@ -122,6 +133,7 @@ export function way({ view, spec }) {
   const x = (sg) => Math.min(Math.max((og - sg) / width, 0), 1) * 292 + 4;
   const here = x(view.gravity_sg.value);
   return h('div', { class: 'way' },
+    view.attenuation !== undefined && view.standing !== 'lag' && h('p', { class: 'label' }, `${show.percent(view.attenuation)} attenuated`),
     svg('svg', { viewBox: '0 0 300 22', 'aria-hidden': 'true', focusable: 'false' },
       svg('line', { class: 'way-rest', x1: 4, x2: 296, y1: 11, y2: 11 }),
       svg('rect', { class: 'way-goal', x: x(fg.high), y: 3, width: Math.max(x(fg.low) - x(fg.high), 3), height: 16, rx: 2 }),
@@ -129,7 +141,6 @@ export function way({ view, spec }) {
       svg('circle', { class: 'way-here', cx: here, cy: 11, r: 7 })),
     h('p', { class: 'ends' },
       h('span', null, show.gravity(og)),
-      view.attenuation !== undefined && view.standing !== 'lag' && h('span', { class: 'mid' }, `${show.percent(view.attenuation)} attenuated`),
       h('span', null, forecast ? `${show.gravity(fg.value)} ${show.gravityDoubt(fg)} expected` : `${show.gravity(fg.low)} to ${show.gravity(fg.high)} by its yeast`)));
 }
 
@@ -178,7 +189,7 @@ function card(batch, alerts, series, sensors) {
     h('p', { class: 'standing' }, show.standing(view)),
     numbers(view, series),
     way(batch),
-    alerts.map(alertBox),
+    alertBoxes(alerts, batch.id),
     nextBox(next, alerts),
     h('p', { class: 'fresh' }, ...freshness(batch, sensors)));
 }

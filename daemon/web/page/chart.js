@@ -171,10 +171,10 @@ export class BatchCharts {
       padding: [10, 24, 0, 0],
       scales: { x: { time: true }, y: { range: (u, min, max) => {
         const levels = this.spec.plan.map((hold) => show.temperatureNumber(hold.hold_celsius));
-        return spread(u, Math.min(min ?? Infinity, ...levels), Math.max(max ?? -Infinity, ...levels), 4);
+        return spread(u, Math.min(min ?? Infinity, ...levels), Math.max(max ?? -Infinity, ...levels), 9);
       } } },
       axes: [x({}), axis(c, { size: 54, values: (u, splits) => splits.map((v) => `${Number(v.toFixed(1))}°`) })],
-      series: [{}, line(c.temperature, 2.5), line(c.ambient, 1.5, { dash: [3, 4] })],
+      series: [{}, line(c.temperature, 2.5), line(c.ambient, 1.5, { dash: [3, 4], auto: false })],
       hooks: { drawClear: [(u) => this.drawRange(u, c)], draw: [(u) => this.drawHolds(u, c)], setCursor: [(u) => this.read(u)], setSelect: [setSelect] },
     }, this.temperature, this.below);
     sync.sub(above);
