@@ -12,6 +12,7 @@
 #include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
+#include "app/house_link.h"
 #include "app/page_server.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
@@ -29,6 +30,8 @@
 #include "reports/evidence_json.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
+#include "web/calendar.h"
+#include "web/metrics.h"
 
 namespace gyle {
 namespace {
@@ -36,6 +39,7 @@ namespace {
 constexpr Duration kTickPeriod = seconds(10);
 constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
+constexpr Duration kHousePeriod = seconds(10);
 constexpr Duration kDigestUseful = hours(2);  // yesterday's digest is no news
 // A tick speaks of a moment a little ago, so that what arrived before it has been taken before it.
 constexpr Duration kTickLag = seconds(5);
@@ -97,7 +101,15 @@ struct Service::Parts {
     if (!settings.page.enabled) return;
     auto served = serve_page(
         loop.io(), settings.page,
-        {.control = [this](const HttpRequest& request) { return answer(request); }, .assets = page_assets()},
+        {.control = [this](const HttpRequest& request) { return answer(request); },
+         .calendar =
+             [this] {
+               return HttpResponse{.content_type = kCalendarType,
+                                   .body = calendar_text(cellar, settings.display)};
+             },
+         .metrics =
+             [this] { return HttpResponse{.content_type = kMetricsType, .body = metrics_text(cellar)}; },
+         .assets = page_assets()},
         system_clock, hub);
     if (!served) {
       spdlog::error("there is no page: {}; the watch goes on without it", served.error().message);
@@ -252,6 +264,8 @@ struct Service::Parts {
 
   void beat() { link->beat(); }
 
+  void tell_house() { house->update(cellar, settings.display); }
+
   EventLoop& loop;
   const Settings settings;
   Database database;
@@ -269,6 +283,7 @@ struct Service::Parts {
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
+  std::unique_ptr<HouseLink> house;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
@@ -328,6 +343,12 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     spdlog::warn("no source is configured: `gylekeeper listen` shows what arrives and proposes one");
   }
   BOOST_OUTCOME_TRY(p.link->start());
+  if (settings.homie.enabled) {
+    p.house = std::make_unique<HouseLink>(settings.mqtt, settings.homie, password, p.system_clock,
+                                          [&p](std::function<void()> work) { p.post(std::move(work)); });
+    BOOST_OUTCOME_TRYV(p.house->start());
+    p.repeat(kHousePeriod, &Parts::tell_house);
+  }
   BOOST_OUTCOME_TRYV(p.begin_run());
   p.delivery->wake();
   p.repeat(kTickPeriod, &Parts::tick);
@@ -352,6 +373,7 @@ Status Service::stop() {
       spdlog::error("{}", noted.error().message);
     }
   }
+  if (parts_->house) parts_->house->stop();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.

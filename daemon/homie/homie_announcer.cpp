@@ -56,7 +56,8 @@ void HomieAnnouncer::update(const Cellar& cellar, const DisplaySettings& display
 }
 
 MqttSettings homie_connection(MqttSettings mqtt, const HomieSettings& settings) {
-  mqtt.client_id.clear();
+  mqtt.client_id += "-homie";
+  mqtt.session_expiry = Duration(0);
   mqtt.heartbeat_topic = root_of(settings) + "$state";
   return mqtt;
 }

@@ -148,6 +148,8 @@ class Calendar {
       const Decision& decision = alert.decision;
       const bool acts = decision.kind == AlertKind::step_due ||
                         decision.kind == AlertKind::final_gravity_stable || decision.kind == AlertKind::stuck;
+      // A hold that another has followed is no matter any more.
+      if (decision.step && *decision.step < batch.view.holds_over) continue;
       if (!acts || decision.state != Decision::State::raised || alert.mark.over || alert.mark.acknowledged)
         continue;
       Entry entry;

@@ -94,6 +94,8 @@ TEST_CASE("the state of the device is its connection's last will") {
   const MqttSettings own = homie_connection(mqtt, {true, "house", "cellar"});
   CHECK(own.heartbeat_topic == "house/5/cellar/$state");
   CHECK(own.broker == mqtt.broker);
+  CHECK(own.client_id != mqtt.client_id);  // two connections with one would drive each other out
+  CHECK(own.session_expiry == Duration(0));
   CHECK(homie_signs().gone == "lost");
   CHECK(homie_signs().stopped == "disconnected");
 }

@@ -119,6 +119,9 @@ TEST_CASE("what waits for the brewer stands in the calendar until it is done") {
   const std::string read = read_by("read_calendar.py", calendar_text(cellar, {}));
   CHECK(holds(line_with(read, "step-due-1-1|"), "CONFIRMED|2490|2026-03-03T12:00:00+00:00|"));
   CHECK(holds(read, "Raise it to 22 °C now."));
+  cellar.open().view.holds_over = 2;  // the next one is over too
+  CHECK_FALSE(holds(read_by("read_calendar.py", calendar_text(cellar, {})), "step-due"));
+  cellar.open().view.holds_over = 1;
   cellar.said[0].mark.acknowledged = kMade;
   CHECK_FALSE(holds(read_by("read_calendar.py", calendar_text(cellar, {})), "step-due"));
 }
