@@ -28,7 +28,7 @@ async function refresh() {
 
 // Not signed in, and from where that is needed even to look.
 function showLocked() {
-  main.replaceChildren(h('p', { class: 'wait' }, 'From here, this cellar is shown to who is signed in.'),
+  main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'From here it is shown to who is signed in.'),
     h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
   main.removeAttribute('aria-busy');
 }
