@@ -229,7 +229,7 @@ std::string final_gravity_stable(const Told& t) {
       fmt::format("{} has reached its final gravity, {}: {}{}.", t.beer, t.gravity("final_gravity_sg"),
                   t.has("window_hours") ? fmt::format("it has not changed since {}", t.since("window_hours"))
                                         : "it does not change any more",
-                  t.has("confidence") ? ", " + t.percent("confidence") + " sure" : "");
+                  t.has("confidence") ? ", " + show_confidence(t.number("confidence")) + " sure" : "");
   if (t.has("final_gravity_low_sg") && t.has("final_gravity_high_sg")) {
     text += fmt::format(" The true gravity is between {} and {} with 80 % certainty.",
                         t.gravity("final_gravity_low_sg", 4), t.gravity("final_gravity_high_sg", 4));

@@ -20,6 +20,7 @@ enum class Shown {
   minutes,
   moment,
   percent,
+  confidence,
   count,
   volt,
   bytes,
@@ -57,7 +58,7 @@ constexpr std::array<Row, 49> kRows{{
     {"change_points", "changed by ", Shown::points, ""},
     {"change_error_points", "that change known to ± ", Shown::points, ""},
     {"window_hours", "watched over ", Shown::hours, ""},
-    {"confidence", "", Shown::percent, " sure"},
+    {"confidence", "", Shown::confidence, " sure"},
     {"expected_high", "at most ", Shown::percent, " expected"},
     {"silent_hours", "nothing for ", Shown::hours, ""},
     {"usual_interval_minutes", "usually every ", Shown::minutes, ""},
@@ -105,6 +106,8 @@ std::string shown(double value, Shown as, const DisplaySettings& display) {
       return show_time(Time(Duration(std::llround(std::clamp(value, 0.0, 2e11) * 1000))), display);
     case Shown::percent:
       return show_percent(value);
+    case Shown::confidence:
+      return show_confidence(value);
     case Shown::count:
       return fmt::format("{:.0f}", value);
     case Shown::volt:

@@ -78,6 +78,10 @@ std::string show_temperature_range(double low, double high, const DisplaySetting
                      short_number(shown_degrees(high, display)), degree_unit(display));
 }
 
+std::string show_confidence(double fraction) {
+  return fraction > 0.99 ? "more than 99 %" : show_percent(fraction);
+}
+
 std::string show_percent(double fraction) { return fmt::format("{:.0f} %", fraction * 100); }
 
 std::string show_length(Duration length) {

@@ -30,6 +30,8 @@ std::string show_temperature_range(double low, double high, const DisplaySetting
 
 // "74 %".
 std::string show_percent(double fraction);
+// A confidence: "95 %", and never the whole: "more than 99 %".
+std::string show_confidence(double fraction);
 
 // How long: "40 min", "5 h", "3 days"; the unit that reads best. Negative lengths are shown as their size.
 std::string show_length(Duration length);

@@ -78,8 +78,22 @@ Outcome undisturbed() {
   return outcome;
 }
 
+// What of one journal is not in the other, as a person can read it.
+std::string missing(const std::vector<JournalledReading>& there, const std::vector<JournalledReading>& here) {
+  const std::set<JournalledReading> known(here.begin(), here.end());
+  std::string text;
+  for (const auto& [time_ms, sensor, quantity, value] : there) {
+    if (known.count({time_ms, sensor, quantity, value}) == 0) {
+      text += std::to_string(time_ms) + " " + sensor + " " + quantity + "; ";
+    }
+  }
+  return text;
+}
+
 void check_same(const Batch& batch, const Outcome& expected) {
-  REQUIRE(eventually([&] { return batch.timed().size() >= batch.published(); }, kPatience));
+  const bool whole = eventually([&] { return batch.timed().size() >= batch.published(); }, kPatience);
+  INFO("missing: " << missing(expected.journal, batch.timed()));
+  REQUIRE(whole);
   // The last of them may be on their way from the journal to the judgement.
   eventually(
       [&] {

@@ -82,3 +82,10 @@ TEST_CASE("a day begins at local midnight, also around the change of the clocks"
   display.time_zone = "no such zone";
   CHECK(local_day(at("2026-03-03T17:10:00Z"), 1, display) == at("2026-03-04T00:00:00Z"));
 }
+
+TEST_CASE("nothing is wholly sure") {
+  CHECK(show_confidence(0.95) == "95 %");
+  CHECK(show_confidence(0.99) == "99 %");
+  CHECK(show_confidence(0.9999) == "more than 99 %");
+  CHECK(show_confidence(1.0) == "more than 99 %");
+}
