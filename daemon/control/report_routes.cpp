@@ -16,7 +16,7 @@ namespace gyle {
 namespace {
 
 constexpr std::size_t kMostBytes = 900'000;  // of one answer
-constexpr int kMostRows = 8'000;
+constexpr int kMostRows = 5'000;
 
 Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   if (!batch.unreadable.empty()) {
