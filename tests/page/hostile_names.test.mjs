@@ -25,13 +25,15 @@ before(async () => {
   const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.replace(/[/+#]/g, '').slice(0, 60), sensors: [`float-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
     name, pitched: '2026-11-18T15:30:00Z', until: '2026-11-24T18:40:00Z' }));
   batches[0].sensors.push(kSensor);
-  [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken, display: { gravity: 'P', temperature: 'F', time_zone: 'Asia/Kathmandu' }, extraToml: `
+  browser = await launch();
+  cellar = new Cellar({ batches, token: kToken, display: { gravity: 'P', temperature: 'F', time_zone: 'Asia/Kathmandu' }, extraToml: `
 [[source]]
 topic = "odd"
 format = "json"
 sensor = { pointer = "/id" }
 time = { pointer = "/t", as = "epoch-s" }
-ambient_temperature = { pointer = "/air", unit = "Cel" }` }).start()]);
+ambient_temperature = { pointer = "/air", unit = "Cel" }` });
+  await cellar.start();
   await cellar.publishText('odd', JSON.stringify({ id: kSensor, t: Date.parse('2026-11-24T18:41:00Z') / 1000, air: 17 }));
 });
 after(async () => {

@@ -16,7 +16,9 @@ const batches = [
 let browser;
 let cellar;
 before(async () => {
-  [browser, cellar] = await Promise.all([launch(), new Cellar({ batches, token: kToken }).start()]);
+  browser = await launch();
+  cellar = new Cellar({ batches, token: kToken });
+  await cellar.start();
 });
 after(async () => {
   await browser?.close();
