@@ -20,9 +20,9 @@ struct ServiceOptions {
 //   threads  created, used and destroyed on the loop's thread, before or while it runs
 class Service {
  public:
-  // An absent broker is no error, and a page that cannot be served is only logged. Errc::storage: the database
-  // cannot be opened; Errc::conflict, unavailable: the control socket cannot be had; Errc::malformed: the
-  // broker's address.
+  // An absent broker is no error, and a page that cannot be served is only logged. Errc::storage: the
+  // database cannot be opened; Errc::conflict, unavailable: the control socket cannot be had;
+  // Errc::malformed: the broker's address.
   static Result<std::unique_ptr<Service>> start(EventLoop& loop, const Settings& settings,
                                                 const ServiceOptions& options = {});
 

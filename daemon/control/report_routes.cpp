@@ -29,7 +29,7 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   BatchStory story{batch.vessel, batch.spec, batch.packaged, batch.view, {}, {}, {}, {}};
   BOOST_OUTCOME_TRY(trace, cellar.trace(batch.id));
   story.curve = trace->curve();
-  for (const Measured& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
+  for (const HeededValue& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(told, cellar.alerts(batch.id));
   for (const ToldAlert& alert : told) story.told.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));

@@ -79,8 +79,8 @@ bool put_curve(Json& json, std::span<const CurvePoint> curve, std::size_t points
   return kept.size() < curve.size();
 }
 
-bool put_temperature(Json& json, const char* name, std::span<const Measured> list, std::size_t points) {
-  const auto values = column(list, [](const Measured& m) { return m.value; });
+bool put_temperature(Json& json, const char* name, std::span<const HeededValue> list, std::size_t points) {
+  const auto values = column(list, [](const HeededValue& m) { return m.value; });
   const std::array<std::span<const double>, 1> curves{values};
   const auto kept = thinned(times(list), curves, points);
   Json& pair = json[name] = {{"time", Json::array()}, {"value", Json::array()}};
@@ -182,7 +182,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
          {"state", name(d.state)},
          {"text", shortened(alert.text)}});
   }
-  for (const Measured& sample : trace.samples()) {
+  for (const HeededValue& sample : trace.samples()) {
     add(sample.time, "sample",
         {{"gravity", gravity(sample.value)},
          {"text", fmt::format("Sample: {}.", show_gravity(sample.value, display, 4))}});

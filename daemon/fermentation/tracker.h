@@ -14,9 +14,9 @@ namespace gyle {
 // What one event led to, each list in order of time.
 struct Outcome {
   std::vector<Decision> decisions;
-  std::vector<CurvePoint> curve;    // a point per accepted gravity reading
-  std::vector<Forecast> forecasts;  // a row every 6 h of event time from the first reading
-  std::vector<Measured> measured;   // temperatures that were heeded, and samples
+  std::vector<CurvePoint> curve;      // a point per accepted gravity reading
+  std::vector<Forecast> forecasts;    // a row every 6 h of event time from the first reading
+  std::vector<HeededValue> measured;  // temperatures that were heeded, and samples
 };
 
 // Watches one batch: the whole judgement behind one call. Live, restart, replay and simulation differ only in

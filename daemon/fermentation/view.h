@@ -32,7 +32,7 @@ struct CurvePoint {
 
 // A value beside the curve that the judgement has heeded: a temperature (degC) of the probe that is listened
 // to, wild ones left out, or a hand sample (SG).
-struct Measured {
+struct HeededValue {
   Time time;
   Quantity quantity;
   double value;
