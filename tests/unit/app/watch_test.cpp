@@ -76,7 +76,7 @@ void check_equal(const BatchTrace& a, const BatchTrace& b) {
   };
   REQUIRE(a.curve().size() == b.curve().size());
   for (std::size_t i = 0; i < a.curve().size(); ++i) REQUIRE(numbers(a.curve()[i]) == numbers(b.curve()[i]));
-  const auto same = [](const Measured& m, const Measured& n) {
+  const auto same = [](const HeededValue& m, const HeededValue& n) {
     return std::tie(m.time, m.quantity, m.value) == std::tie(n.time, n.quantity, n.value);
   };
   CHECK(std::equal(a.beer().begin(), a.beer().end(), b.beer().begin(), b.beer().end(), same));

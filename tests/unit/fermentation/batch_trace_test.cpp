@@ -47,6 +47,6 @@ TEST_CASE("a trace does not grow for ever, and keeps its peaks when it is thinne
       std::max_element(trace.curve().begin(), trace.curve().end(),
                        [](const auto& a, const auto& b) { return a.gravity_raw < b.gravity_raw; });
   CHECK(highest->time == Time(minutes(777)));
-  CHECK(
-      std::any_of(trace.beer().begin(), trace.beer().end(), [](const Measured& m) { return m.value == 3; }));
+  CHECK(std::any_of(trace.beer().begin(), trace.beer().end(),
+                    [](const HeededValue& m) { return m.value == 3; }));
 }
