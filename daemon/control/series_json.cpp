@@ -1,4 +1,5 @@
 #include "control/series_json.h"
+#include "fermentation/put_right.h"
 
 #include <fmt/format.h>
 
@@ -202,8 +203,9 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
 Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
                  std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
-  bool thinned = put_curve(json, within(trace.curve(), query), query.points);
-  json["standing"] = standings(trace.curve());
+  const std::vector<CurvePoint> curve = put_right(trace.curve(), batch.view);
+  bool thinned = put_curve(json, within(curve, query), query.points);
+  json["standing"] = standings(curve);
   thinned = put_temperature(json, "temperature", within(trace.beer(), query), query.points) || thinned;
   thinned = put_temperature(json, "ambient", within(trace.ambient(), query), query.points) || thinned;
   json["thinned"] = thinned || !trace.whole();

@@ -7,6 +7,7 @@
 #include <iterator>
 
 #include "base/rfc3339.h"
+#include "fermentation/put_right.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
@@ -106,10 +107,12 @@ class Report {
 
   void comparison() {
     std::vector<ComparedBatch> compared;
+    std::vector<std::vector<CurvePoint>> curves;
+    for (const BatchStory& story : stories_) curves.push_back(put_right(story.curve, story.view));
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
-      compared.push_back({story.spec.name, story.spec.pitched, story.curve});
+      compared.push_back({story.spec.name, story.spec.pitched, curves[i]});
       add("<li><a href=\"#batch-{}\">{}</a></li>\n", i + 1, xml_text(story.spec.name));
     }
     out_ += "</ol></nav>\n";
@@ -146,7 +149,8 @@ class Report {
     lead(story);
     cautions(story, figures);
     heading("The curve");
-    picture(curve_svg(story.spec, story.curve, story.view.forecast, marks_of(story), display_),
+    picture(curve_svg(story.spec, put_right(story.curve, story.view), story.view.forecast, marks_of(story),
+                      display_),
             caption(story));
     numbers(story, figures);
     timeline(story);
@@ -161,12 +165,8 @@ class Report {
     std::string text =
         "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
         "temperature and what the plan wanted.";
-    const double shown = story.curve.empty() ? 0 : story.curve.back().gravity.value;
-    if (story.view.gravity && shown > 0 && std::abs(story.view.gravity->value - shown) > 0.0005) {
-      text += fmt::format(
-          " The curve is as it was known at each moment; how far the float is off is reckoned in "
-          "only in the numbers, which end at {}.",
-          gravity(story.view.gravity->value));
+    if (story.view.float_offset && std::abs(story.view.float_offset->value) > 0.05) {
+      text += " How far the float is off, by what is known of it now, is taken out.";
     }
     return text;
   }
