@@ -23,7 +23,11 @@ FoldReason reason_of(std::span<const Waiting> inside, Together together) {
   if (together == Together::at_night) return FoldReason::quiet_hours;
   const bool tried =
       std::any_of(inside.begin(), inside.end(), [](const Waiting& w) { return w.attempts > 0; });
-  return tried ? FoldReason::channel_away : FoldReason::came_and_went;
+  // Whether the far end or the watcher was away does not matter to who reads it late.
+  const bool late = tried || std::any_of(inside.begin(), inside.end(), [&](const Waiting& w) {
+                      return inside.back().alert.time - w.alert.time > hours(6) || inside.size() == 1;
+                    });
+  return late ? FoldReason::told_late : FoldReason::at_once;
 }
 
 }  // namespace

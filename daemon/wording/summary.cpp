@@ -54,12 +54,11 @@ std::string heading(FoldReason reason, Time from, Time until, const DisplaySetti
   const auto show = within_a_day ? show_clock : show_time;
   switch (reason) {
     case FoldReason::quiet_hours:
-      return fmt::format("During your quiet hours, {} to {}:", show(from, display), show(until, display));
-    case FoldReason::channel_away:
-      return fmt::format("This could not be delivered since {}:", show_time(from, display));
-    case FoldReason::came_and_went:
-      return fmt::format("This came and went before it could be told, {} to {}:", show(from, display),
-                         show(until, display));
+      return "During your quiet hours:";
+    case FoldReason::told_late:
+      return fmt::format("This could not be told before, since {}:", show_time(from, display));
+    case FoldReason::at_once:
+      return fmt::format("Several things, {} to {}:", show(from, display), show(until, display));
   }
   return "";
 }
@@ -78,10 +77,10 @@ std::string title(FoldReason reason, std::size_t count, std::size_t standing) {
   switch (reason) {
     case FoldReason::quiet_hours:
       return alerts + (standing == 0 ? " from your quiet hours, all over" : " from your quiet hours");
-    case FoldReason::channel_away:
+    case FoldReason::told_late:
       return alerts + (standing == 0 ? " told late, all over" : " told late");
-    case FoldReason::came_and_went:
-      return alerts + " came and went";
+    case FoldReason::at_once:
+      return alerts + (standing == 0 ? ", all over" : "");
   }
   return alerts;
 }

@@ -23,9 +23,9 @@ struct FoldedAlert {
 
 // Why several go as one.
 enum class FoldReason {
-  quiet_hours,   // they could wait for the morning
-  channel_away,  // the channel could not be had
-  came_and_went  // what they said was over before it could be told
+  quiet_hours,  // they could wait for the morning
+  told_late,    // the channel, or the watcher, was away
+  at_once       // several at a time
 };
 
 struct Summary {

@@ -48,7 +48,7 @@ TEST_CASE("a night is told in one message, in order, each thing once") {
                                   at("2026-03-05T06:00:00Z"), vienna());
   CHECK(told.title == "3 alerts from your quiet hours");
   CHECK(told.text ==
-        "During your quiet hours, 22:00 to 07:00:\n"
+        "During your quiet hours:\n"
         "02:10 to 03:40, came and went: Harbour amber has been too warm.\n"
         "05:00: Harbour amber has been ready: warm it.\n"
         "06:00: Harbour amber is no longer stuck: 1.019.");
@@ -63,12 +63,11 @@ TEST_CASE("what came and went several times says how often, and stands when it w
                                   silent("2026-03-05T03:00:00Z", kRaised, "float-1"),
                                   silent("2026-03-05T04:00:00Z", kWithdrawn, "float-1")};
   const auto text = [&] {
-    return summary_of(alerts, FoldReason::came_and_went, at("2026-03-05T00:00:00Z"),
-                      at("2026-03-05T06:00:00Z"), {})
+    return summary_of(alerts, FoldReason::at_once, at("2026-03-05T00:00:00Z"), at("2026-03-05T06:00:00Z"), {})
         .text;
   };
   CHECK(text() ==
-        "This came and went before it could be told, 00:00 to 06:00:\n"
+        "Several things, 00:00 to 06:00:\n"
         "01:00 to 04:00, came and went 2 times: Nothing heard.");
   alerts.push_back(silent("2026-03-05T05:00:00Z", kRaised, "float-1"));
   CHECK(text().find("\n05:00: Nothing heard.") != std::string::npos);
@@ -79,9 +78,9 @@ TEST_CASE("what came and went several times says how often, and stands when it w
 TEST_CASE("more than a day is told with its dates") {
   const std::vector<FoldedAlert> week{alert("2026-03-01T04:00:00Z", "stuck", kRaised, "Stuck. Warm it.")};
   const Summary told =
-      summary_of(week, FoldReason::channel_away, at("2026-03-01T03:00:00Z"), at("2026-03-08T03:00:00Z"), {});
+      summary_of(week, FoldReason::told_late, at("2026-03-01T03:00:00Z"), at("2026-03-08T03:00:00Z"), {});
   CHECK(told.title == "1 alert told late");
-  CHECK(told.text == "This could not be delivered since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
+  CHECK(told.text == "This could not be told before, since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
 }
 
 TEST_CASE("of too many, what still stands is shown rather than what is over, and newer rather than older") {
@@ -107,7 +106,7 @@ TEST_CASE("of too many, what still stands is shown rather than what is over, and
 TEST_CASE("nothing folded is a heading alone") {
   const Summary told =
       summary_of({}, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
-  CHECK(told.text == "During your quiet hours, 00:00 to 08:00:");
+  CHECK(told.text == "During your quiet hours:");
 }
 
 TEST_CASE("a reminder says since when, with the date when a weekday would mislead") {
