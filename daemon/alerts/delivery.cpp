@@ -56,9 +56,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     const auto waiting = outbox.waiting(lane.line.name);
     if (!waiting) return trouble(waiting.error());
     const Time now = clock.now();
-    const Plan plan = lane.line.for_people ? plan_for_people(waiting.value(), manner.calm,
-                                                             manner.display.time_zone, now, beer_clock.now())
-                                           : plan_for_machines(waiting.value(), now);
+    const Plan plan =
+        plan_next(waiting.value(), {lane.line.for_people, manner.calm, manner.display.time_zone}, now,
+                  beer_clock.now());
     if (plan.unpack) {
       if (const auto unpacked = outbox.unpack(*plan.unpack); !unpacked) return trouble(unpacked.error());
       return start(lane);
@@ -75,26 +75,27 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         inside.push_back(one);
     }
     // Noted before it is sent: should this process end in between, the same message goes out again.
-    std::int64_t parcel = 0;
+    Parcel parcel{};
     if (plan.packed) {
-      parcel = *inside.front().parcel;
+      parcel = *plan.packed;
     } else {
-      const auto packed = outbox.pack(plan.parcel);
+      const auto packed = outbox.pack(plan.parcel, plan.together, beer_clock.now());
       if (!packed) return trouble(packed.error());
       parcel = packed.value();
     }
-    Notice notice = notice_of(parcel, inside, plan.together, manner.display, beer_clock.now());
+    Notice notice = notice_of(parcel, inside, manner.display);
     if (inside.size() == 1 && inside.front().alert.batch && manner.picture && lane.line.for_people) {
       notice.picture_svg = manner.picture(*inside.front().alert.batch);
     }
     int attempts = 0;
     for (const Waiting& one : inside) attempts = std::max(attempts, one.attempts);
     lane.busy = true;
-    lane.line.channel->send(notice, [self = shared_from_this(), &lane, parcel, attempts](Delivered outcome) {
-      self->scheduling.post([self, &lane, parcel, attempts, outcome = std::move(outcome)] {
-        self->finished(lane, parcel, attempts, outcome);
-      });
-    });
+    lane.line.channel->send(
+        notice, [self = shared_from_this(), &lane, parcel = parcel.number, attempts](Delivered outcome) {
+          self->scheduling.post([self, &lane, parcel, attempts, outcome = std::move(outcome)] {
+            self->finished(lane, parcel, attempts, outcome);
+          });
+        });
     return kLongestNap;
   }
 

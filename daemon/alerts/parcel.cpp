@@ -19,25 +19,29 @@ std::string title_of(const StoredAlert& alert) {
   return alert.kind;
 }
 
-FoldReason reason_of(std::span<const Waiting> inside, Together together) {
-  if (together == Together::at_night) return FoldReason::quiet_hours;
-  const bool tried =
-      std::any_of(inside.begin(), inside.end(), [](const Waiting& w) { return w.attempts > 0; });
-  // Whether the far end or the watcher was away does not matter to who reads it late.
-  const bool late = tried || std::any_of(inside.begin(), inside.end(), [&](const Waiting& w) {
-                      return inside.back().alert.time - w.alert.time > hours(6) || inside.size() == 1;
-                    });
-  return late ? FoldReason::told_late : FoldReason::at_once;
+FoldReason reason_of(Together together) {
+  if (together == Together::quiet_hours) return FoldReason::quiet_hours;
+  return together == Together::told_late ? FoldReason::told_late : FoldReason::at_once;
+}
+
+// Whether all that is raised in a message is withdrawn in it.
+bool all_over(const std::vector<FoldedAlert>& alerts) {
+  return std::all_of(alerts.begin(), alerts.end(), [&](const FoldedAlert& a) {
+    return a.state == Decision::State::withdrawn ||
+           std::any_of(alerts.begin(), alerts.end(), [&](const FoldedAlert& b) {
+             return b.state == Decision::State::withdrawn && b.kind == a.kind && b.batch == a.batch &&
+                    b.sensor == a.sensor && b.step == a.step && b.time >= a.time;
+           });
+  });
 }
 
 }  // namespace
 
-Notice notice_of(std::int64_t parcel, std::span<const Waiting> inside, Together together,
-                 const DisplaySettings& display, Time now) {
+Notice notice_of(const Parcel& parcel, std::span<const Waiting> inside, const DisplaySettings& display) {
   const Waiting& first = inside.front();
   Notice notice{};
-  notice.id = fmt::format("gylekeeper-{}", parcel);
-  if (inside.size() == 1 && together == Together::alone) {
+  notice.id = fmt::format("gylekeeper-{}", parcel.number);
+  if (parcel.together == Together::alone) {
     const StoredAlert& alert = first.alert;
     notice.time = alert.time;
     notice.kind = alert.kind;
@@ -52,7 +56,7 @@ Notice notice_of(std::int64_t parcel, std::span<const Waiting> inside, Together 
     if (first.reminder > 0) {
       notice.state = "reminder";
       notice.title = reminder_title(notice.title);
-      notice.text = reminder_sentence(alert.sentence, alert.time, now, display);
+      notice.text = reminder_sentence(alert.sentence, alert.time, parcel.packed, display);
     }
     return notice;
   }
@@ -65,10 +69,10 @@ Notice notice_of(std::int64_t parcel, std::span<const Waiting> inside, Together 
     folded.push_back({a.time, a.kind, a.state, a.vessel, a.batch_name, a.sensor, a.step, a.sentence});
     notice.time = std::max(notice.time, a.time);
     from = std::min(from, a.time);
-    if (!a.over) notice.severity = std::min(notice.severity, a.severity);
+    notice.severity = std::min(notice.severity, a.severity);
   }
-  if (notice.severity == Severity::debug) notice.severity = Severity::informational;  // all of it is over
-  Summary summary = summary_of(folded, reason_of(inside, together), from, notice.time, display);
+  if (all_over(folded)) notice.severity = Severity::informational;
+  Summary summary = summary_of(folded, reason_of(parcel.together), from, notice.time, display);
   notice.kind = "summary";
   notice.state = name(Decision::State::raised);
   notice.title = std::move(summary.title);

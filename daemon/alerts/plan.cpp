@@ -20,62 +20,54 @@ bool urgent(const Waiting& one, const Calm& calm) {
   return one.alert.severity <= calm.urgent && one.alert.state == Decision::State::raised;
 }
 
-void send(Plan& plan, std::span<const Waiting* const> some, Together together) {
-  for (const Waiting* one : some) plan.parcel.push_back(one->id);
-  plan.together = together;
-}
-
-}  // namespace
-
-Plan plan_for_machines(std::span<const Waiting> waiting, Time now) {
-  Plan plan;
-  if (waiting.empty()) return plan;
-  const Waiting& first = waiting.front();
+// Repeats a message as it was, if it may be sent by now.
+void repeat(Plan& plan, const std::vector<Waiting>& waiting, const Waiting& first, Time now) {
   if (first.next > now) {
     plan.wake = first.next - now;
-    return plan;
+    return;
   }
-  plan.parcel = {first.id};
-  plan.packed = first.parcel.has_value();
-  return plan;
+  for (const Waiting& one : waiting) {
+    if (one.parcel && one.parcel->number == first.parcel->number) plan.parcel.push_back(one.id);
+  }
+  plan.packed = first.parcel;
 }
 
-Plan plan_for_people(std::span<const Waiting> all, const Calm& calm, const std::string& zone, Time now,
-                     Time beer_now) {
-  Plan plan;
-  // Somebody looks at the phone for a test: it is sent now, or is no use.
-  std::vector<Waiting> waiting;
-  for (const Waiting& one : all) {
-    if (one.alert.kind != name(WatcherKind::test)) {
-      waiting.push_back(one);
-    } else if (one.attempts > 0) {
-      plan.overtaken.push_back(one.id);
-    } else {
-      plan.parcel = {one.id};
-      plan.packed = one.parcel.has_value();
-      return plan;
-    }
+void plan_for_machine(Plan& plan, const std::vector<Waiting>& waiting, Time now) {
+  if (waiting.empty()) return;
+  if (waiting.front().parcel) {
+    repeat(plan, waiting, waiting.front(), now);
+  } else {
+    plan.parcel = {waiting.front().id};
   }
+}
+
+void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm& calm,
+                     const std::string& zone, Time now, Time beer_now) {
   const auto packed =
       std::find_if(waiting.begin(), waiting.end(), [](const Waiting& w) { return w.parcel.has_value(); });
+  const auto quiet_end = quiet_until(calm.quiet, beer_now, zone);
+  if (quiet_end) {
+    // What cannot wait goes out alone, also past a message that waits for the morning.
+    const auto first =
+        std::find_if(waiting.begin(), waiting.end(), [&](const Waiting& w) { return urgent(w, calm); });
+    if (first == waiting.end()) {
+      plan.wake = *quiet_end - beer_now;
+    } else if (first->parcel) {
+      repeat(plan, waiting, *first, now);
+    } else {
+      plan.parcel = {first->id};
+    }
+    return;
+  }
   if (packed != waiting.end()) {
-    if (packed->next > now) {
-      plan.wake = packed->next - now;
-      return plan;
-    }
-    for (const Waiting& one : waiting) {
-      if (one.parcel == packed->parcel) plan.parcel.push_back(one.id);
-    }
-    if (packed->attempts > 0 && packed->attempts % kAttemptsBeforeAnew == 0 &&
-        waiting.size() > plan.parcel.size()) {
+    repeat(plan, waiting, *packed, now);
+    const bool more = waiting.size() > plan.parcel.size();
+    if (!plan.parcel.empty() && packed->attempts > 0 && packed->attempts % kAttemptsBeforeAnew == 0 && more) {
       plan.parcel.clear();
-      plan.unpack = packed->parcel;
-      return plan;
+      plan.packed.reset();
+      plan.unpack = packed->parcel->number;
     }
-    plan.packed = true;
-    if (plan.parcel.size() > 1)
-      plan.together = packed->attempts > 0 ? Together::after_away : Together::at_night;
-    return plan;
+    return;
   }
 
   // A reminder of what is over, or was acknowledged, or is old itself.
@@ -107,19 +99,8 @@ Plan plan_for_people(std::span<const Waiting> all, const Calm& calm, const std::
       wanted.push_back(one);
     }
   }
-  if (wanted.empty()) return plan;
+  if (wanted.empty()) return;
 
-  const auto quiet_end = quiet_until(calm.quiet, beer_now, zone);
-  if (quiet_end) {
-    const auto first =
-        std::find_if(wanted.begin(), wanted.end(), [&](const Waiting* w) { return urgent(*w, calm); });
-    if (first != wanted.end()) {
-      send(plan, std::span(&*first, 1), Together::alone);
-    } else {
-      plan.wake = *quiet_end - beer_now;
-    }
-    return plan;
-  }
   const bool stale = std::any_of(wanted.begin(), wanted.end(), [&](const Waiting* w) {
     return w->reminder == 0 && beer_now - w->alert.time > kFresh;
   });
@@ -130,13 +111,38 @@ Plan plan_for_people(std::span<const Waiting> all, const Calm& calm, const std::
            });
   });
   if (wanted.size() <= kMostAtOnce && !stale && !came_and_went) {
-    send(plan, std::span(wanted.data(), 1), Together::alone);
-    return plan;
+    plan.parcel = {wanted.front()->id};
+    return;
   }
+  for (const Waiting* one : wanted) plan.parcel.push_back(one->id);
   const bool night = !tried && std::all_of(wanted.begin(), wanted.end(), [&](const Waiting* w) {
     return quiet_until(calm.quiet, w->alert.time, zone).has_value();
   });
-  send(plan, wanted, night ? Together::at_night : Together::after_away);
+  plan.together = night ? Together::quiet_hours : tried || stale ? Together::told_late : Together::at_once;
+}
+
+}  // namespace
+
+Plan plan_next(std::span<const Waiting> all, const Reader& reader, Time now, Time beer_now) {
+  Plan plan;
+  // Somebody waits for a test: it is sent now, or is no use.
+  std::vector<Waiting> waiting;
+  for (const Waiting& one : all) {
+    if (one.alert.kind != name(WatcherKind::test)) {
+      waiting.push_back(one);
+    } else if (one.attempts > 0) {
+      plan.overtaken.push_back(one.id);
+    } else {
+      plan.parcel = {one.id};
+      plan.packed = one.parcel;
+      return plan;
+    }
+  }
+  if (reader.person) {
+    plan_for_person(plan, waiting, reader.calm, reader.zone, now, beer_now);
+  } else {
+    plan_for_machine(plan, waiting, now);
+  }
   return plan;
 }
 

@@ -1,5 +1,8 @@
 #include "storage/outbox.h"
 
+#include <algorithm>
+#include <array>
+
 #include "storage/connection.h"
 
 namespace gyle {
@@ -48,6 +51,15 @@ void bind_batch(SQLite::Statement& statement, int index, const std::optional<std
   } else {
     statement.bind(index);
   }
+}
+
+constexpr std::array<const char*, 4> kTogether{"alone", "quiet-hours", "told-late", "at-once"};
+
+const char* word(Together together) { return kTogether[static_cast<std::size_t>(together)]; }
+
+Together together_in(const std::string& text) {
+  const auto found = std::find(kTogether.begin(), kTogether.end(), text);
+  return found == kTogether.end() ? Together::alone : static_cast<Together>(found - kTogether.begin());
 }
 
 int next_occurrence(SQLite::Database& db, const NewAlert& alert) {
@@ -136,11 +148,12 @@ Result<bool> Outbox::remind(std::int64_t alert, int number, std::span<const std:
 Result<std::vector<Waiting>> Outbox::waiting(std::string_view channel) {
   return storage::guarded("read the outbox", [&]() -> Result<std::vector<Waiting>> {
     std::vector<Waiting> all;
-    SQLite::Statement rows(database_->connection().db,
-                           std::string("SELECT ") + kAlertColumns +
-                               ", o.id, o.reminder, o.parcel, o.attempts, o.next_ms FROM outbox o "
-                               "JOIN decision d ON d.id = o.decision LEFT JOIN batch b ON b.id = d.batch "
-                               "WHERE o.channel = ? AND o.outcome = 'waiting' ORDER BY o.id");
+    SQLite::Statement rows(
+        database_->connection().db,
+        std::string("SELECT ") + kAlertColumns +
+            ", o.id, o.reminder, o.parcel, o.attempts, o.next_ms, o.together, o.packed_ms FROM outbox o "
+            "JOIN decision d ON d.id = o.decision LEFT JOIN batch b ON b.id = d.batch "
+            "WHERE o.channel = ? AND o.outcome = 'waiting' ORDER BY o.id");
     rows.bind(1, std::string(channel));
     while (rows.executeStep()) {
       constexpr int k = kAlertColumnCount;
@@ -148,7 +161,10 @@ Result<std::vector<Waiting>> Outbox::waiting(std::string_view channel) {
       one.alert = read_alert(rows);
       one.id = rows.getColumn(k).getInt64();
       one.reminder = rows.getColumn(k + 1).getInt();
-      if (const auto parcel = rows.getColumn(k + 2); !parcel.isNull()) one.parcel = parcel.getInt64();
+      if (const auto parcel = rows.getColumn(k + 2); !parcel.isNull()) {
+        one.parcel = Parcel{parcel.getInt64(), together_in(rows.getColumn(k + 5).getString()),
+                            time_in(rows.getColumn(k + 6)).value_or(one.alert.time)};
+      }
       one.attempts = rows.getColumn(k + 3).getInt();
       one.next = from_ms(rows.getColumn(k + 4).getInt64());
     }
@@ -156,19 +172,21 @@ Result<std::vector<Waiting>> Outbox::waiting(std::string_view channel) {
   });
 }
 
-Result<std::int64_t> Outbox::pack(std::span<const std::int64_t> deliveries) {
+Result<Parcel> Outbox::pack(std::span<const std::int64_t> deliveries, Together together, Time now) {
   SQLite::Database& db = database_->connection().db;
-  return storage::guarded("pack the alerts", [&]() -> Result<std::int64_t> {
+  return storage::guarded("pack the alerts", [&]() -> Result<Parcel> {
     storage::WriteTransaction transaction(db);
-    SQLite::Statement update(db, "UPDATE outbox SET parcel = ? WHERE id = ?");
+    SQLite::Statement update(db, "UPDATE outbox SET parcel = ?, together = ?, packed_ms = ? WHERE id = ?");
     for (const std::int64_t id : deliveries) {
       update.bind(1, deliveries.front());
-      update.bind(2, id);
+      update.bind(2, word(together));
+      update.bind(3, to_ms(now));
+      update.bind(4, id);
       update.exec();
       update.reset();
     }
     transaction.commit();
-    return deliveries.front();
+    return Parcel{deliveries.front(), together, now};
   });
 }
 

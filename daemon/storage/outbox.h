@@ -38,13 +38,28 @@ struct StoredAlert : NewAlert {
   std::optional<Time> snoozed_until;
 };
 
+// How alerts stand in one message.
+enum class Together {
+  alone,        // one, in its own words
+  quiet_hours,  // what waited for the end of the quiet hours
+  told_late,    // what could not be told for a while
+  at_once       // several at a time
+};
+
+// One message: what is sent, and sent again, as it was.
+struct Parcel {
+  std::int64_t number;
+  Together together = Together::alone;
+  Time packed;
+};
+
 // One alert that one channel has still to deliver.
 struct Waiting {
   std::int64_t id;
-  int reminder;                        // 0: the alert itself, else the how-manieth reminder of it
-  std::optional<std::int64_t> parcel;  // what is sent, and sent again, in one message
-  int attempts;                        // failed so far
-  Time next;                           // not to be tried before
+  int reminder;  // 0: the alert itself, else the how-manieth reminder of it
+  std::optional<Parcel> parcel;
+  int attempts;  // failed so far
+  Time next;     // not to be tried before
   StoredAlert alert;
 };
 
@@ -72,8 +87,8 @@ class Outbox {
   Result<std::vector<Waiting>> waiting(std::string_view channel);  // in the order in which they were said
 
   // These go in one message from now on: a stop between the sending and the note of it repeats that message
-  // and no other. Returns the parcel's number.
-  Result<std::int64_t> pack(std::span<const std::int64_t> deliveries);
+  // and no other.
+  Result<Parcel> pack(std::span<const std::int64_t> deliveries, Together together, Time now);
   Status unpack(std::int64_t parcel);
   Status delivered(std::int64_t parcel, Time time, std::string_view answer);
   Status failed(std::int64_t parcel, Time next_attempt, std::string_view answer);

@@ -50,6 +50,7 @@ struct HandLoop {
 
 struct FarEnd {
   Delivered answer{Delivered::Outcome::arrived, "ok", {}};
+  std::vector<Notice> tried;
   std::vector<Notice> got;
   std::vector<std::string> texts() const {
     std::vector<std::string> all;
@@ -62,6 +63,7 @@ class FakeChannel final : public Channel {
  public:
   explicit FakeChannel(FarEnd& far) : far_(far) {}
   void send(const Notice& notice, std::function<void(Delivered)> done) override {
+    far_.tried.push_back(notice);
     if (far_.answer.outcome == Delivered::Outcome::arrived) far_.got.push_back(notice);
     done(far_.answer);
   }
@@ -218,6 +220,29 @@ TEST_CASE("a person is left alone at night, and reads in the morning what there 
   CHECK(f.second.got[0].kind == "summary");
   CHECK(f.second.got[0].text.find("Low.") != std::string::npos);
   CHECK(f.outbox.waiting("second").value().empty());
+}
+
+// The far end may have taken what it did not acknowledge: under one id there is one message.
+TEST_CASE("a message is the same at every attempt, whatever happens meanwhile") {
+  Fixture f;
+  f.second_is_a_person = true;
+  f.decide(AlertKind::stuck, "It is stuck.");
+  f.clock.set(f.clock.now() + hours(7));
+  f.decide(AlertKind::battery_low, "Low.");
+  auto delivery = f.start();
+  f.second.answer = kDown;
+  delivery->wake();
+  f.loop.settle();
+  f.decide(AlertKind::stuck, "It moves.", Decision::State::withdrawn);
+  for (int i = 0; i < 4; ++i) f.loop.pass(minutes(5));
+  REQUIRE(f.second.tried.size() >= 3);
+  for (const Notice& notice : f.second.tried) {
+    CHECK(notice.id == f.second.tried[0].id);
+    CHECK(notice.text == f.second.tried[0].text);
+    CHECK(notice.title == f.second.tried[0].title);
+    CHECK(notice.severity == f.second.tried[0].severity);
+  }
+  CHECK(f.second.tried[0].kind == "summary");
 }
 
 TEST_CASE("a week offline is one message") {

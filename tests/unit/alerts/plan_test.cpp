@@ -27,7 +27,13 @@ Waiting waiting(std::int64_t id, const char* kind, Time time,
 }
 
 Plan plan(const std::vector<Waiting>& all, Time now = kNow) {
-  return plan_for_people(all, kCalm, "UTC", now, now);
+  return plan_next(all, {true, kCalm, "UTC"}, now, now);
+}
+
+Parcel parcel(std::int64_t number) { return {number, Together::told_late, kNow}; }
+
+Plan plan_for_machine(const std::vector<Waiting>& all) {
+  return plan_next(all, {false, {}, "UTC"}, kNow, kNow);
 }
 
 using Ids = std::vector<std::int64_t>;
@@ -45,7 +51,7 @@ TEST_CASE("what happens by day is told at once, in its own words") {
 TEST_CASE("many at once come in one message") {
   const Plan many = plan({waiting(1, "a", kNow), waiting(2, "b", kNow), waiting(3, "c", kNow)});
   CHECK(many.parcel == Ids{1, 2, 3});
-  CHECK(many.together == Together::after_away);
+  CHECK(many.together == Together::at_once);
 }
 
 TEST_CASE("what came and went before it could be told is told as that") {
@@ -58,7 +64,7 @@ TEST_CASE("what came and went before it could be told is told as that") {
 TEST_CASE("an old alert is told as history") {
   const Plan old = plan({waiting(1, "step-due", kNow - days(3))});
   CHECK(old.parcel == Ids{1});
-  CHECK(old.together == Together::after_away);
+  CHECK(old.together == Together::told_late);
 }
 
 TEST_CASE("at night only what cannot wait is sent") {
@@ -78,19 +84,19 @@ TEST_CASE("at night only what cannot wait is sent") {
   const Plan together =
       plan({waiting(1, "a", night), waiting(2, "b", night), waiting(3, "c", night + hours(1))}, morning);
   CHECK(together.parcel == Ids{1, 2, 3});
-  CHECK(together.together == Together::at_night);
+  CHECK(together.together == Together::quiet_hours);
 }
 
 TEST_CASE("a test is sent at any hour, before all else, and once") {
   const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
   Waiting stuck = waiting(1, "stuck", night);
-  stuck.parcel = 1;
+  stuck.parcel = parcel(1);
   stuck.attempts = 3;
   stuck.next = night + hours(1);
   Waiting test = waiting(2, "test", night);
   CHECK(plan({stuck, test}, night).parcel == Ids{2});
   test.attempts = 1;
-  test.parcel = 2;
+  test.parcel = parcel(2);
   const Plan after = plan({stuck, test}, night);
   CHECK(after.parcel.empty());
   CHECK(after.overtaken == Ids{2});
@@ -98,7 +104,7 @@ TEST_CASE("a test is sent at any hour, before all else, and once") {
 
 TEST_CASE("a parcel is repeated as it was, and not before its time") {
   Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow), three = waiting(3, "c", kNow);
-  one.parcel = two.parcel = 1;
+  one.parcel = two.parcel = parcel(1);
   one.attempts = two.attempts = 2;
   one.next = two.next = kNow + minutes(5);
   const Plan early = plan({one, two, three});
@@ -106,21 +112,47 @@ TEST_CASE("a parcel is repeated as it was, and not before its time") {
   CHECK(early.wake == Duration(minutes(5)));
   const Plan later = plan({one, two, three}, kNow + minutes(5));
   CHECK(later.parcel == Ids{1, 2});
-  CHECK(later.packed);
+  REQUIRE(later.packed);
+  CHECK(later.packed->number == 1);
+  CHECK(later.packed->together == Together::told_late);
+}
+
+TEST_CASE("a message that failed before the night waits for the morning, what cannot wait goes past it") {
+  const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
+  Waiting one = waiting(1, "stuck", night - hours(2));
+  one.parcel = parcel(1);
+  one.attempts = 3;
+  CHECK(plan({one}, night).parcel.empty());
+  CHECK(plan({one}, night).wake == Duration(hours(8)));
+  Waiting two = waiting(2, "disk-low", night);
+  two.alert.severity = Severity::alert;
+  CHECK(plan({one, two}, night).parcel == Ids{2});
+  CHECK(plan({one}, night + hours(8)).parcel == Ids{1});
+}
+
+TEST_CASE("a test goes past what a machine's far end does not take, too") {
+  Waiting stuck = waiting(1, "stuck", kNow);
+  stuck.parcel = parcel(1);
+  stuck.attempts = 3;
+  stuck.next = kNow + hours(1);
+  Waiting test = waiting(2, "test", kNow);
+  CHECK(plan_for_machine({stuck, test}).parcel == Ids{2});
+  test.attempts = 1;
+  CHECK(plan_for_machine({stuck, test}).overtaken == Ids{2});
 }
 
 TEST_CASE("a far end that was long away gets one message about all of it") {
   Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow);
-  one.parcel = 1;
+  one.parcel = parcel(1);
   one.attempts = 8;
   CHECK(plan({one, two}).unpack == 1);
   one.parcel.reset();
   one.alert.time = kNow - hours(8);
   const Plan all = plan({one, two});
   CHECK(all.parcel == Ids{1, 2});
-  CHECK(all.together == Together::after_away);
+  CHECK(all.together == Together::told_late);
   // Nothing new to be told with it: it is tried as it is.
-  one.parcel = 1;
+  one.parcel = parcel(1);
   CHECK(plan({one}).parcel == Ids{1});
 }
 
@@ -154,8 +186,10 @@ TEST_CASE("of several reminders of one alert the last is enough, beside the aler
 TEST_CASE("machines are told everything, in order, one by one") {
   std::vector<Waiting> all{waiting(1, "stuck", kNow - days(9)),
                            waiting(2, "stuck", kNow, Decision::State::withdrawn)};
-  CHECK(plan_for_machines(all, kNow).parcel == Ids{1});
+  CHECK(plan_for_machine(all).parcel == Ids{1});
+  all.front().parcel = parcel(1);
+  CHECK(plan_for_machine(all).packed);
   all.front().next = kNow + minutes(1);
-  CHECK(plan_for_machines(all, kNow).parcel.empty());
-  CHECK(plan_for_machines(all, kNow).wake == Duration(minutes(1)));
+  CHECK(plan_for_machine(all).parcel.empty());
+  CHECK(plan_for_machine(all).wake == Duration(minutes(1)));
 }

@@ -186,7 +186,7 @@ TEST_CASE("make a database of this version", "[.make]") {
   const Decision started{at(1), AlertKind::fermentation_started, Decision::State::raised, 1, {}, "", {}};
   REQUIRE(outbox.record(alert_of(batch, started, "It ferments.", "{}"), channels));
   const std::vector<std::int64_t> first{outbox.waiting("log").value().at(0).id};
-  REQUIRE(outbox.delivered(outbox.pack(first).value(), at(2), "ok"));
+  REQUIRE(outbox.delivered(outbox.pack(first, Together::alone, at(2)).value().number, at(2), "ok"));
   NewAlert lost;
   lost.kind = "broker-lost";
   lost.time = at(3);

@@ -115,7 +115,7 @@ TEST_CASE("what the watcher says of itself has no batch, and counts by itself") 
 TEST_CASE("what is undelivered survives a restart, what is delivered is not said again") {
   const TempDir dir;
   std::int64_t batch = 0;
-  std::int64_t parcel = 0;
+  Parcel parcel{};
   {
     Database db = open(dir / "journal.db");
     batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
@@ -124,8 +124,8 @@ TEST_CASE("what is undelivered survives a restart, what is delivered is not said
     REQUIRE(outbox.record(alert(batch, AlertKind::stuck, at(2), "It is stuck."), kChannels));
     const auto waiting = outbox.waiting("mqtt").value();
     const Ids first{waiting.at(0).id}, second{waiting.at(1).id};
-    REQUIRE(outbox.delivered(outbox.pack(first).value(), at(3), "ok"));
-    parcel = outbox.pack(second).value();
+    REQUIRE(outbox.delivered(outbox.pack(first, Together::alone, at(3)).value().number, at(3), "ok"));
+    parcel = outbox.pack(second, Together::told_late, at(4)).value();
   }
   Database db = open(dir / "journal.db");
   Outbox outbox(db);
@@ -133,7 +133,10 @@ TEST_CASE("what is undelivered survives a restart, what is delivered is not said
   const auto waiting = outbox.waiting("mqtt").value();
   REQUIRE(waiting.size() == 1);
   CHECK(waiting[0].alert.kind == "stuck");
-  CHECK(waiting[0].parcel == parcel);  // to be sent again as the message that it was
+  REQUIRE(waiting[0].parcel);  // to be sent again as the message that it was
+  CHECK(waiting[0].parcel->number == parcel.number);
+  CHECK(waiting[0].parcel->together == Together::told_late);
+  CHECK(waiting[0].parcel->packed == at(4));
   CHECK(outbox.waiting("log").value().size() == 2);
 }
 
@@ -144,7 +147,7 @@ TEST_CASE("a parcel fails, succeeds and is refused as one") {
   f.say(AlertKind::step_due, 3, "three");
   const Ids all = f.ids("mqtt");
   const Ids two{all[0], all[1]};
-  const std::int64_t parcel = f.outbox.pack(two).value();
+  const std::int64_t parcel = f.outbox.pack(two, Together::at_once, at(4)).value().number;
   REQUIRE(f.outbox.failed(parcel, at(60), "no broker"));
   auto waiting = f.outbox.waiting("mqtt").value();
   REQUIRE(waiting.size() == 3);
@@ -163,7 +166,8 @@ TEST_CASE("a parcel fails, succeeds and is refused as one") {
   CHECK_FALSE(waiting[0].parcel);
 
   const Ids again{all[0], all[2]};
-  REQUIRE(f.outbox.delivered(f.outbox.pack(again).value(), at(62), "250 ok"));
+  REQUIRE(
+      f.outbox.delivered(f.outbox.pack(again, Together::at_once, at(62)).value().number, at(62), "250 ok"));
   CHECK(f.sentences("mqtt") == Sentences{"two"});
   CHECK(f.outbox.channels().value().at(1).delivered_last == at(62));
   CHECK(f.sentences("log").size() == 3);  // another channel is not concerned
