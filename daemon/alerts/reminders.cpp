@@ -18,7 +18,6 @@ constexpr std::array<std::string_view, 8> kNeverAgain{"fermentation-started",
 
 constexpr std::array<int, 4> kAfterDays{1, 3, 7, 14};
 constexpr int kThenEveryDays = 28;
-constexpr int kAfterSnooze = 1000;  // numbers of their own, so that none is lost to the schedule's
 
 }  // namespace
 
@@ -26,19 +25,15 @@ int reminder_due(std::string_view kind, const Reminded& alert, Time now) {
   if (alert.acknowledged || now <= alert.raised) return 0;
   if (std::find(kNeverAgain.begin(), kNeverAgain.end(), kind) != kNeverAgain.end()) return 0;
   if (alert.snoozed_until && now < *alert.snoozed_until) return 0;
-  Time from = alert.raised;
-  int base = 0;
-  if (alert.snoozed_until && *alert.snoozed_until > alert.raised) {
-    from = *alert.snoozed_until;
-    // Each snooze counts anew, under numbers that no other has.
-    base = kAfterSnooze + static_cast<int>((from - alert.raised) / minutes(10)) * 10 + 1;
+  const bool snoozed = alert.snoozed_until && *alert.snoozed_until > alert.raised;
+  const Time from = snoozed ? *alert.snoozed_until : alert.raised;
+  std::optional<Time> due = snoozed ? std::optional(from) : std::nullopt;
+  for (const int after : kAfterDays) {
+    if (now >= from + days(after)) due = from + days(after);
   }
-  const Duration age = now - from;
-  int passed = 0;
-  for (const int after : kAfterDays) passed += age >= days(after) ? 1 : 0;
-  if (age >= days(kAfterDays.back()))
-    passed += static_cast<int>((age - days(kAfterDays.back())) / days(kThenEveryDays));
-  return base + passed;
+  const Time last = from + days(kAfterDays.back());
+  if (now >= last) due = last + days(kThenEveryDays) * ((now - last) / days(kThenEveryDays));
+  return due ? static_cast<int>(std::chrono::ceil<minutes>(*due - alert.raised).count()) : 0;
 }
 
 }  // namespace gyle

@@ -7,8 +7,10 @@
 
 namespace gyle {
 
-// The number of the reminder that an alert is due for, 0 when none: after one day, three, seven, fourteen,
-// then every four weeks; and once when a snooze ends. What was acknowledged is never brought up again.
+// The reminder that an alert is due for, 0 when none: one, three, seven and fourteen days after its raise,
+// then every four weeks; after a snooze counted from its end, at which one is due, too. It is named by the
+// minutes from the raise to when it became due: each is another, and the greater the later. What was
+// acknowledged is never brought up again.
 struct Reminded {
   Time raised;
   bool acknowledged = false;

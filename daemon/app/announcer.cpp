@@ -8,7 +8,8 @@
 namespace gyle {
 namespace {
 
-int day_number(Time day) { return static_cast<int>(day.time_since_epoch() / hours(24)); }
+// Names the digest of a day by its moment: days of the calendar would do only in UTC.
+int digest_number(Time moment) { return static_cast<int>(moment.time_since_epoch() / minutes(1)); }
 
 }  // namespace
 
@@ -55,20 +56,11 @@ void Announcer::remind(Time now) {
   if (news) on_news_();
 }
 
-bool Announcer::digest_sent(Time day) {
-  const auto words = outbox_.watcher_alerts(50);
-  if (!words) return true;
-  for (const StoredAlert& word : words.value()) {
-    if (word.kind == name(WatcherKind::digest) && word.occurrence == day_number(day)) return true;
-  }
-  return false;
-}
-
 void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
                        const DisplaySettings& display) {
   NewAlert alert;
   alert.kind = name(WatcherKind::digest);
-  alert.occurrence = day_number(day);
+  alert.occurrence = digest_number(day);
   alert.time = now;
   alert.severity = severity_of(WatcherKind::digest);
   alert.sentence = digest_text(entries, now, display);

@@ -26,7 +26,6 @@ class Announcer {
 
   // The digest of the day that `day` (its moment) belongs to, if it has not been sent.
   void digest(std::span<const DigestEntry> entries, Time day, Time now, const DisplaySettings& display);
-  bool digest_sent(Time day);
 
   // What waits in the outbox is worth another look.
   void wake() { on_news_(); }

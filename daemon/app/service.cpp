@@ -233,9 +233,7 @@ struct Service::Parts {
     if (!settings.alerts.digest || follows) return;
     const Time now = clock().now();
     const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
-    if (now - day > kDigestUseful || digested == day) return;
-    digested = day;
-    if (announcer.digest_sent(day)) return;
+    if (now - day > kDigestUseful) return;
     std::vector<DigestEntry> entries;
     for (const BatchRecord& record : cellar.batches()) {
       if (!record.packaged && record.unreadable.empty()) {
@@ -291,7 +289,6 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> page;
   bool connected = false;
   Time busy_until{};
-  std::optional<Time> digested;  // of which day
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
 

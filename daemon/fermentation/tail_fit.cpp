@@ -159,12 +159,4 @@ double TailFit::left() const {
   return mean;
 }
 
-double TailFit::slow_chance() const {
-  double chance = 0;
-  for (const Ending& e : endings_) {
-    if (e.slow_h > 0) chance += e.weight;
-  }
-  return chance;
-}
-
 }  // namespace gyle

@@ -27,8 +27,7 @@ class TailFit {
   double chance_left_above(double points) const;  // of the fall still to come
   // That over the last `window_h` thermal hours it fell by more.
   double chance_fell_above(double points, double window_h) const;
-  double left() const;         // its mean
-  double slow_chance() const;  // that a slow part (a creep) is there
+  double left() const;  // its mean
   // One way in which it may end.
   struct Ending {
     double weight;

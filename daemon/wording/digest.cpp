@@ -119,11 +119,4 @@ std::string digest_text(std::span<const DigestEntry> entries, Time now, const Di
   return text;
 }
 
-std::string digest_title(std::size_t batches, Time now, const DisplaySettings& display) {
-  return fmt::format("Your beer on {}: {}", show_day(now, display),
-                     batches == 0   ? "nothing in any vessel"
-                     : batches == 1 ? "1 batch"
-                                    : fmt::format("{} batches", batches));
-}
-
 }  // namespace gyle

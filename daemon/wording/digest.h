@@ -20,7 +20,4 @@ struct DigestEntry {
 // and what troubles its sensors. Lines end with "\n", but for the last.
 std::string digest_text(std::span<const DigestEntry> entries, Time now, const DisplaySettings& display);
 
-// "Your beer on Thu 5 Mar: 2 batches".
-std::string digest_title(std::size_t batches, Time now, const DisplaySettings& display);
-
 }  // namespace gyle

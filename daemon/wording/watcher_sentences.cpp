@@ -168,9 +168,4 @@ std::string watcher_title(WatcherKind kind, Decision::State state) {
 
 Severity severity_of(WatcherKind kind) { return row_of(kind).severity; }
 
-std::optional<Severity> watcher_severity(std::string_view kind) {
-  const std::optional<WatcherKind> known = watcher_kind_named(kind);
-  return known ? std::optional(severity_of(*known)) : std::nullopt;
-}
-
 }  // namespace gyle

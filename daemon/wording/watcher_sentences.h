@@ -20,7 +20,4 @@ std::string watcher_title(WatcherKind kind, Decision::State state);
 
 Severity severity_of(WatcherKind kind);
 
-// By its word; nothing when the watcher says no such thing of itself.
-std::optional<Severity> watcher_severity(std::string_view kind);
-
 }  // namespace gyle

@@ -374,11 +374,11 @@ TEST_CASE("every kind of alert has a title in words") {
 }
 
 TEST_CASE("the severity of what is said of the watcher is known by its word") {
-  CHECK(watcher_severity("disk-low") == Severity::error);
-  CHECK(watcher_severity("broker-lost") == Severity::error);
-  CHECK(watcher_severity("watcher-restarted") == Severity::warning);
-  CHECK(watcher_severity("watcher-started") == Severity::informational);
-  CHECK_FALSE(watcher_severity("stuck"));
+  CHECK(severity_of(*watcher_kind_named("disk-low")) == Severity::error);
+  CHECK(severity_of(*watcher_kind_named("broker-lost")) == Severity::error);
+  CHECK(severity_of(*watcher_kind_named("watcher-restarted")) == Severity::warning);
+  CHECK(severity_of(*watcher_kind_named("watcher-started")) == Severity::informational);
+  CHECK_FALSE(watcher_kind_named("stuck"));
 }
 
 TEST_CASE("numbers beyond all reason are told without harm") {

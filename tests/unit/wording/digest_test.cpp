@@ -48,12 +48,10 @@ TEST_CASE("each batch has two lines under a heading") {
   const std::vector<DigestEntry> two{fermenting(), fermenting()};
   const std::string both = digest_text(two, kNow, {});
   CHECK(std::count(both.begin(), both.end(), '\n') == 4);
-  CHECK(digest_title(2, kNow, {}) == "Your beer on Tue 3 Mar: 2 batches");
 }
 
 TEST_CASE("no batch is said so") {
   CHECK(digest_text({}, kNow, {}) == "Nothing is fermenting in any vessel (Tue 3 Mar 12:00).");
-  CHECK(digest_title(0, kNow, {}) == "Your beer on Tue 3 Mar: nothing in any vessel");
 }
 
 TEST_CASE("the second line says what comes, or what is amiss") {
