@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/http_status.h"
 #include "base/text.h"
 
 namespace gyle {
@@ -11,46 +12,6 @@ namespace {
 
 constexpr std::size_t kLongest = 200;
 constexpr std::size_t kShortestSecret = 4;
-
-// RFC 9110 section 15, RFC 6585.
-std::string_view usual_reason(int code) {
-  switch (code) {
-    case 301:
-      return "Moved Permanently";
-    case 302:
-      return "Found";
-    case 307:
-      return "Temporary Redirect";
-    case 308:
-      return "Permanent Redirect";
-    case 400:
-      return "Bad Request";
-    case 401:
-      return "Unauthorized";
-    case 403:
-      return "Forbidden";
-    case 404:
-      return "Not Found";
-    case 408:
-      return "Request Timeout";
-    case 410:
-      return "Gone";
-    case 413:
-      return "Content Too Large";
-    case 429:
-      return "Too Many Requests";
-    case 500:
-      return "Internal Server Error";
-    case 502:
-      return "Bad Gateway";
-    case 503:
-      return "Service Unavailable";
-    case 504:
-      return "Gateway Timeout";
-    default:
-      return "";
-  }
-}
 
 bool is_blank(char c) { return static_cast<unsigned char>(c) <= ' ' || c == 0x7F; }
 
@@ -82,7 +43,7 @@ std::string one_line(std::string_view text, const std::vector<std::string>& secr
 std::string answer_sentence(int code, std::string_view reason, std::string_view body,
                             const std::vector<std::string>& secrets) {
   std::string said = fmt::format("the server answered {}", code);
-  if (reason.empty()) reason = usual_reason(code);
+  if (reason.empty()) reason = http_reason(code);
   if (!reason.empty()) said += fmt::format(" {}", reason);
   const auto begin = body.find_first_not_of(" \t\r\n");
   if (begin != body.npos && body[begin] != '<') said += fmt::format(": {}", body.substr(begin));

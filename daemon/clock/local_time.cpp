@@ -11,6 +11,7 @@
 #include <stdexcept>
 
 #include "base/rfc3339.h"
+#include "clock/wall_clock.h"
 
 namespace gyle {
 namespace {
@@ -43,13 +44,6 @@ std::optional<date::local_days> read_date(std::string_view text) {
                                  date::month(static_cast<unsigned>(number(text.substr(5, 2)))),
                                  date::day(static_cast<unsigned>(number(text.substr(8, 2)))));
   return day.ok() ? std::optional(date::local_days(day)) : std::nullopt;
-}
-
-std::optional<minutes> read_clock(std::string_view text) {
-  if (!digits_where(text, "00:00")) return std::nullopt;
-  const int hour = number(text.substr(0, 2));
-  const int minute = number(text.substr(3, 2));
-  return hour < 24 && minute < 60 ? std::optional(minutes(hour * 60 + minute)) : std::nullopt;
 }
 
 std::optional<date::weekday> read_weekday(std::string_view text) {
@@ -88,11 +82,7 @@ struct Candidate {
 };
 
 Candidate candidate(const date::time_zone& zone, LocalMinute local) {
-  Candidate one{local, zone.get_info(local), {}};
-  one.at = one.info.result == date::local_info::nonexistent
-               ? Time(one.info.first.end)
-               : Time(local.time_since_epoch() - one.info.first.offset);
-  return one;
+  return {local, zone.get_info(local), moment_of(zone, local)};
 }
 
 Result<Time> existing(const Candidate& one, const date::time_zone& zone) {

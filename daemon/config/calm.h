@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "config/quiet_hours.h"
+#include "clock/quiet_hours.h"
 #include "fermentation/decision.h"
 
 namespace gyle {

@@ -4,6 +4,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/http_status.h"
+
 namespace gyle {
 namespace {
 
@@ -11,39 +13,6 @@ using Json = nlohmann::ordered_json;
 
 // Names come from sensors, too: bytes that are not UTF-8 become U+FFFD.
 std::string text_of(const Json& json) { return json.dump(-1, ' ', false, Json::error_handler_t::replace); }
-
-const char* status_phrase(int status) {
-  switch (status) {
-    case 400:
-      return "Bad Request";
-    case 401:
-      return "Unauthorized";
-    case 403:
-      return "Forbidden";
-    case 404:
-      return "Not Found";
-    case 405:
-      return "Method Not Allowed";
-    case 409:
-      return "Conflict";
-    case 413:
-      return "Content Too Large";
-    case 415:
-      return "Unsupported Media Type";
-    case 421:
-      return "Misdirected Request";
-    case 422:
-      return "Unprocessable Content";
-    case 429:
-      return "Too Many Requests";
-    case 431:
-      return "Request Header Fields Too Large";
-    case 503:
-      return "Service Unavailable";
-    default:
-      return "Internal Server Error";
-  }
-}
 
 int status_of(Errc code) {
   switch (code) {
@@ -76,7 +45,7 @@ HttpResponse problem(int status, const std::string& detail) {
   // Without a type of its own a problem is about:blank, whose title is the phrase of its status.
   return {.status = status,
           .content_type = "application/problem+json",
-          .body = text_of({{"title", status_phrase(status)}, {"status", status}, {"detail", detail}}) + "\n"};
+          .body = text_of({{"title", http_reason(status)}, {"status", status}, {"detail", detail}}) + "\n"};
 }
 
 HttpResponse problem(const Error& error) { return problem(status_of(error.code), error.message); }

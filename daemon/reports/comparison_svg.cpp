@@ -11,8 +11,6 @@
 
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
-#include "units/gravity.h"
-#include "units/temperature.h"
 #include "wording/fitted_text.h"
 #include "wording/format.h"
 
@@ -63,7 +61,8 @@ class Comparison {
     const double bottom = warmths_.empty() ? kCelsiusBottom : kGravityBottom;
     panel(gravities_, top_, bottom, plato() ? "Gravity, °P" : "Gravity, SG", 5, true);
     if (!warmths_.empty()) {
-      panel(warmths_, kCelsiusTop, kCelsiusBottom, std::string("Beer, ") + degree(), 3, false);
+      panel(warmths_, kCelsiusTop, kCelsiusBottom, std::string("Beer, ") + temperature_unit(display_), 3,
+            false);
     }
     time_axis();
     return std::move(out_) + "</svg>\n";
@@ -76,8 +75,6 @@ class Comparison {
   }
 
   bool plato() const { return display_.gravity == DisplaySettings::Gravity::plato; }
-  bool celsius() const { return display_.temperature == DisplaySettings::Temperature::celsius; }
-  const char* degree() const { return celsius() ? "°C" : "°F"; }
 
   void take(const ComparedBatch& batch) {
     Line gravity{names_.size() + 1, {}}, warmth{names_.size() + 1, {}};
@@ -85,12 +82,11 @@ class Comparison {
       const double days = in_days(point.time - batch.pitched);
       if (days < 0 || days > 1000) continue;
       if (const double sg = point.gravity.value; sg > 0.9 && sg < 1.3) {
-        gravity.spots.push_back({days, plato() ? to_plato(SpecificGravity::unchecked(sg)).value : sg});
+        gravity.spots.push_back({days, gravity_number(sg, display_)});
         longest_ = std::max(longest_, days);
       }
       if (point.temperature && std::abs(*point.temperature) < 150) {
-        warmth.spots.push_back(
-            {days, celsius() ? *point.temperature : to_fahrenheit(Celsius{*point.temperature})});
+        warmth.spots.push_back({days, temperature_number(*point.temperature, display_)});
       }
     }
     words_ += fmt::format(" {}: {}", names_.size() + 1, batch.name);

@@ -9,8 +9,6 @@
 
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
-#include "units/gravity.h"
-#include "units/temperature.h"
 #include "wording/fitted_text.h"
 #include "wording/format.h"
 
@@ -81,17 +79,6 @@ class Picture {
   }
 
   bool plato() const { return display_.gravity == DisplaySettings::Gravity::plato; }
-  double shown_gravity(double sg) const {
-    return plato() ? to_plato(SpecificGravity::unchecked(sg)).value : sg;
-  }
-  double shown_degrees(double celsius) const {
-    return display_.temperature == DisplaySettings::Temperature::celsius ? celsius
-                                                                         : to_fahrenheit(Celsius{celsius});
-  }
-  const char* degree() const {
-    return display_.temperature == DisplaySettings::Temperature::celsius ? "°C" : "°F";
-  }
-
   void take(const CurvePoint& point) {
     const auto sane = [](double sg) { return sg > 0.9 && sg < 1.3; };  // false for what is not finite
     const Interval& g = point.gravity;
@@ -99,10 +86,10 @@ class Picture {
     const double s = seconds_of(point.time);
     standing_ = point.standing;
     const double raw = sane(point.gravity_raw) ? point.gravity_raw : g.value;
-    levels_.push_back(
-        {s, shown_gravity(raw), shown_gravity(g.value), shown_gravity(g.low), shown_gravity(g.high)});
+    levels_.push_back({s, gravity_number(raw, display_), gravity_number(g.value, display_),
+                       gravity_number(g.low, display_), gravity_number(g.high, display_)});
     if (point.temperature && std::abs(*point.temperature) < 150) {
-      warmths_.push_back({s, shown_degrees(*point.temperature)});
+      warmths_.push_back({s, temperature_number(*point.temperature, display_)});
     }
   }
 
@@ -140,7 +127,7 @@ class Picture {
         over = forecast_.step_time->value;
       }
       const double to = std::clamp(over.value_or(time_.high), from, time_.high);
-      wanted_.push_back({from, to, shown_degrees(batch_.plan[i].temperature.value)});
+      wanted_.push_back({from, to, temperature_number(batch_.plan[i].temperature.value, display_)});
       if (!over) break;
       from = to;
     }
@@ -175,8 +162,8 @@ class Picture {
     if (!warmths_.empty()) {
       const auto [low, high] = std::minmax_element(warmths_.begin(), warmths_.end(),
                                                    [](auto& a, auto& b) { return a.degrees < b.degrees; });
-      text +=
-          fmt::format(" The beer was between {:.1f} and {:.1f} {}.", low->degrees, high->degrees, degree());
+      text += fmt::format(" The beer was between {:.1f} and {:.1f} {}.", low->degrees, high->degrees,
+                          temperature_unit(display_));
     }
     if (const auto end = forecast_end()) {
       text += fmt::format(" Expected to end at {}, in 8 of 10 cases between {} and {}", number(end->value),
@@ -203,7 +190,8 @@ class Picture {
     if (levels_.empty() || !final || !(final->low > 0.9 && final->high < 1.3)) return std::nullopt;
     if (forecast_.final_time && !(forecast_.final_time->value > levels_.back().time_s)) return std::nullopt;
     const double at = has_end_time() ? forecast_.final_time->value : time_.high;
-    return Level{at, 0, shown_gravity(final->value), shown_gravity(final->low), shown_gravity(final->high)};
+    return Level{at, 0, gravity_number(final->value, display_), gravity_number(final->low, display_),
+                 gravity_number(final->high, display_)};
   }
   bool has_end_time() const { return forecast_.final_time && std::isfinite(forecast_.final_time->value); }
 
@@ -283,7 +271,7 @@ class Picture {
     for (const Level& level : levels_) reach(level.low, level.high);
     if (end) reach(end->low, end->high);
     if (batch_.original_gravity) {
-      const double original = shown_gravity(batch_.original_gravity->value());
+      const double original = gravity_number(batch_.original_gravity->value(), display_);
       reach(original, original);
     }
     const double least = plato() ? 1.0 : 0.004;
@@ -439,9 +427,10 @@ class Picture {
     const double step = round_step(high - low, 3);
     const PlotAxis axis{std::floor(low / step) * step, std::ceil(high / step) * step, kCelsiusBottom,
                         kCelsiusTop};
-    add("<text x=\"12\" y=\"288\" font-weight=\"bold\" fill=\"{}\">Beer, {}</text>\n", kCelsius, degree());
+    add("<text x=\"12\" y=\"288\" font-weight=\"bold\" fill=\"{}\">Beer, {}</text>\n", kCelsius,
+        temperature_unit(display_));
     add("<text x=\"{}\" y=\"288\" text-anchor=\"end\" font-weight=\"bold\" fill=\"{}\">{:.1f} {}</text>\n",
-        kRight, kCelsius, warmths_.back().degrees, degree());
+        kRight, kCelsius, warmths_.back().degrees, temperature_unit(display_));
     if (!wanted_.empty()) {
       add("<path d=\"M142 283h26\" stroke=\"{}\" stroke-width=\"5\" stroke-opacity=\"0.5\"/>"
           "<text x=\"174\" y=\"288\" font-size=\"12\">what the plan wants</text>\n",

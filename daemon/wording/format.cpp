@@ -36,12 +36,17 @@ bool in_celsius(const DisplaySettings& display) {
 }
 bool in_plato(const DisplaySettings& display) { return display.gravity == DisplaySettings::Gravity::plato; }
 
-double shown_degrees(double celsius, const DisplaySettings& display) {
+}  // namespace
+
+double gravity_number(double sg, const DisplaySettings& display) {
+  return in_plato(display) ? to_plato(SpecificGravity::unchecked(sg)).value : sg;
+}
+
+double temperature_number(double celsius, const DisplaySettings& display) {
   return in_celsius(display) ? celsius : to_fahrenheit(Celsius{celsius});
 }
-const char* degree_unit(const DisplaySettings& display) { return in_celsius(display) ? "°C" : "°F"; }
 
-}  // namespace
+const char* temperature_unit(const DisplaySettings& display) { return in_celsius(display) ? "°C" : "°F"; }
 
 std::string show_gravity(double sg, const DisplaySettings& display, int decimals) {
   if (!in_plato(display)) return fmt::format("{:.{}f}", sg, decimals);
@@ -65,17 +70,17 @@ std::string show_gravity_change(double points, const DisplaySettings& display) {
 }
 
 std::string show_temperature(double celsius, const DisplaySettings& display) {
-  return fmt::format("{} {}", short_number(shown_degrees(celsius, display)), degree_unit(display));
+  return fmt::format("{} {}", short_number(temperature_number(celsius, display)), temperature_unit(display));
 }
 
 std::string show_temperature_change(double celsius, const DisplaySettings& display) {
   return fmt::format("{} {}", short_number(in_celsius(display) ? celsius : celsius * 1.8),
-                     degree_unit(display));
+                     temperature_unit(display));
 }
 
 std::string show_temperature_range(double low, double high, const DisplaySettings& display) {
-  return fmt::format("{} to {} {}", short_number(shown_degrees(low, display)),
-                     short_number(shown_degrees(high, display)), degree_unit(display));
+  return fmt::format("{} to {} {}", short_number(temperature_number(low, display)),
+                     short_number(temperature_number(high, display)), temperature_unit(display));
 }
 
 std::string show_confidence(double fraction) {

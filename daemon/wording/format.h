@@ -13,6 +13,11 @@ namespace gyle {
 // "1.0116" with `decimals` 4 (the default is 3), or "2.97 °P" (one decimal fewer).
 std::string show_gravity(double sg, const DisplaySettings& display, int decimals = 3);
 
+// The same numbers for an axis, whose unit stands beside it: SG or degrees Plato; "°C" or "°F".
+double gravity_number(double sg, const DisplaySettings& display);
+double temperature_number(double celsius, const DisplaySettings& display);
+const char* temperature_unit(const DisplaySettings& display);
+
 // "1.0302 ± 0.0004" or "7.6 ± 0.1 °P": the value and half its interval.
 std::string show_gravity_with_doubt(const Interval& gravity, const DisplaySettings& display);
 

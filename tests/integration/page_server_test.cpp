@@ -7,7 +7,7 @@
 #include <thread>
 
 #include "integration/watched_cellar.h"
-#include "support/tcp_client.h"
+#include "support/raw_client.h"
 
 using namespace gyle::test;
 using namespace std::chrono_literals;
@@ -122,7 +122,7 @@ class Publisher {
 // Milliseconds from the publishing of a reading until the judgement has it, of each of `count` readings.
 std::vector<double> latencies(const PageCellar& cellar, int count, double first) {
   std::vector<double> all;
-  const TcpClient client(cellar.port);
+  const RawClient client(cellar.port);
   Publisher publisher(cellar.broker, "probes/probe/celsius");
   for (int i = 0; i < count; ++i) {
     char value[16];
@@ -235,7 +235,7 @@ TEST_CASE("through TLS all is as without, and nothing is said to who speaks plai
                             .get();
   CHECK_THAT(opened.fields.at("set-cookie"), Contains("; Secure"));
   CHECK(Ask{cellar.at("/v1/status", "https")}.get().status == 0);  // nobody vouches for this certificate
-  const TcpClient plain(cellar.port);
+  const RawClient plain(cellar.port);
   plain.say("GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
   CHECK_THAT(plain.hear_all(), !Contains("HTTP/1.1 200"));
   CHECK(Ask{cellar.at("/", "https"), "GET", {}, "", cellar.certificate()}.get().status == 200);
@@ -294,7 +294,7 @@ TEST_CASE("a reading is an event for those who look on, at most one a second") {
   PageCellar cellar;
   cellar.broker.start();
   cellar.start_and_connect();
-  const TcpClient client(cellar.port);
+  const RawClient client(cellar.port);
   client.say("GET /v1/events HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
   client.hear_until("retry: 2000\n\n");
   const auto begin = std::chrono::steady_clock::now();
@@ -321,7 +321,7 @@ TEST_CASE("two hundred idle clients, slow readers and noise do not hold up a rea
   cellar.start_and_connect();
   const std::vector<double> alone = latencies(cellar, 52, 10.0);
 
-  std::vector<TcpClient> clients;
+  std::vector<RawClient> clients;
   for (int i = 0; i < 200; ++i) clients.emplace_back(cellar.port, i % 4 == 0 ? 4096 : 0);
   for (std::size_t i = 0; i < clients.size(); ++i) {
     if (i % 4 == 0) clients[i].say("GET /v1/events HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");  // and never reads
@@ -333,7 +333,7 @@ TEST_CASE("two hundred idle clients, slow readers and noise do not hold up a rea
   }
   for (const char* noise :
        {"\x16\x03\x01\x02", "GET\r\n\r\n", "POST / HTTP/1.1\r\nContent-Length: 99999999\r\n\r\n"}) {
-    const TcpClient bad(cellar.port);
+    const RawClient bad(cellar.port);
     bad.say(noise);
   }
   const std::vector<double> among = latencies(cellar, 52, 14.0);

@@ -15,65 +15,17 @@
 #include <stdexcept>
 #include <thread>
 
+#include "support/raw_client.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
 using Catch::Matchers::Contains;
 using Catch::Matchers::EndsWith;
 using Catch::Matchers::StartsWith;
+using gyle::test::RawClient;
 using gyle::test::TempDir;
 
 namespace {
-
-// A client that says exactly what it is told to say. Reads give up after ten seconds.
-class RawClient {
- public:
-  explicit RawClient(const std::filesystem::path& socket) : fd_(::socket(AF_UNIX, SOCK_STREAM, 0)) {
-    sockaddr_un address{};
-    address.sun_family = AF_UNIX;
-    std::strcpy(address.sun_path, socket.c_str());
-    const timeval patience{10, 0};
-    ::setsockopt(fd_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
-    connected_ = ::connect(fd_, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0;
-  }
-  RawClient(RawClient&& other) noexcept : fd_(std::exchange(other.fd_, -1)), connected_(other.connected_) {}
-  ~RawClient() {
-    if (fd_ >= 0) ::close(fd_);
-  }
-  bool connected() const { return connected_; }
-
-  // Whatever the server does not take is lost, as with a server that has closed.
-  void say(const std::string& bytes) const {
-    std::size_t sent = 0;
-    while (sent < bytes.size()) {
-      const ssize_t n = ::send(fd_, bytes.data() + sent, bytes.size() - sent, MSG_NOSIGNAL);
-      if (n <= 0) return;
-      sent += static_cast<std::size_t>(n);
-    }
-  }
-
-  std::string hear_until(const std::string& end) const {
-    std::string heard;
-    char c = 0;
-    while ((heard.size() < end.size() || heard.compare(heard.size() - end.size(), end.size(), end) != 0) &&
-           ::recv(fd_, &c, 1, 0) == 1) {
-      heard += c;
-    }
-    return heard;
-  }
-  std::string hear_all() const {
-    std::string heard;
-    char buffer[4096];
-    for (ssize_t n = 0; (n = ::recv(fd_, buffer, sizeof(buffer), 0)) > 0;) {
-      heard.append(buffer, static_cast<std::size_t>(n));
-    }
-    return heard;
-  }
-
- private:
-  int fd_;
-  bool connected_ = false;
-};
 
 // A server that says back what it was asked, on its own thread.
 struct Running {

@@ -13,7 +13,7 @@
 #include "control/http_server.h"
 #include "support/broker.h"
 #include "support/process.h"
-#include "support/tcp_client.h"
+#include "support/raw_client.h"
 
 using namespace gyle;
 using namespace std::chrono_literals;
@@ -22,7 +22,7 @@ using Catch::Matchers::EndsWith;
 using Catch::Matchers::StartsWith;
 using gyle::test::eventually;
 using gyle::test::free_port;
-using gyle::test::TcpClient;
+using gyle::test::RawClient;
 
 namespace {
 
@@ -76,7 +76,7 @@ struct Running {
 const std::string kClose = "Connection: close\r\n\r\n";
 
 std::string asked(const Running& running, const std::string& bytes) {
-  const TcpClient client(running.port);
+  const RawClient client(running.port);
   client.say(bytes);
   return client.hear_all();
 }
@@ -114,7 +114,7 @@ TEST_CASE("an unchanged answer is 304, without a body, and the connection lasts"
   const std::string first = asked(running, "GET /long HTTP/1.1\r\n" + kClose);
   const std::size_t at = first.find("ETag: ") + 6;
   const std::string tag = first.substr(at, first.find("\r\n", at) - at);
-  const TcpClient client(running.port);
+  const RawClient client(running.port);
   for (int i = 0; i < 3; ++i) {
     client.say("GET /long HTTP/1.1\r\nIf-None-Match: " + tag + "\r\n\r\n");
     const std::string answer = client.hear_until("\r\n\r\n");
@@ -126,7 +126,7 @@ TEST_CASE("an unchanged answer is 304, without a body, and the connection lasts"
 TEST_CASE("many small answers on one connection do not wait for each other") {
   // Forty milliseconds each is what Nagle's algorithm and delayed acknowledgement cost together.
   const Running running;
-  const TcpClient client(running.port);
+  const RawClient client(running.port);
   const auto begin = std::chrono::steady_clock::now();
   for (int i = 0; i < 100; ++i) {
     client.say("GET / HTTP/1.1\r\n\r\n");
@@ -137,7 +137,7 @@ TEST_CASE("many small answers on one connection do not wait for each other") {
 
 TEST_CASE("an event stream begins at once, carries every event in order, and pings") {
   Running running(HttpLimits{.ping = Duration(100)});
-  const TcpClient client(running.port);
+  const RawClient client(running.port);
   client.say("GET /events HTTP/1.1\r\n\r\n");
   const std::string head = client.hear_until("retry: 2000\n\n");
   CHECK_THAT(head, Contains("Content-Type: text/event-stream") && !Contains("Content-Length"));
@@ -155,7 +155,7 @@ TEST_CASE("an event stream begins at once, carries every event in order, and pin
 TEST_CASE("a stream outlives the time that a request may take, and is let go when the client leaves") {
   Running running(HttpLimits{.idle = Duration(200), .ping = Duration(10000)});
   {
-    const TcpClient client(running.port);
+    const RawClient client(running.port);
     client.say("GET /events HTTP/1.1\r\n\r\n");
     client.hear_until("retry: 2000\n\n");
     std::this_thread::sleep_for(500ms);  // what must not happen takes its time
@@ -167,9 +167,9 @@ TEST_CASE("a stream outlives the time that a request may take, and is let go whe
 
 TEST_CASE("a client that does not read its stream is dropped; the others get every event, and soon") {
   Running running(HttpLimits{.stream_bytes = 64 * 1024});
-  const TcpClient lazy(running.port, 4096);
-  const TcpClient keen(running.port);
-  for (const TcpClient* client : {&lazy, &keen}) {
+  const RawClient lazy(running.port, 4096);
+  const RawClient keen(running.port);
+  for (const RawClient* client : {&lazy, &keen}) {
     client->say("GET /events HTTP/1.1\r\n\r\n");
     client->hear_until("retry: 2000\n\n");
   }
@@ -187,7 +187,7 @@ TEST_CASE("a client that does not read its stream is dropped; the others get eve
 
 TEST_CASE("who takes an answer too slowly is let go") {
   Running running(HttpLimits{.connections = 1, .idle = Duration(300)});
-  const TcpClient lazy(running.port, 4096);
+  const RawClient lazy(running.port, 4096);
   // Far more than the system holds for a client; the rest waits in the server until the time is over.
   for (int i = 0; i < 40; ++i) lazy.say("GET /long HTTP/1.1\r\n\r\n");
   CHECK(eventually([&] { return asked(running, "GET / HTTP/1.1\r\n" + kClose).find("HTTP/1.1 200") == 0; }));
@@ -195,7 +195,7 @@ TEST_CASE("who takes an answer too slowly is let go") {
 
 TEST_CASE("two hundred clients that hang on to their connections cost nobody else anything") {
   const Running running(HttpLimits{.connections = 256});
-  std::vector<TcpClient> idle;
+  std::vector<RawClient> idle;
   for (int i = 0; i < 200; ++i) idle.emplace_back(running.port);
   for (int i = 0; i < 50; ++i) idle[static_cast<std::size_t>(i)].say("GET / HT");
   CHECK_THAT(asked(running, "GET / HTTP/1.1\r\n" + kClose), StartsWith("HTTP/1.1 200"));
@@ -213,7 +213,7 @@ TEST_CASE("a place that cannot be had is told") {
 
 TEST_CASE("streams that are open when the server ends are closed") {
   auto running = std::make_unique<Running>();
-  const TcpClient client(running->port);
+  const RawClient client(running->port);
   client.say("GET /events HTTP/1.1\r\n\r\n");
   client.hear_until("retry: 2000\n\n");
   running.reset();

@@ -3,30 +3,38 @@
 #include <arpa/inet.h>
 #include <netinet/in.h>
 #include <sys/socket.h>
+#include <sys/un.h>
 #include <unistd.h>
 
+#include <cstring>
+#include <filesystem>
 #include <string>
 #include <utility>
 
 namespace gyle::test {
 
-// A client on loopback that says exactly what it is told to say. Reads give up after ten seconds.
-class TcpClient {
+// A client of a port on loopback, or of a Unix socket, that says exactly what it is told to say. Reads give
+// up after ten seconds.
+class RawClient {
  public:
   // `receive_bytes`: how much the system takes in for a client that does not read; 0 for the system's choice.
-  explicit TcpClient(int port, int receive_bytes = 0) : fd_(::socket(AF_INET, SOCK_STREAM, 0)) {
+  explicit RawClient(int port, int receive_bytes = 0) : fd_(::socket(AF_INET, SOCK_STREAM, 0)) {
     sockaddr_in address{};
     address.sin_family = AF_INET;
     address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     address.sin_port = htons(static_cast<std::uint16_t>(port));
-    const timeval patience{10, 0};
-    ::setsockopt(fd_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
     if (receive_bytes > 0) ::setsockopt(fd_, SOL_SOCKET, SO_RCVBUF, &receive_bytes, sizeof(receive_bytes));
-    connected_ = ::connect(fd_, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0;
+    connect(address);
   }
-  TcpClient(TcpClient&& other) noexcept : fd_(std::exchange(other.fd_, -1)), connected_(other.connected_) {}
-  TcpClient& operator=(TcpClient&&) = delete;
-  ~TcpClient() {
+  explicit RawClient(const std::filesystem::path& socket) : fd_(::socket(AF_UNIX, SOCK_STREAM, 0)) {
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    std::strncpy(address.sun_path, socket.c_str(), sizeof(address.sun_path) - 1);
+    connect(address);
+  }
+  RawClient(RawClient&& other) noexcept : fd_(std::exchange(other.fd_, -1)), connected_(other.connected_) {}
+  RawClient& operator=(RawClient&&) = delete;
+  ~RawClient() {
     if (fd_ >= 0) ::close(fd_);
   }
   bool connected() const { return connected_; }
@@ -60,6 +68,13 @@ class TcpClient {
   }
 
  private:
+  template <class Address>
+  void connect(const Address& address) {
+    const timeval patience{10, 0};
+    ::setsockopt(fd_, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
+    connected_ = ::connect(fd_, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) == 0;
+  }
+
   int fd_;
   bool connected_ = false;
 };

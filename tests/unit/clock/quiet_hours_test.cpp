@@ -1,4 +1,4 @@
-#include "config/quiet_hours.h"
+#include "clock/quiet_hours.h"
 
 #include <catch2/catch.hpp>
 
