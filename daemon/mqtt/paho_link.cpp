@@ -154,8 +154,9 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     MQTTAsync_connectOptions options = MQTTAsync_connectOptions_initializer;
     if (v5) options = MQTTAsync_connectOptions_initializer5;
     options.MQTTVersion = v5 ? MQTTVERSION_5 : MQTTVERSION_3_1_1;
-    options.cleansession = 0;
-    options.cleanstart = 0;
+    const bool guest = settings.client_id.empty();  // whose session is worth nothing without it
+    options.cleansession = !v5 && guest ? 1 : 0;
+    options.cleanstart = v5 && guest ? 1 : 0;
     options.keepAliveInterval = static_cast<int>(to_seconds(settings.keep_alive));
     options.connectTimeout = kConnectTimeout_s;
     options.maxInflight = static_cast<int>(kBrokerTakesAtOnce);
@@ -184,7 +185,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     }
     MQTTProperties properties = MQTTProperties_initializer;
     if (v5) {
-      add_integer(properties, MQTTPROPERTY_CODE_SESSION_EXPIRY_INTERVAL, to_seconds(settings.session_expiry));
+      add_integer(properties, MQTTPROPERTY_CODE_SESSION_EXPIRY_INTERVAL,
+                  guest ? 0 : to_seconds(settings.session_expiry));
       add_integer(properties, MQTTPROPERTY_CODE_MAXIMUM_PACKET_SIZE, kLargestPacket);
       options.connectProperties = &properties;
       options.onSuccess5 = [](void* self, MQTTAsync_successData5* data) {

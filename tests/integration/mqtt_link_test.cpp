@@ -6,6 +6,7 @@
 #include <condition_variable>
 #include <fstream>
 #include <mutex>
+#include <thread>
 
 #include "support/broker.h"
 #include "support/manual_clock.h"
@@ -486,4 +487,29 @@ TEST_CASE("an address that is none is an error at the start") {
   CAPTURE(address);
   Listener listener(broker, {"cellar/#"}, 5, [&](MqttSettings& settings) { settings.broker = address; });
   CHECK(listener.link->start().error().code == Errc::malformed);
+}
+
+// MQTT 5.0, 3.1.2.11.2 and 3.1.1, 3.1.3.1: a session that lasts would fill up with what nobody will ever
+// fetch, and a client without a name may not ask for one.
+TEST_CASE("a guest leaves no session behind at the broker") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Broker broker("allow_anonymous true\nsys_interval 1\n");
+  broker.start();
+  Listener guest(broker, {"cellar/#"}, version, [](MqttSettings& settings) { settings.client_id.clear(); });
+  REQUIRE(guest.link->start());
+  REQUIRE(guest.connected());
+  REQUIRE(eventually([&] { return broker.log().find("Sending SUBACK") != std::string::npos; }));
+  broker.publish("cellar/float", {"1.048"});
+  CHECK(guest.received(1));
+  guest.link.reset();
+  std::this_thread::sleep_for(3s);  // the broker counts once a second
+  const TempDir dir;
+  Process asking({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-t",
+                  "$SYS/broker/clients/disconnected", "-C", "1", "-W", "5"},
+                 dir / "count");
+  REQUIRE(asking.wait() == 0);
+  std::string sleeping;
+  std::getline(std::ifstream(dir / "count"), sleeping);
+  CHECK(sleeping == "0");
 }
