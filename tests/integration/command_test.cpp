@@ -188,7 +188,7 @@ TEST_CASE(
         "2026-03-01T18:30:00Z");  // no zone is configured: UTC
   refused({"sample", "left", "1.020"}, "after the first message");
   refused({"package", "left"}, "say when");
-  CHECK(cellar.ask({"package", "left", "--time", "2026-03-02 10:00"}).exit == 0);
+  CHECK(cellar.ask({"package", "left", "--at", "2026-03-02 10:00"}).exit == 0);
 }
 
 TEST_CASE("listen shows what arrives, and proposes how to read what is not mapped") {

@@ -266,7 +266,7 @@ test('what changed while the phone slept is there when it wakes', async () => {
     document.dispatchEvent(new Event('visibilitychange'));
   }, !yes);
   await visible(false);
-  cellar.tool('package', 'Orchard pale', '--time', '2026-11-24T19:00:00+01:00');
+  cellar.tool('package', 'Orchard pale', '--at', '2026-11-24T19:00:00+01:00');
   await page.waitForTimeout(1500);
   assert.match(await page.locator('.cards').innerText(), /Orchard pale/);
   await visible(true);

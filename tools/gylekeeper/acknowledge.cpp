@@ -4,11 +4,31 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const AcknowledgeOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string alert;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.post(fmt::format("/v1/alerts/{}/acknowledge", options.alert), "application/json", "");
   });
+}
+
+}  // namespace
+
+Verb acknowledge_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "acknowledge",
+          .about = "no reminders of an alert any more",
+          .arguments = {{.name = "alert",
+                         .place = &o->alert,
+                         .about = "its number, as gylekeeper alerts --standing shows it",
+                         .required = true,
+                         .check = whole_number(1, UINT64_MAX)}},
+          .examples = {"gylekeeper acknowledge 12"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

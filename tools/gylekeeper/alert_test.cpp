@@ -14,12 +14,14 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::string channel;
+};
+
 constexpr auto kPollInterval = std::chrono::milliseconds(200);
 constexpr auto kPatience = std::chrono::seconds(75);  // the channel gives up after a minute
 
-}  // namespace
-
-Exit run(const AlertTestOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -55,6 +57,20 @@ Exit run(const AlertTestOptions& options, const CommonOptions& common) {
     }
     std::this_thread::sleep_for(kPollInterval);
   }
+}
+
+}  // namespace
+
+Verb alert_test_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "alert-test",
+          .about = "send a test by the way that alerts go",
+          .arguments = {{.name = "channel",
+                         .place = &o->channel,
+                         .about = "as the configuration calls it",
+                         .required = true}},
+          .examples = {"gylekeeper alert-test phone"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -15,6 +15,13 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::string batch;  // empty: every batch that is in a vessel
+  bool follow = false;
+  bool standing = false;  // only what still stands, with numbers
+  bool watcher = false;   // what the watcher said of itself instead
+};
+
 constexpr auto kPollInterval = std::chrono::milliseconds(500);
 
 // Shows what each batch was told since the last time.
@@ -75,9 +82,7 @@ class News {
   std::map<std::int64_t, std::int64_t> shown_;  // of each batch the number of the last alert
 };
 
-}  // namespace
-
-Exit run(const AlertsOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -102,6 +107,27 @@ Exit run(const AlertsOptions& options, const CommonOptions& common) {
     away = !shown;
   }
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb alerts_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "alerts",
+          .about = "what the brewer was told",
+          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+                        {.name = "--follow",
+                         .place = &o->follow,
+                         .about = "go on, and show what is said from now on"},
+                        {.name = "--standing",
+                         .place = &o->standing,
+                         .about = "only what still stands, each with the number to acknowledge it by"},
+                        {.name = "--watcher",
+                         .place = &o->watcher,
+                         .about = "what the watcher said of itself instead",
+                         .excludes = {"--follow", "--standing"}}},
+          .examples = {"gylekeeper alerts --standing"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "control_client.h"
-#include "verbs.h"
+#include "verb.h"
 
 namespace gyle {
 

@@ -3,12 +3,30 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const ChannelsOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string retry;  // empty: nothing
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     if (options.retry.empty()) return daemon.get("/v1/channels");
     return daemon.post("/v1/channels/" + percent_encoded(options.retry) + "/retry", "application/json", "");
   });
+}
+
+}  // namespace
+
+Verb channels_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "channels",
+          .about = "how the ways to reach you fare: what waits, what was refused",
+          .arguments = {{.name = "--retry",
+                         .place = &o->retry,
+                         .about = "send again what this channel's far end refused"}},
+          .examples = {"gylekeeper channels --retry phone"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -1,22 +1,22 @@
 #pragma once
 
+#include <span>
 #include <variant>
 
-#include "verbs.h"
+#include "verb.h"
 
 namespace gyle {
 
-struct CommandLine {
+// What was asked for.
+struct Invocation {
   CommonOptions common;
-  std::variant<PitchOptions, PackageOptions, StatusOptions, CurveOptions, ExportOptions, ReportOptions,
-               AlertsOptions, AcknowledgeOptions, SnoozeOptions, ChannelsOptions, AlertTestOptions,
-               ExplainOptions, ForecastOptions, SampleOptions, NoteOptions, NotesOptions, SensorsOptions,
-               RefusalsOptions, ReplayOptions, RehearseOptions, ListenOptions>
-      verb;
+  const Verb* verb;  // one of those given
 };
 
-// Reads the arguments. When there is nothing left to do it has said so already (help, version, or what was
-// wrong) and the exit code comes back instead.
-std::variant<CommandLine, Exit> parse_command_line(int argc, const char* const* argv);
+// Reads the arguments and puts what they say into the places of the verb that was asked for. When there is
+// nothing left to do it has said so already (help, version, or what was wrong) and the exit code comes back
+// instead.
+std::variant<Invocation, Exit> parse_command_line(std::span<const Verb> verbs, int argc,
+                                                  const char* const* argv);
 
 }  // namespace gyle

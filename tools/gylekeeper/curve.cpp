@@ -10,6 +10,11 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::string batch;  // empty: the only one that is in a vessel
+  std::optional<std::filesystem::path> output;
+};
+
 // The batch meant when none was named.
 Result<std::string> only_batch(const ControlClient& daemon) {
   BOOST_OUTCOME_TRY(body, daemon.get("/v1/status"));
@@ -27,9 +32,7 @@ Result<std::string> curve_of(const ControlClient& daemon, std::string batch) {
   return daemon.get_csv("/v1/batches/" + percent_encoded(batch) + "/curve");
 }
 
-}  // namespace
-
-Exit run(const CurveOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto csv = curve_of(ControlClient(socket.value()), options.batch);
@@ -40,6 +43,21 @@ Exit run(const CurveOptions& options, const CommonOptions& common) {
   }
   const auto written = write_file(*options.output, csv.value());
   return written ? Exit::ok : complain(written.error());
+}
+
+}  // namespace
+
+Verb curve_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "curve",
+          .about = "the curve of a batch as CSV",
+          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+                        {.name = "--output",
+                         .place = &o->output,
+                         .about = "writes it there instead of to the terminal",
+                         .offer = Offer::files}},
+          .examples = {"gylekeeper curve \"Harbour amber\" --output curve.csv"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

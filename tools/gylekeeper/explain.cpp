@@ -3,11 +3,31 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const ExplainOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string batch;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.get("/v1/batches/" + percent_encoded(options.batch) + "/explanation");
   });
+}
+
+}  // namespace
+
+Verb explain_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "explain",
+          .about = "why a batch stands where it stands",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = kWhichBatch,
+                         .required = true,
+                         .offer = Offer::batches}},
+          .examples = {"gylekeeper explain left"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -7,8 +7,24 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const ExportOptions& options, const CommonOptions& common) {
+constexpr const char* kColumns =
+    "CSV as of RFC 4180, in UTF-8; times in UTC. Text that a spreadsheet could take for a formula has an "
+    "apostrophe before it. The columns:\n\n"
+    "raw: number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V), time_quality "
+    "(stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n\n"
+    "curve: time_utc, gravity_raw_sg (as the float said), gravity_sg (the estimate), gravity_low_sg and "
+    "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, standing\n\n"
+    "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence";
+
+struct Options {
+  std::string batch;
+  std::string what;
+  std::optional<std::filesystem::path> output;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const std::string what = options.what == "raw" ? "readings" : options.what;
@@ -17,6 +33,31 @@ Exit run(const ExportOptions& options, const CommonOptions& common) {
   if (!csv) return complain(csv.error());
   const auto written = write_out(options.output, csv.value());
   return written ? Exit::ok : complain(written.error());
+}
+
+}  // namespace
+
+Verb export_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "export",
+          .about = "a batch as CSV for a spreadsheet or a program",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = kWhichBatch,
+                         .required = true,
+                         .offer = Offer::batches},
+                        {.name = "--what",
+                         .place = &o->what,
+                         .about = "raw, curve or alerts",
+                         .required = true,
+                         .choices = {"raw", "curve", "alerts"}},
+                        {.name = "--output",
+                         .place = &o->output,
+                         .about = "writes it there instead of to the terminal",
+                         .offer = Offer::files}},
+          .notes = kColumns,
+          .examples = {"gylekeeper export left --what raw --output readings.csv"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -15,15 +15,19 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::vector<std::string> topics;
+  std::optional<std::string> broker;
+  std::optional<std::uint64_t> count;
+};
+
 bool is_of(const std::string& topic, const std::vector<std::string>& own) {
   return std::any_of(own.begin(), own.end(), [&](const std::string& prefix) {
     return !prefix.empty() && (topic == prefix || topic.starts_with(prefix + "/"));
   });
 }
 
-}  // namespace
-
-Exit run(const ListenOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
   const auto broker = broker_settings(settings.value(), options.broker);
@@ -60,6 +64,26 @@ Exit run(const ListenOptions& options, const CommonOptions& common) {
   sigwait(&end_signals, &signal);
   (void)link.stop();
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb listen_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "listen",
+          .about = "show what arrives on the broker and what it is understood as",
+          .arguments = {{.name = "--topic",
+                         .place = &o->topics,
+                         .about = "MQTT topic filters; every topic when not given"},
+                        {.name = "--broker",
+                         .place = &o->broker,
+                         .about = "mqtt://HOST:PORT; the configured one when not given"},
+                        {.name = "--count",
+                         .place = &o->count,
+                         .about = "stop after so many messages",
+                         .check = whole_number(1, UINT64_MAX)}},
+          .examples = {"gylekeeper listen --topic \"cellar/#\""},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

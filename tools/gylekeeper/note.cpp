@@ -5,14 +5,42 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const NoteOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string batch;
+  std::string text;
+  std::optional<std::string> time;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(time, time_query(options.time, TimeSense::past, daemon));
     return daemon.post(
         "/v1/batches/" + percent_encoded(options.batch) + "/notes" + query_text({{"time", time}}),
         "text/plain; charset=utf-8", options.text);
   });
+}
+
+}  // namespace
+
+Verb note_verb() {
+  const auto o = std::make_shared<Options>();
+  return {
+      .name = "note",
+      .about = "write a note about a batch",
+      .arguments = {{.name = "batch",
+                     .place = &o->batch,
+                     .about = kWhichBatch,
+                     .required = true,
+                     .offer = Offer::batches},
+                    {.name = "text", .place = &o->text, .about = "up to 2000 characters", .required = true},
+                    {.name = "--at",
+                     .place = &o->time,
+                     .about = "what time it is about, as 18:00 today; now when not given"}},
+      .notes = kTimes,
+      .examples = {"gylekeeper note left \"Dry hops, 40 g.\" --at 18:00"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

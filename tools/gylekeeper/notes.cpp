@@ -4,9 +4,14 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
+
+struct Options {
+  std::string batch;
+};
 
 // One answer for each page.
-Exit run(const NotesOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   const std::string address = "/v1/batches/" + percent_encoded(options.batch) + "/notes?limit=1000";
   std::optional<std::string> cursor;
   do {
@@ -20,6 +25,21 @@ Exit run(const NotesOptions& options, const CommonOptions& common) {
     if (shown != Exit::ok) return shown;
   } while (cursor);
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb notes_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "notes",
+          .about = "what was written about a batch",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = kWhichBatch,
+                         .required = true,
+                         .offer = Offer::batches}},
+          .examples = {"gylekeeper notes left"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

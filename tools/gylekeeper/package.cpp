@@ -7,8 +7,14 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const PackageOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string batch;
+  std::optional<std::string> time;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -26,6 +32,25 @@ Exit run(const PackageOptions& options, const CommonOptions& common) {
   if (!batch) return complain(batch.error());
   fmt::print("\"{}\" has left {}.\n", batch.value().name, batch.value().vessel);
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb package_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "package",
+          .about = "end a batch: it has left its vessel",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = kWhichBatch,
+                         .required = true,
+                         .offer = Offer::batches},
+                        {.name = "--at",
+                         .place = &o->time,
+                         .about = "when, as 10:00 today or \"2026-03-21 10:00\"; now when not given"}},
+          .notes = kTimes,
+          .examples = {"gylekeeper package \"Harbour amber\" --at 10:00"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -4,11 +4,30 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const RefusalsOptions& options, const CommonOptions& common) {
+struct Options {
+  std::uint64_t limit = 20;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.get(fmt::format("/v1/refusals?limit={}", options.limit));
   });
+}
+
+}  // namespace
+
+Verb refusals_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "refusals",
+          .about = "which messages were not used, and why",
+          .arguments = {{.name = "--limit",
+                         .place = &o->limit,
+                         .about = "so many of the newest, up to 1000; 20 when not given",
+                         .check = whole_number(0, 1000)}},
+          .examples = {"gylekeeper refusals --limit 5"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <condition_variable>
 #include <cstdio>
+#include <limits>
 #include <mutex>
 #include <thread>
 
@@ -14,8 +15,10 @@
 #include "clock/local_time.h"
 #include "clock/system_clock.h"
 #include "config/batch_file.h"
+#include "hold_text.h"
 #include "mqtt/link.h"
 #include "output_file.h"
+#include "rehearsal/scenario.h"
 #include "reports/csv.h"
 #include "senml_pack.h"
 #include "tool_settings.h"
@@ -25,11 +28,26 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::string scenario = scenario_names().front();
+  std::uint64_t seed = 1;
+  std::string speed_text = "1";
+  double speed = 1.0;  // times life; infinite: as fast as the broker takes it
+  std::optional<std::string> interval;
+  std::optional<std::string> pitched;
+  std::optional<std::string> broker;
+  std::string topic = "gylekeeper/rehearsal";
+  std::optional<std::filesystem::path> write_batch;
+  std::optional<std::filesystem::path> write_readings;
+  bool dry_run = false;
+  bool quiet = false;
+};
+
 using SteadyTime = std::chrono::steady_clock::time_point;
 
 // When the batch begins unless the brewer says so: when it is lived through in real time, now; else so that
 // its end is about now.
-Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& common, Time now) {
+Result<Time> begin_of(const Options& options, const CommonOptions& common, Time now) {
   if (options.pitched) {
     if (auto absolute = parse_rfc3339(*options.pitched)) return absolute;
     BOOST_OUTCOME_TRY(zone, brewers_time_zone(common));
@@ -41,7 +59,7 @@ Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& commo
   return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
 }
 
-Result<Rehearsal> made_up(const RehearseOptions& options, const CommonOptions& common, Time now) {
+Result<Rehearsal> made_up(const Options& options, const CommonOptions& common, Time now) {
   RehearsalOptions made;
   made.scenario = options.scenario;
   made.seed = options.seed;
@@ -123,7 +141,7 @@ SteadyTime due(const RehearsedMessage& message, const Rehearsal& rehearsal, doub
   return start + std::chrono::duration_cast<SteadyTime::duration>(std::chrono::duration<double>(wait_s));
 }
 
-Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const CommonOptions& common) {
+Exit publish(const Rehearsal& rehearsal, const Options& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
   const auto broker = broker_settings(settings.value(), options.broker);
@@ -165,9 +183,15 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
   return Exit::ok;
 }
 
-}  // namespace
+std::string wrong_speed(const std::string& text) {
+  const auto speed = parse_number(text);
+  const bool right = text == "max" || (speed && speed.value() >= 0.001 && speed.value() <= 1e9);
+  return right ? "" : "must be a number from 0.001 to 1e9, or max";
+}
 
-Exit run(const RehearseOptions& options, const CommonOptions& common) {
+Exit run(Options options, const CommonOptions& common) {
+  options.speed = options.speed_text == "max" ? std::numeric_limits<double>::infinity()
+                                              : parse_number(options.speed_text).value();
   const auto rehearsal = made_up(options, common, SystemClock().now());
   if (!rehearsal) return complain(rehearsal.error(), Exit::wrong_use);
   if (options.write_batch) {
@@ -186,6 +210,53 @@ Exit run(const RehearseOptions& options, const CommonOptions& common) {
     std::fflush(stdout);
   }
   return publish(rehearsal.value(), options, common);
+}
+
+}  // namespace
+
+Verb rehearse_verb() {
+  const auto o = std::make_shared<Options>();
+  return {
+      .name = "rehearse",
+      .about = "publish the sensors of a made-up batch",
+      .arguments = {{.name = "--scenario",
+                     .place = &o->scenario,
+                     .about = "which kind of batch",
+                     .choices = scenario_names()},
+                    {.name = "--seed",
+                     .place = &o->seed,
+                     .about = "another seed, another batch of the same scenario; 1 when not given",
+                     .check = whole_number(0, UINT64_MAX)},
+                    {.name = "--speed",
+                     .place = &o->speed_text,
+                     .about = "how many times faster than life, or max; 1 when not given",
+                     .check = wrong_speed},
+                    {.name = "--interval",
+                     .place = &o->interval,
+                     .about = "between the messages of a sensor, as \"15 min\""},
+                    {.name = "--pitched",
+                     .place = &o->pitched,
+                     .about = "when the batch begins, as \"2026-03-01 18:30\"; when not given, now, or at "
+                              "another speed, so that it ends about now"},
+                    {.name = "--broker",
+                     .place = &o->broker,
+                     .about = "mqtt://HOST:PORT; the configured one when not given"},
+                    {.name = "--topic",
+                     .place = &o->topic,
+                     .about = "published to TOPIC/<sensor>; gylekeeper/rehearsal when not given"},
+                    {.name = "--write-batch",
+                     .place = &o->write_batch,
+                     .about = "writes the BATCH.toml that fits there",
+                     .offer = Offer::files},
+                    {.name = "--write-readings",
+                     .place = &o->write_readings,
+                     .about = "writes the readings there, as READINGS.csv",
+                     .offer = Offer::files},
+                    {.name = "--dry-run", .place = &o->dry_run, .about = "write the files, publish nothing"},
+                    {.name = "--quiet", .place = &o->quiet, .about = "say nothing while it goes well"}},
+      .notes = kTimes,
+      .examples = {"gylekeeper rehearse --scenario stuck --speed 5000"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -20,6 +20,14 @@
 namespace gyle {
 namespace {
 
+struct Options {
+  std::filesystem::path batch;
+  std::filesystem::path readings;
+  std::optional<std::filesystem::path> alerts;
+  std::optional<std::filesystem::path> curve;
+  std::optional<std::filesystem::path> forecasts;
+};
+
 struct Reports {
   std::string alerts;
   std::string curve = curve_csv_header();
@@ -64,9 +72,7 @@ Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& pa
   return reports;
 }
 
-}  // namespace
-
-Exit run(const ReplayOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
   // A replay gives the same everywhere: the machine's own configuration counts only when it is asked for.
   DisplaySettings display;
   if (common.config) {
@@ -94,6 +100,39 @@ Exit run(const ReplayOptions& options, const CommonOptions& common) {
     fmt::print("{}", common.json ? reports.value().alerts : reports.value().sentences);
   }
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb replay_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "replay",
+          .about = "judge recorded readings as the daemon would have, without it",
+          .arguments = {{.name = "--batch",
+                         .place = &o->batch,
+                         .about = "BATCH.toml",
+                         .required = true,
+                         .offer = Offer::files},
+                        {.name = "--readings",
+                         .place = &o->readings,
+                         .about = "READINGS.csv: time,sensor,quantity,value",
+                         .required = true,
+                         .offer = Offer::files},
+                        {.name = "--alerts",
+                         .place = &o->alerts,
+                         .about = "writes the alerts there, one JSON object a line",
+                         .offer = Offer::files},
+                        {.name = "--curve",
+                         .place = &o->curve,
+                         .about = "writes the curve there, as CSV",
+                         .offer = Offer::files},
+                        {.name = "--forecasts",
+                         .place = &o->forecasts,
+                         .about = "writes the forecasts there, as CSV",
+                         .offer = Offer::files}},
+          .examples =
+              {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

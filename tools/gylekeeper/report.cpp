@@ -10,6 +10,13 @@
 namespace gyle {
 namespace {
 
+constexpr std::size_t kMostCompared = 6;
+
+struct Options {
+  std::vector<std::string> batches;
+  std::optional<std::filesystem::path> output;
+};
+
 Result<std::string> report_of(const ControlClient& daemon, const std::vector<std::string>& batches) {
   std::string target, with;
   for (const std::string& reference : batches) {
@@ -25,15 +32,37 @@ Result<std::string> report_of(const ControlClient& daemon, const std::vector<std
   return daemon.get(target + with);
 }
 
-}  // namespace
-
-Exit run(const ReportOptions& options, const CommonOptions& common) {
+Exit run(const Options& options, const CommonOptions& common) {
+  if (options.batches.size() > kMostCompared) {
+    return complain(
+        Error{Errc::out_of_range, fmt::format("a report compares up to {} batches", kMostCompared)},
+        Exit::wrong_use);
+  }
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto html = report_of(ControlClient(socket.value()), options.batches);
   if (!html) return complain(html.error());
   const auto written = write_out(options.output, html.value());
   return written ? Exit::ok : complain(written.error());
+}
+
+}  // namespace
+
+Verb report_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "report",
+          .about = "the story of a batch as one HTML file, to keep and to print; of several, compared",
+          .arguments = {{.name = "batch",
+                         .place = &o->batches,
+                         .about = "batches: their vessels, names or numbers; up to 6",
+                         .required = true,
+                         .offer = Offer::batches},
+                        {.name = "--output",
+                         .place = &o->output,
+                         .about = "writes it there instead of to the terminal",
+                         .offer = Offer::files}},
+          .examples = {"gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -5,8 +5,19 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const SampleOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string batch;
+  std::string reading;  // a gravity; of a refractometer degrees Brix or Plato
+  std::optional<std::string> time;
+  std::optional<std::string> temperature;
+  std::optional<std::string> calibrated_at;
+  bool refractometer = false;
+  std::optional<std::string> wort_correction;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(time, time_query(options.time, TimeSense::past, daemon));
     const std::string query =
@@ -18,6 +29,47 @@ Exit run(const SampleOptions& options, const CommonOptions& common) {
     return daemon.post("/v1/batches/" + percent_encoded(options.batch) + "/samples" + query,
                        "application/json", "");
   });
+}
+
+}  // namespace
+
+Verb sample_verb() {
+  const auto o = std::make_shared<Options>();
+  return {
+      .name = "sample",
+      .about = "enter a gravity that was measured by hand",
+      .arguments =
+          {{.name = "batch",
+            .place = &o->batch,
+            .about = kWhichBatch,
+            .required = true,
+            .offer = Offer::batches},
+           {.name = "gravity",
+            .place = &o->reading,
+            .about = "1.012 or \"3.1 P\"; with --refractometer degrees Brix or Plato, as 6.2",
+            .required = true},
+           {.name = "--at",
+            .place = &o->time,
+            .about = "when it was taken, as 18:00 today or \"thu 18:00\", the last one; now when not given"},
+           {.name = "--temperature",
+            .place = &o->temperature,
+            .about = "of the sample, as \"24 Cel\"; the reading is then corrected"},
+           {.name = "--calibrated-at",
+            .place = &o->calibrated_at,
+            .about = "what the hydrometer is made for; \"20 Cel\" when not given",
+            .needs = {"--temperature"}},
+           {.name = "--refractometer",
+            .place = &o->refractometer,
+            .about = "measured with a refractometer: corrected for the alcohol, by the original gravity",
+            .excludes = {"--temperature"}},
+           {.name = "--wort-correction",
+            .place = &o->wort_correction,
+            .about = "of the refractometer; 1.04 when not given",
+            .needs = {"--refractometer"}}},
+      .notes = kTimes,
+      .examples = {"gylekeeper sample left 1.012 --temperature \"24 Cel\" --at 18:00",
+                   "gylekeeper sample left 6.2 --refractometer"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

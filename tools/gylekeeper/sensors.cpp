@@ -2,9 +2,19 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const SensorsOptions&, const CommonOptions& common) {
+Exit run(const CommonOptions& common) {
   return show_answer(common, [](const ControlClient& daemon) { return daemon.get("/v1/sensors"); });
+}
+
+}  // namespace
+
+Verb sensors_verb() {
+  return {.name = "sensors",
+          .about = "each sensor: when it was heard, what it says, its battery, what is wrong with it",
+          .examples = {"gylekeeper sensors"},
+          .run = run};
 }
 
 }  // namespace gyle

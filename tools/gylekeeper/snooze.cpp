@@ -7,14 +7,40 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const SnoozeOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string alert;
+  std::string until;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(until, time_option(options.until, TimeSense::future, daemon));
     return daemon.post(
         fmt::format("/v1/alerts/{}/snooze{}", options.alert, query_text({{"until", format_rfc3339(until)}})),
         "application/json", "");
   });
+}
+
+}  // namespace
+
+Verb snooze_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "snooze",
+          .about = "no reminder of an alert before some time",
+          .arguments = {{.name = "alert",
+                         .place = &o->alert,
+                         .about = "its number, as gylekeeper alerts --standing shows it",
+                         .required = true,
+                         .check = whole_number(1, UINT64_MAX)},
+                        {.name = "--until",
+                         .place = &o->until,
+                         .about = "as 18:00, the next, or \"sat 9:00\"",
+                         .required = true}},
+          .notes = kTimes,
+          .examples = {"gylekeeper snooze 12 --until \"sat 09:00\""},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -7,8 +7,13 @@
 #include "verbs.h"
 
 namespace gyle {
+namespace {
 
-Exit run(const StatusOptions& options, const CommonOptions& common) {
+struct Options {
+  std::string batch;  // empty: every batch that is in a vessel
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const bool one = !options.batch.empty();
@@ -37,6 +42,17 @@ Exit run(const StatusOptions& options, const CommonOptions& common) {
   if (batches.value().empty()) fmt::print("no batch is in a vessel\n");
   if (!daemon.value().broker_connected) fmt::print("{}no connection to {}\n", gap, daemon.value().broker);
   return Exit::ok;
+}
+
+}  // namespace
+
+Verb status_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "status",
+          .about = "where every batch stands, three lines each",
+          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches}},
+          .examples = {"gylekeeper status"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

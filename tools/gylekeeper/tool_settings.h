@@ -1,7 +1,7 @@
 #pragma once
 
 #include "config/settings.h"
-#include "verbs.h"
+#include "verb.h"
 
 namespace gyle {
 

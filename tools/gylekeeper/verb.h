@@ -46,18 +46,21 @@ struct Argument {
 struct Verb {
   std::string name;
   std::string about;  // one phrase, without a full stop
-  std::vector<Argument> arguments;
-  std::string notes = {};             // paragraphs below the arguments
-  std::vector<std::string> examples;  // whole commands, one or more
+  std::vector<Argument> arguments = {};
+  std::string notes = {};                  // paragraphs below the arguments
+  std::vector<std::string> examples = {};  // whole commands, one or more
   // Does its work and says what came of it. The arguments have been put into their places.
-  std::function<Exit(const CommonOptions&)> run;
+  std::function<Exit(const CommonOptions&)> run = {};
 };
 
-// What many verbs say alike.
-extern const char* const kWhichBatch;  // how a batch is named
-extern const char* const kTimes;       // how times are written
+// What many verbs say alike: how a batch is named, how times are written.
+extern const char* const kWhichBatch;
+extern const char* const kTimes;
 
-// Checks of whole numbers.
-std::function<std::string(const std::string&)> from_to(std::uint64_t least, std::uint64_t most);
+// --config, --socket and --json.
+std::vector<Argument> common_arguments(CommonOptions& common);
+
+// A check that takes whole numbers from `least` to `most`.
+std::function<std::string(const std::string&)> whole_number(std::uint64_t least, std::uint64_t most);
 
 }  // namespace gyle

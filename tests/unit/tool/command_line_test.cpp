@@ -1,89 +1,122 @@
 #include "command_line.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
+#include <set>
+
+#include "verbs.h"
 
 using namespace gyle;
 
 namespace {
 
-std::variant<CommandLine, Exit> parsed(std::vector<const char*> arguments) {
+std::variant<Invocation, Exit> parsed(std::span<const Verb> verbs, std::vector<const char*> arguments) {
   arguments.insert(arguments.begin(), "gylekeeper");
-  return parse_command_line(static_cast<int>(arguments.size()), arguments.data());
+  return parse_command_line(verbs, static_cast<int>(arguments.size()), arguments.data());
 }
 
-template <class Options>
-Options options_of(std::vector<const char*> arguments) {
-  const auto result = parsed(std::move(arguments));
-  REQUIRE(std::holds_alternative<CommandLine>(result));
-  const auto& verb = std::get<CommandLine>(result).verb;
-  REQUIRE(std::holds_alternative<Options>(verb));
-  return std::get<Options>(verb);
+// A command as a person types it, cut into words as a shell would.
+std::vector<std::string> words(const std::string& command) {
+  std::vector<std::string> all(1);
+  bool quoted = false;
+  for (const char c : command) {
+    if (c == '"') {
+      quoted = !quoted;
+    } else if (c == ' ' && !quoted) {
+      all.emplace_back();
+    } else {
+      all.back() += c;
+    }
+  }
+  return all;
 }
 
 }  // namespace
 
-TEST_CASE("the verbs take what they need") {
-  const auto pitch =
-      options_of<PitchOptions>({"pitch", "--vessel", "left", "--name", "Harbour amber", "--hold",
-                                "18 Cel until 75 %", "--hold", "22 Cel until final gravity"});
-  CHECK(pitch.vessel == "left");
-  CHECK(pitch.name == "Harbour amber");
-  CHECK(pitch.holds == std::vector<std::string>{"18 Cel until 75 %", "22 Cel until final gravity"});
-  CHECK_FALSE(pitch.pitched);
+TEST_CASE("what is given lands in its place") {
+  bool flag = false;
+  std::string text, by_place;
+  std::optional<std::string> absent, given;
+  std::vector<std::string> several;
+  std::optional<std::filesystem::path> path;
+  std::optional<std::uint64_t> number;
+  const std::vector<Verb> verbs{
+      {.name = "try",
+       .about = "all kinds of places",
+       .arguments = {{.name = "thing", .place = &by_place, .about = "by its place", .required = true},
+                     {.name = "--flag", .place = &flag, .about = "a flag"},
+                     {.name = "--text", .place = &text, .about = "a text"},
+                     {.name = "--absent", .place = &absent, .about = "not given"},
+                     {.name = "--given", .place = &given, .about = "given", .needs = {"--text"}},
+                     {.name = "--one", .place = &several, .about = "several times"},
+                     {.name = "--path", .place = &path, .about = "a file"},
+                     {.name = "--number", .place = &number, .about = "a number", .check = whole_number(2, 9)},
+                     {.name = "--colour",
+                      .place = &absent,
+                      .about = "one of two",
+                      .choices = {"pale", "dark"},
+                      .excludes = {"--flag"}}},
+       .run = [](const CommonOptions&) { return Exit::ok; }}};
+  const auto result = parsed(verbs, {"try", "--flag", "Harbour amber", "--text", "t", "--given", "-1",
+                                     "--one", "a", "--one", "b", "--path", "a b.csv", "--number", "7"});
+  REQUIRE(std::holds_alternative<Invocation>(result));
+  CHECK(std::get<Invocation>(result).verb == verbs.data());
+  CHECK(flag);
+  CHECK(by_place == "Harbour amber");
+  CHECK(text == "t");
+  CHECK_FALSE(absent);
+  CHECK(given == "-1");
+  CHECK(several == std::vector<std::string>{"a", "b"});
+  CHECK(path == "a b.csv");
+  CHECK(number == 7);
 
-  CHECK(options_of<PitchOptions>({"pitch", "--vessel", "left", "--batch", "my batch.toml"}).batch_file ==
-        "my batch.toml");
-  CHECK(options_of<PackageOptions>({"package", "left"}).batch == "left");
-  CHECK(options_of<StatusOptions>({"status"}).batch.empty());
-  CHECK(options_of<StatusOptions>({"status", "left"}).batch == "left");
-  CHECK(options_of<CurveOptions>({"curve", "left", "--output", "a b.csv"}).output == "a b.csv");
-  CHECK(options_of<AlertsOptions>({"alerts", "--follow"}).follow);
-  options_of<SensorsOptions>({"sensors"});
-  CHECK(options_of<RefusalsOptions>({"refusals"}).limit == 20);
-  CHECK(options_of<RefusalsOptions>({"refusals", "--limit", "5"}).limit == 5);
-  CHECK(options_of<ListenOptions>({"listen", "--topic", "a/#", "--topic", "b"}).topics ==
-        std::vector<std::string>{"a/#", "b"});
-
-  const auto replay = options_of<ReplayOptions>(
-      {"replay", "--batch", "b", "--readings", "r", "--alerts", "a", "--curve", "c", "--forecasts", "f"});
-  CHECK((replay.batch == "b" && replay.readings == "r" && replay.alerts == "a" && replay.curve == "c" &&
-         replay.forecasts == "f"));
+  const auto wrong = GENERATE(values<std::vector<const char*>>({{"try"},
+                                                                {"try", "a", "b"},
+                                                                {"try", "a", "--given", "x"},
+                                                                {"try", "a", "--number", "1"},
+                                                                {"try", "a", "--number", "10"},
+                                                                {"try", "a", "--number", "-3"},
+                                                                {"try", "a", "--number", "x"},
+                                                                {"try", "a", "--text", "a", "--text", "b"},
+                                                                {"try", "a", "--colour", "blue"},
+                                                                {"try", "a", "--colour", "pale", "--flag"}}));
+  CAPTURE(wrong);
+  CHECK(std::get<Exit>(parsed(verbs, wrong)) == Exit::wrong_use);
 }
 
-TEST_CASE("the verbs that ask about a batch take it by any name") {
-  CHECK(options_of<ExplainOptions>({"explain", "Harbour amber"}).batch == "Harbour amber");
-
-  const auto forecast =
-      options_of<ForecastOptions>({"forecast", "left", "--hold", "22 Cel", "--from", "f", "--ready-by", "r"});
-  CHECK((forecast.batch == "left" && forecast.hold == "22 Cel" && forecast.from == "f" &&
-         forecast.ready_by == "r"));
-  CHECK_FALSE(options_of<ForecastOptions>({"forecast", "left"}).hold);
-
-  const auto sample = options_of<SampleOptions>(
-      {"sample", "left", "1.012", "--at", "t", "--temperature", "24 Cel", "--calibrated-at", "20 Cel"});
-  CHECK((sample.batch == "left" && sample.reading == "1.012" && sample.time == "t" &&
-         sample.temperature == "24 Cel" && sample.calibrated_at == "20 Cel" && !sample.refractometer));
-  CHECK(options_of<SampleOptions>({"sample", "left", "6.2", "--refractometer"}).refractometer);
-  const auto note = options_of<NoteOptions>({"note", "left", "Dry hops.", "--at", "18:00"});
-  CHECK((note.batch == "left" && note.text == "Dry hops." && note.time == "18:00"));
-  CHECK(options_of<NotesOptions>({"notes", "left"}).batch == "left");
-}
-
-TEST_CASE("a rehearsal goes at the speed asked for") {
-  CHECK(options_of<RehearseOptions>({"rehearse"}).speed == 1.0);
-  CHECK(options_of<RehearseOptions>({"rehearse", "--speed", "30000"}).speed == 30000.0);
-  CHECK(std::isinf(options_of<RehearseOptions>({"rehearse", "--speed", "max"}).speed));
-  CHECK_FALSE(options_of<RehearseOptions>({"rehearse"}).scenario.empty());
+TEST_CASE("every verb explains itself with examples that are right") {
+  const std::vector<Verb> verbs = all_verbs();
+  std::set<std::string> names;
+  for (const Verb& verb : verbs) {
+    CAPTURE(verb.name);
+    CHECK(names.insert(verb.name).second);
+    CHECK_FALSE(verb.about.empty());
+    CHECK(verb.about.back() != '.');
+    REQUIRE(verb.run);
+    CHECK(std::get<Exit>(parsed(verbs, {verb.name.c_str(), "--help"})) == Exit::ok);
+    CHECK_FALSE(verb.examples.empty());
+    for (const std::string& example : verb.examples) {
+      CAPTURE(example);
+      const std::vector<std::string> all = words(example);
+      REQUIRE(all.size() > 1);
+      CHECK(all[0] == "gylekeeper");
+      std::vector<const char*> arguments;
+      for (std::size_t i = 1; i < all.size(); ++i) arguments.push_back(all[i].c_str());
+      const std::vector<Verb> fresh = all_verbs();  // places start empty
+      const auto result = parsed(fresh, arguments);
+      REQUIRE(std::holds_alternative<Invocation>(result));
+      CHECK(std::get<Invocation>(result).verb->name == verb.name);
+    }
+  }
 }
 
 TEST_CASE("the common options stand before or after the verb") {
   const auto order = GENERATE(values<std::vector<const char*>>(
       {{"--json", "--config", "/etc/my config.toml", "--socket", "s", "status"},
        {"status", "--json", "--config", "/etc/my config.toml", "--socket", "s"}}));
-  const auto result = parsed(order);
-  REQUIRE(std::holds_alternative<CommandLine>(result));
-  const CommonOptions& common = std::get<CommandLine>(result).common;
+  const std::vector<Verb> verbs = all_verbs();
+  const auto result = parsed(verbs, order);
+  REQUIRE(std::holds_alternative<Invocation>(result));
+  const CommonOptions& common = std::get<Invocation>(result).common;
   CHECK(common.json);
   CHECK(common.config == "/etc/my config.toml");
   CHECK(common.socket == "s");
@@ -96,7 +129,6 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"--nonsense"},
       {"status", "--nonsense"},
       {"status", "left", "right"},
-      {"pitch", "--vessel", "left"},
       {"pitch", "--name", "n"},
       {"pitch", "--vessel", "left", "--name", "n", "--batch", "b"},
       {"pitch", "--vessel", "left", "--batch", "b", "--hold", "18 Cel until 75 %"},
@@ -122,11 +154,17 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"listen", "--count", "-3"},
   }));
   CAPTURE(wrong);
-  const auto result = parsed(wrong);
+  const auto result = parsed(all_verbs(), wrong);
   REQUIRE(std::holds_alternative<Exit>(result));
   CHECK(std::get<Exit>(result) == Exit::wrong_use);
 
   const auto fine = GENERATE(values<std::vector<const char*>>(
       {{"--help"}, {"--version"}, {"replay", "--help"}, {"sample", "--help"}}));
-  CHECK(std::get<Exit>(parsed(fine)) == Exit::ok);
+  CHECK(std::get<Exit>(parsed(all_verbs(), fine)) == Exit::ok);
+}
+
+TEST_CASE("a batch without a name and without a description is wrong use") {
+  const std::vector<Verb> verbs = all_verbs();
+  const auto result = parsed(verbs, {"pitch", "--vessel", "left"});
+  CHECK(std::get<Invocation>(result).verb->run({}) == Exit::wrong_use);
 }

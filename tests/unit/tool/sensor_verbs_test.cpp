@@ -30,8 +30,7 @@ std::string printed(const test::TempDir& dir, Work work) {
   return text.str();
 }
 
-template <class Options>
-std::string answer(const Options& options, bool json, Exit& exit) {
+std::string answer(const Verb& verb, bool json, Exit& exit) {
   const test::TempDir dir;
   const Daemon daemon(dir / "s", [](const HttpRequest& request) {
     return HttpResponse{.body = "{\"lines\": [\"" + request.target + "\", \"  a\\u001bb\"]}\n"};
@@ -39,21 +38,21 @@ std::string answer(const Options& options, bool json, Exit& exit) {
   CommonOptions common;
   common.socket = dir / "s";
   common.json = json;
-  return printed(dir, [&] { exit = run(options, common); });
+  return printed(dir, [&] { exit = verb.run(common); });
 }
 
 }  // namespace
 
 TEST_CASE("sensors and refusals show the daemon's lines, and nothing that a terminal would obey") {
   Exit exit{};
-  CHECK(answer(SensorsOptions{}, false, exit) == "/v1/sensors\n  a?b\n");
+  CHECK(answer(sensors_verb(), false, exit) == "/v1/sensors\n  a?b\n");
   CHECK(exit == Exit::ok);
-  CHECK(answer(RefusalsOptions{5}, false, exit) == "/v1/refusals?limit=5\n  a?b\n");
+  CHECK(answer(refusals_verb(), false, exit) == "/v1/refusals?limit=20\n  a?b\n");
   CHECK(exit == Exit::ok);
 }
 
 TEST_CASE("with --json the answer is passed on as it is") {
   Exit exit{};
-  CHECK(answer(SensorsOptions{}, true, exit) == "{\"lines\": [\"/v1/sensors\", \"  a\\u001bb\"]}\n");
-  CHECK(answer(RefusalsOptions{}, true, exit).find("limit=20") != std::string::npos);
+  CHECK(answer(sensors_verb(), true, exit) == "{\"lines\": [\"/v1/sensors\", \"  a\\u001bb\"]}\n");
+  CHECK(answer(refusals_verb(), true, exit).find("limit=20") != std::string::npos);
 }
