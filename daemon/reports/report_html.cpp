@@ -282,9 +282,7 @@ class Report {
                          show_temperature(*figures.warmest_celsius, display_)));
     }
     if (story.spec.volume_l) {
-      figure("Volume", display_.volume == DisplaySettings::Volume::litres
-                           ? fmt::format("{:.1f} L", *story.spec.volume_l)
-                           : fmt::format("{:.2f} gal", *story.spec.volume_l / 3.785411784));
+      figure("Volume", show_volume(*story.spec.volume_l, display_));
     }
     if (!story.spec.yeast.name.empty()) figure("Yeast", story.spec.yeast.name);
     figure("Time in the vessel", show_length(story.packaged.value_or(view.time) - story.spec.pitched),

@@ -3,6 +3,11 @@
 #include <fmt/format.h>
 
 namespace gyle {
+namespace {
+
+constexpr double kAir = 1.199;  // kg/m3, at 20 degC and one atmosphere
+
+}  // namespace
 
 double water_density(Celsius temperature) {
   const double t = temperature.value;
@@ -17,8 +22,11 @@ Result<SpecificGravity> from_density(double kg_per_m3) {
     return fail(Errc::out_of_range,
                 fmt::format("{} kg/m3 is no density of wort or beer; expected 950 to 1200", kg_per_m3));
   }
-  constexpr double kAir = 1.199;  // kg/m3, at 20 degC and one atmosphere
   return SpecificGravity::from((kg_per_m3 - kAir) / (water_density(Celsius{20}) - kAir));
+}
+
+double to_density(SpecificGravity gravity) {
+  return gravity.value() * (water_density(Celsius{20}) - kAir) + kAir;
 }
 
 }  // namespace gyle

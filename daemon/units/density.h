@@ -14,4 +14,7 @@ double water_density(Celsius temperature);
 // tables are. Range 950 to 1200 kg/m3, else Errc::out_of_range.
 Result<SpecificGravity> from_density(double kg_per_m3);
 
+// The inverse: density at 20 degC in kg/m3 of a liquid of this apparent gravity.
+double to_density(SpecificGravity gravity);
+
 }  // namespace gyle

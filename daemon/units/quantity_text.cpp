@@ -8,6 +8,8 @@
 #include <cmath>
 #include <string>
 
+#include "units/us_customary.h"
+
 namespace gyle {
 namespace {
 
@@ -78,7 +80,6 @@ Result<SpecificGravity> parse_gravity(std::string_view text) {
 }
 
 Result<double> parse_volume_litres(std::string_view text) {
-  constexpr double kLitresPerUsGallon = 3.785411784;
   BOOST_OUTCOME_TRY(parts, split(text, "20 L"));
   double litres = 0;
   if (is_one_of(parts.unit, {"l", "litre", "litres", "liter", "liters"})) {
@@ -92,6 +93,74 @@ Result<double> parse_volume_litres(std::string_view text) {
     return fail(Errc::out_of_range, fmt::format("{} is not a volume above 0 and up to 10000 L", text));
   }
   return litres;
+}
+
+Result<double> parse_mass_kg(std::string_view text) {
+  BOOST_OUTCOME_TRY(parts, split(text, "5 kg"));
+  double kg = 0;
+  if (is_one_of(parts.unit, {"kg"})) {
+    kg = parts.number;
+  } else if (is_one_of(parts.unit, {"g", "gram", "grams"})) {
+    kg = parts.number / 1000;
+  } else if (is_one_of(parts.unit, {"lb", "lbs", "[lb_av]", "pound", "pounds"})) {
+    kg = parts.number * kKgPerPound;
+  } else if (is_one_of(parts.unit, {"oz", "[oz_av]", "ounce", "ounces"})) {
+    kg = parts.number * kKgPerPound / 16;
+  } else {
+    return unknown_unit(text, "kg, g, lb or oz");
+  }
+  if (kg <= 0 || kg > 10000) {
+    return fail(Errc::out_of_range, fmt::format("{} is not a mass above 0 and up to 10000 kg", text));
+  }
+  return kg;
+}
+
+Result<double> parse_litres_per_hour(std::string_view text) {
+  BOOST_OUTCOME_TRY(parts, split(text, "4 L/h"));
+  double rate = 0;
+  if (is_one_of(parts.unit, {"l/h", "l/hour"})) {
+    rate = parts.number;
+  } else if (is_one_of(parts.unit, {"gal/h", "[gal_us]/h", "gal/hour"})) {
+    rate = parts.number * kLitresPerUsGallon;
+  } else {
+    return unknown_unit(text, "L/h or gal/h");
+  }
+  if (rate < 0 || rate > 1000) {
+    return fail(Errc::out_of_range, fmt::format("{} is not from 0 to 1000 L/h", text));
+  }
+  return rate;
+}
+
+Result<double> parse_litres_per_kg(std::string_view text) {
+  BOOST_OUTCOME_TRY(parts, split(text, "0.8 L/kg"));
+  double rate = 0;
+  if (is_one_of(parts.unit, {"l/kg"})) {
+    rate = parts.number;
+  } else if (is_one_of(parts.unit, {"gal/lb", "[gal_us]/[lb_av]"})) {
+    rate = parts.number * kLitresPerUsGallon / kKgPerPound;
+  } else {
+    return unknown_unit(text, "L/kg or gal/lb");
+  }
+  if (rate < 0 || rate > 10) {
+    return fail(Errc::out_of_range, fmt::format("{} is not from 0 to 10 L/kg", text));
+  }
+  return rate;
+}
+
+Result<double> parse_power_watts(std::string_view text) {
+  BOOST_OUTCOME_TRY(parts, split(text, "3.5 kW"));
+  double watts = 0;
+  if (is_one_of(parts.unit, {"w", "watt", "watts"})) {
+    watts = parts.number;
+  } else if (is_one_of(parts.unit, {"kw"})) {
+    watts = parts.number * 1000;
+  } else {
+    return unknown_unit(text, "W or kW");
+  }
+  if (watts <= 0 || watts > 1e6) {
+    return fail(Errc::out_of_range, fmt::format("{} is not a power above 0 and up to 1000 kW", text));
+  }
+  return watts;
 }
 
 Result<Duration> parse_duration(std::string_view text) {

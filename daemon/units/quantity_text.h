@@ -22,6 +22,18 @@ Result<SpecificGravity> parse_gravity(std::string_view text);
 // "20 L", "5.5 gal" (US); litres. Above 0, at most 10000 L.
 Result<double> parse_volume_litres(std::string_view text);
 
+// "5 kg", "450 g", "11 lb", "8 oz" (avoirdupois); kilograms. Above 0, at most 10000 kg.
+Result<double> parse_mass_kg(std::string_view text);
+
+// "4 L/h", "1.25 gal/h" (US): litres an hour. 0 to 1000 L/h.
+Result<double> parse_litres_per_hour(std::string_view text);
+
+// "0.8 L/kg", "0.1 gal/lb" (US): litres per kilogram. 0 to 10 L/kg.
+Result<double> parse_litres_per_kg(std::string_view text);
+
+// "3500 W", "3.5 kW"; watts. Above 0, at most 1000 kW.
+Result<double> parse_power_watts(std::string_view text);
+
 // "48 h", "30 min", "5 s", "7 d", "3 weeks"; above 0.
 Result<Duration> parse_duration(std::string_view text);
 

@@ -8,6 +8,7 @@
 
 #include "units/gravity.h"
 #include "units/temperature.h"
+#include "units/us_customary.h"
 
 namespace gyle {
 namespace {
@@ -34,6 +35,7 @@ const date::time_zone* find_zone(const std::string& name) {
 bool in_celsius(const DisplaySettings& display) {
   return display.temperature == DisplaySettings::Temperature::celsius;
 }
+bool in_litres(const DisplaySettings& display) { return display.volume == DisplaySettings::Volume::litres; }
 bool in_plato(const DisplaySettings& display) { return display.gravity == DisplaySettings::Gravity::plato; }
 
 }  // namespace
@@ -81,6 +83,20 @@ std::string show_temperature_change(double celsius, const DisplaySettings& displ
 std::string show_temperature_range(double low, double high, const DisplaySettings& display) {
   return fmt::format("{} to {} {}", short_number(temperature_number(low, display)),
                      short_number(temperature_number(high, display)), temperature_unit(display));
+}
+
+std::string show_volume(double litres, const DisplaySettings& display) {
+  return in_litres(display) ? fmt::format("{:.1f} L", litres)
+                            : fmt::format("{:.2f} gal", litres / kLitresPerUsGallon);
+}
+
+std::string show_mass(double kg, const DisplaySettings& display) {
+  if (!in_litres(display)) {
+    const double pounds = kg / kKgPerPound;
+    return pounds < 1 ? fmt::format("{:.2f} oz", pounds * 16) : fmt::format("{:.2f} lb", pounds);
+  }
+  if (kg >= 1) return fmt::format("{:.2f} kg", kg);
+  return (kg < 0.01 ? short_number(kg * 1000) : fmt::format("{:.0f}", kg * 1000)) + " g";
 }
 
 std::string show_confidence(double fraction) {

@@ -33,6 +33,12 @@ std::string show_temperature_change(double celsius, const DisplaySettings& displ
 // "16 to 22 °C".
 std::string show_temperature_range(double low, double high, const DisplaySettings& display);
 
+// "20.8 L" or "5.50 gal" (US).
+std::string show_volume(double litres, const DisplaySettings& display);
+
+// "5.20 kg", "28 g", "1.5 g"; who reads volumes in gallons reads "11.46 lb", "0.99 oz".
+std::string show_mass(double kg, const DisplaySettings& display);
+
 // "74 %".
 std::string show_percent(double fraction);
 // A confidence: "95 %", and never the whole: "more than 99 %".

@@ -37,6 +37,16 @@ TEST_CASE("a density becomes the apparent gravity of the sucrose table") {
   }
 }
 
+TEST_CASE("a gravity becomes the density of the sucrose table, and back again") {
+  const auto rows = test::reference_csv("plato_sg.csv");
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    CAPTURE(rows[i][0]);
+    const auto gravity = SpecificGravity::unchecked(std::stod(rows[i][3]));
+    CHECK(to_density(gravity) == Approx(std::stod(rows[i][1]) * 999.972).margin(0.015).epsilon(0));
+    CHECK(from_density(to_density(gravity)).value().value() == Approx(gravity.value()).epsilon(1e-12));
+  }
+}
+
 TEST_CASE("what no beer can weigh is refused") {
   for (const double density : {0.0, 1.048, 949.0, 1200.5, -1000.0, std::numeric_limits<double>::quiet_NaN(),
                                std::numeric_limits<double>::infinity()}) {

@@ -41,6 +41,26 @@ TEST_CASE("volumes are litres inside") {
   CHECK(parse_volume_litres("5 gal").value() == Approx(18.92705892));  // a US gallon is 3.785411784 L
 }
 
+// NIST Handbook 44, appendix C: the avoirdupois pound is 0.45359237 kg and has 16 ounces; the US gallon is
+// 3.785411784 L.
+TEST_CASE("masses are kilograms inside") {
+  CHECK(parse_mass_kg("5 kg").value() == 5);
+  CHECK(parse_mass_kg("450 g").value() == 0.45);
+  CHECK(parse_mass_kg("11 lb").value() == Approx(4.98951607));
+  CHECK(parse_mass_kg("1 lbs").value() == Approx(0.45359237));
+  CHECK(parse_mass_kg("8 oz").value() == Approx(0.226796185));
+}
+
+TEST_CASE("rates and powers are read in both systems") {
+  CHECK(parse_litres_per_hour("4.5 L/h").value() == 4.5);
+  CHECK(parse_litres_per_hour("0 L/h").value() == 0);
+  CHECK(parse_litres_per_hour("1.25 gal/h").value() == Approx(4.73176473));
+  CHECK(parse_litres_per_kg("0.8 L/kg").value() == 0.8);
+  CHECK(parse_litres_per_kg("0.10 gal/lb").value() == Approx(0.3785411784 / 0.45359237));
+  CHECK(parse_power_watts("3500 W").value() == 3500);
+  CHECK(parse_power_watts("3.5 kW").value() == 3500);
+}
+
 TEST_CASE("lengths of time are read in every unit") {
   CHECK(parse_duration("48 h").value() == hours(48));
   CHECK(parse_duration("2 days").value() == hours(48));
@@ -77,6 +97,22 @@ TEST_CASE("impossible quantities are refused") {
   for (const char* text : {"0 L", "-5 L", "20", "20 pints", "1e9 L"}) {
     CAPTURE(text);
     CHECK_FALSE(parse_volume_litres(text).has_value());
+  }
+  for (const char* text : {"0 kg", "-5 kg", "20", "20 stone", "1e9 kg", "nan kg", "5 fl oz"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_mass_kg(text).has_value());
+  }
+  for (const char* text : {"-1 L/h", "4", "4 L", "1e9 L/h", ""}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_litres_per_hour(text).has_value());
+  }
+  for (const char* text : {"-1 L/kg", "0.8", "0.8 L", "11 L/kg"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_litres_per_kg(text).has_value());
+  }
+  for (const char* text : {"0 W", "-5 W", "3500", "5 hp", "2000 kW"}) {
+    CAPTURE(text);
+    CHECK_FALSE(parse_power_watts(text).has_value());
   }
   for (const char* text : {"0 h", "-1 h", "48", "5 fortnights", "1e300 weeks"}) {
     CAPTURE(text);

@@ -89,3 +89,16 @@ TEST_CASE("nothing is wholly sure") {
   CHECK(show_confidence(0.9999) == "more than 99 %");
   CHECK(show_confidence(1.0) == "more than 99 %");
 }
+
+// 20.8 L are 5.4948 US gal, 5.2 kg 11.464 lb, 28 g 0.98768 oz (NIST Handbook 44, appendix C).
+TEST_CASE("volumes and masses are shown in the brewer's units") {
+  DisplaySettings display;
+  CHECK(show_volume(20.8, display) == "20.8 L");
+  CHECK(show_mass(5.2, display) == "5.20 kg");
+  CHECK(show_mass(0.028, display) == "28 g");
+  CHECK(show_mass(0.0015, display) == "1.5 g");
+  display.volume = DisplaySettings::Volume::us_gallons;
+  CHECK(show_volume(20.8, display) == "5.49 gal");
+  CHECK(show_mass(5.2, display) == "11.46 lb");
+  CHECK(show_mass(0.028, display) == "0.99 oz");
+}

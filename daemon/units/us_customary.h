@@ -1,0 +1,9 @@
+#pragma once
+
+namespace gyle {
+
+// Exact by definition: NIST Handbook 44, appendix C.
+constexpr double kLitresPerUsGallon = 3.785411784;
+constexpr double kKgPerPound = 0.45359237;  // avoirdupois, of 16 ounces
+
+}  // namespace gyle
