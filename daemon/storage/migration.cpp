@@ -15,7 +15,10 @@ int pragma(SQLite::Database& db, const char* which) {
   return db.execAndGet(std::string("PRAGMA ") + which).getInt();
 }
 
-Status check_ours(SQLite::Database& db, int newest) {
+}  // namespace
+
+Status check_ours(SQLite::Database& db) {
+  const int newest = static_cast<int>(migrations().size());
   const int version = pragma(db, "user_version");
   const int application = pragma(db, "application_id");
   const bool fresh = application == 0 && version == 0 && pragma(db, "schema_version") == 0;
@@ -32,14 +35,12 @@ Status check_ours(SQLite::Database& db, int newest) {
   return success();
 }
 
-}  // namespace
-
 Status migrate(SQLite::Database& db) {
   const int newest = static_cast<int>(migrations().size());
-  BOOST_OUTCOME_TRYV(check_ours(db, newest));
+  BOOST_OUTCOME_TRYV(check_ours(db));
   if (pragma(db, "user_version") == newest) return success();
   WriteTransaction transaction(db);
-  BOOST_OUTCOME_TRYV(check_ours(db, newest));  // another process may have been first
+  BOOST_OUTCOME_TRYV(check_ours(db));  // another process may have been first
   for (int version = pragma(db, "user_version"); version < newest; ++version) {
     db.exec(std::string(migrations()[static_cast<std::size_t>(version)]));
   }

@@ -18,4 +18,8 @@ std::span<const std::string_view> migrations();
 // to a newer version; nothing is changed then. May throw what SQLite throws.
 Status migrate(SQLite::Database& db);
 
+// Whether it is a database of ours, of this version or an older one, or one in which nothing is yet. Errors
+// as above.
+Status check_ours(SQLite::Database& db);
+
 }  // namespace gyle::storage
