@@ -1,0 +1,34 @@
+#include "calibration/paired_samples.h"
+
+#include <chrono>
+
+#include "series/robust_statistics.h"
+
+namespace gyle {
+namespace {
+
+constexpr Duration kNear = hours(1);
+
+}  // namespace
+
+PairedSamples paired_samples(std::span<const Reading> samples, std::span<const Reading> tilts) {
+  PairedSamples result;
+  for (const Reading& sample : samples) {
+    std::vector<double> near;
+    for (const Reading& tilt : tilts) {
+      if (tilt.quantity == Quantity::tilt && tilt.time_quality != TimeQuality::backlog &&
+          std::chrono::abs(tilt.time - sample.time) <= kNear) {
+        near.push_back(tilt.value);
+      }
+    }
+    const auto gravity = SpecificGravity::from(sample.value);
+    if (near.empty() || !gravity) {
+      result.alone.push_back(sample);
+    } else {
+      result.points.push_back({median_in_place(near), gravity.value()});
+    }
+  }
+  return result;
+}
+
+}  // namespace gyle

@@ -1,0 +1,21 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "calibration/tilt_fit.h"
+#include "series/reading.h"
+
+namespace gyle {
+
+struct PairedSamples {
+  std::vector<CalibrationPoint> points;
+  std::vector<Reading> alone;  // samples for which no tilt is known
+};
+
+// Hand samples of a beer with how the float tilted in it then: the median of its tilts within an hour of the
+// sample. In an hour a fermenting beer changes by half a point at most, and rocking foam is averaged out.
+// `tilts` are the readings of one sensor, other quantities and readings of unknown time passed over.
+PairedSamples paired_samples(std::span<const Reading> samples, std::span<const Reading> tilts);
+
+}  // namespace gyle

@@ -1,0 +1,22 @@
+#include "calibration/tilt_curves.h"
+
+namespace gyle {
+
+void as_judged(const Reading& reading, const TiltCurves& curves,
+               const std::function<void(const Reading&)>& learn) {
+  const auto found = curves.find(reading.sensor);
+  if (found == curves.end()) {
+    learn(reading);
+    return;
+  }
+  if (reading.quantity != Quantity::gravity) learn(reading);
+  if (reading.quantity != Quantity::tilt) return;
+  if (const auto gravity = found->second.gravity(reading.value)) {
+    Reading meant = reading;
+    meant.quantity = Quantity::gravity;
+    meant.value = gravity->value();
+    learn(meant);
+  }
+}
+
+}  // namespace gyle

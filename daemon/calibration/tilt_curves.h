@@ -1,0 +1,22 @@
+#pragma once
+
+#include <functional>
+#include <map>
+#include <string>
+
+#include "calibration/tilt_fit.h"
+#include "series/reading.h"
+
+namespace gyle {
+
+// The curves in force, by sensor.
+using TiltCurves = std::map<std::string, TiltCurve, std::less<>>;
+
+// What the judgement learns of a reading that the journal has: of a calibrated sensor also the gravity that
+// its tilt means, right after the tilt. A tilt outside the range means none. The gravity that such a sensor
+// works out itself is passed over: who calibrates a float wants to have that heeded.
+//   cost  one search in a small map; the same live, after a restart and in a replay
+void as_judged(const Reading& reading, const TiltCurves& curves,
+               const std::function<void(const Reading&)>& learn);
+
+}  // namespace gyle

@@ -1,0 +1,199 @@
+#include "calibration/tilt_fit.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <string>
+
+#include "units/quantity_text.h"
+
+namespace gyle {
+namespace {
+
+constexpr double kApart = 1;          // degrees: below that two tilts are one
+constexpr double kLeastSpan = 10;     // points of gravity
+constexpr double kMostAlike = 8;      // points between two at one tilt
+constexpr double kMostBackwards = 3;  // points against the trend
+constexpr double kMostOff = 4;        // points off the curve
+constexpr double kCareful = 1;        // points: what a careful measurement is wrong by
+constexpr double kEarns = 0.8;        // of what a simpler curve misses left-out points by
+constexpr double kBeyond = 0.1;       // of the span, on either side
+constexpr double kMostBeyond = 3;     // degrees
+constexpr double kRight = 90;         // degrees: it lies on its side
+
+std::string shown(const CalibrationPoint& point) {
+  return fmt::format("{:g}° = {:.4f}", point.tilt, point.gravity.value());
+}
+
+std::size_t places(std::span<const CalibrationPoint> by_tilt) {
+  std::size_t count = 0;
+  double last = -kRight;
+  for (const CalibrationPoint& point : by_tilt) {
+    if (point.tilt - last < kApart) continue;
+    last = point.tilt;
+    ++count;
+  }
+  return count;
+}
+
+Status check_each(std::span<const CalibrationPoint> points) {
+  for (const CalibrationPoint& point : points) {
+    if (point.tilt >= 0 && point.tilt <= kRight) continue;
+    return fail(Errc::out_of_range,
+                fmt::format("the point {}: a tilt is from 0 (upright) to 90 degrees (lying)", shown(point)));
+  }
+  return success();
+}
+
+Status check_together(std::span<const CalibrationPoint> by_tilt) {
+  if (places(by_tilt) < 2) {
+    return fail(
+        Errc::too_few,
+        "a calibration needs two points or more, with tilts at least 1 degree apart: water and a sugar "
+        "solution for instance");
+  }
+  const auto [least, most] = std::minmax_element(
+      by_tilt.begin(), by_tilt.end(), [](const auto& a, const auto& b) { return a.gravity < b.gravity; });
+  if ((most->gravity - least->gravity).value < kLeastSpan) {
+    return fail(Errc::too_few,
+                fmt::format("the points are too alike, {} to {}; the gravities must be at least 0.010 apart, "
+                            "better 0.050",
+                            shown(*least), shown(*most)));
+  }
+  const double trend = most->tilt >= least->tilt ? 1 : -1;
+  for (std::size_t i = 0; i < by_tilt.size(); ++i) {
+    for (std::size_t k = i + 1; k < by_tilt.size(); ++k) {
+      const double rise = (by_tilt[k].gravity - by_tilt[i].gravity).value;
+      const bool together = by_tilt[k].tilt - by_tilt[i].tilt < kApart;
+      if (together ? std::abs(rise) <= kMostAlike : trend * rise >= -kMostBackwards) continue;
+      return fail(
+          Errc::conflict,
+          fmt::format("the points {} and {} contradict each other{}; measure them again, or leave one out",
+                      shown(by_tilt[i]), shown(by_tilt[k]),
+                      together ? ""
+                               : fmt::format(": elsewhere the gravity {} as the float tilts more",
+                                             trend > 0 ? "rises" : "falls")));
+    }
+  }
+  return success();
+}
+
+double root_mean_square_left_out(const PolynomialFit& fit) {
+  double sum = 0;
+  for (std::size_t i = 0; i < fit.residuals.size(); ++i) sum += fit.left_out(i) * fit.left_out(i);
+  return std::sqrt(sum / static_cast<double>(fit.residuals.size()));
+}
+
+double most_off(const PolynomialFit& fit) {
+  double most = 0;
+  for (const double residual : fit.residuals) most = std::fmax(most, 1000 * std::abs(residual));
+  return most;
+}
+
+// The one without which the others agree best: which lowers the sum of squares most.
+std::size_t suspect(const PolynomialFit& fit) {
+  const auto share = [&fit](std::size_t i) {
+    const double left_out = fit.left_out(i);
+    return std::isfinite(left_out) ? left_out * fit.residuals[i] : 0;
+  };
+  std::size_t found = 0;
+  for (std::size_t i = 1; i < fit.residuals.size(); ++i) {
+    if (share(i) > share(found)) found = i;
+  }
+  return found;
+}
+
+}  // namespace
+
+std::optional<SpecificGravity> TiltCurve::gravity(double tilt) const {
+  if (!(tilt >= least_tilt && tilt <= most_tilt)) return std::nullopt;
+  const auto gravity = SpecificGravity::from(polynomial.at(tilt));
+  return gravity ? std::optional(gravity.value()) : std::nullopt;
+}
+
+GravityPoints TiltFit::off(const CalibrationPoint& point) const {
+  return SpecificGravity::unchecked(curve.polynomial.at(point.tilt)) - point.gravity;
+}
+
+std::optional<GravityPoints> TiltFit::deviation() const {
+  const auto& c = curve.polynomial.coefficients;
+  std::size_t parameters = c.size();
+  while (parameters > 2 && c[parameters - 1] == 0) --parameters;
+  if (points.size() <= parameters) return std::nullopt;
+  double sum = 0;
+  for (const CalibrationPoint& point : points) sum += off(point).value * off(point).value;
+  return GravityPoints{std::sqrt(sum / static_cast<double>(points.size() - parameters))};
+}
+
+Result<TiltFit> fit_tilt(std::span<const CalibrationPoint> points) {
+  BOOST_OUTCOME_TRYV(check_each(points));
+  TiltFit result{{{}, 0, 0}, {points.begin(), points.end()}};
+  std::sort(result.points.begin(), result.points.end(), [](const auto& a, const auto& b) {
+    return a.tilt != b.tilt ? a.tilt < b.tilt : a.gravity < b.gravity;
+  });
+  BOOST_OUTCOME_TRYV(check_together(result.points));
+
+  std::vector<double> x, y;
+  for (const CalibrationPoint& point : result.points) {
+    x.push_back(point.tilt);
+    y.push_back(point.gravity.value());
+  }
+  const double beyond = std::fmin(kBeyond * (x.back() - x.front()), kMostBeyond);
+  result.curve.least_tilt = std::fmax(x.front() - beyond, 0);
+  result.curve.most_tilt = std::fmin(x.back() + beyond, kRight);
+
+  const std::size_t tilts = places(result.points);
+  std::optional<PolynomialFit> best;
+  for (std::size_t degree = 1; degree <= kHighestDegree && degree < tilts; ++degree) {
+    const auto fit = fit_polynomial(x, y, degree);
+    if (!fit || !fit->curve.monotone(result.curve.least_tilt, result.curve.most_tilt)) continue;
+    const bool better = !best || (tilts > degree + 1 ? root_mean_square_left_out(*fit) <
+                                                           kEarns * root_mean_square_left_out(*best)
+                                                     : tilts == 3 && most_off(*best) > kCareful);
+    if (better) best = fit;
+  }
+  if (!best) return fail(Errc::conflict, "no curve through these points rises or falls all the way");
+  if (most_off(*best) > kMostOff) {
+    const std::size_t i = suspect(*best);
+    return fail(
+        Errc::conflict,
+        fmt::format("the point {} does not fit the others, which say {:.4f} there; measure it again, or "
+                    "leave it out",
+                    shown(result.points[i]), y[i] - best->left_out(i)));
+  }
+  result.curve.polynomial = best->curve;
+  return result;
+}
+
+Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
+  const auto wrong = [text] {
+    return fail(
+        Errc::malformed,
+        fmt::format("'{}' is no point; write the tilt in degrees, = and the gravity: \"25.1 = 1.000\" or "
+                    "\"48.2 = 10 P\"",
+                    text.substr(0, 60)));
+  };
+  const std::size_t equals = text.find('=');
+  if (equals == std::string_view::npos) return wrong();
+  std::string_view left = text.substr(0, equals);
+  left.remove_prefix(std::min(left.find_first_not_of(" \t"), left.size()));
+  double tilt = 0;
+  const auto [stop, error] = std::from_chars(left.data(), left.data() + left.size(), tilt);
+  if (error != std::errc{} || !std::isfinite(tilt)) return wrong();
+  std::string_view unit = left.substr(static_cast<std::size_t>(stop - left.data()));
+  unit.remove_prefix(std::min(unit.find_first_not_of(" \t"), unit.size()));
+  unit = unit.substr(0, unit.find_last_not_of(" \t") + 1);
+  if (!unit.empty() && unit != "deg" && unit != "°") return wrong();
+  const auto gravity = parse_gravity(text.substr(equals + 1));
+  if (!gravity) {
+    return fail(gravity.error().code,
+                fmt::format("the point '{}': {}", text.substr(0, 60), gravity.error().message));
+  }
+  const CalibrationPoint point{tilt, gravity.value()};
+  BOOST_OUTCOME_TRYV(check_each(std::span(&point, 1)));
+  return point;
+}
+
+}  // namespace gyle
