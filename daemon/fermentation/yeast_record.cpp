@@ -1,0 +1,120 @@
+#include "fermentation/yeast_record.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "series/robust_statistics.h"
+#include "series/student_t.h"
+
+namespace gyle {
+namespace {
+
+constexpr Duration kLongestHeld = hours(2);  // so long a temperature counts without a new one
+
+std::optional<double> average_celsius(std::span<const CurvePoint> curve, Time until) {
+  double sum = 0, total = 0;
+  for (std::size_t i = 0; i < curve.size() && curve[i].time <= until; ++i) {
+    const auto celsius = curve[i].temperature;
+    if (!celsius || !std::isfinite(*celsius)) continue;
+    const Duration held = i + 1 < curve.size() ? curve[i + 1].time - curve[i].time : minutes(1);
+    const double weight = in_seconds(std::clamp<Duration>(held, seconds(1), kLongestHeld));
+    sum += weight * *celsius;
+    total += weight;
+  }
+  return total > 0 ? std::optional(sum / total) : std::nullopt;
+}
+
+double square(double x) { return x * x; }
+
+}  // namespace
+
+std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
+                                  std::span<const Decision> told, std::span<const CurvePoint> curve) {
+  if (!view.final_gravity_since || !view.original_gravity) return std::nullopt;
+  const auto end = std::find_if(told.rbegin(), told.rend(), [](const Decision& decision) {
+    return decision.kind == AlertKind::final_gravity_stable && decision.state == Decision::State::raised;
+  });
+  if (end == told.rend()) return std::nullopt;
+  const auto gravity = find(end->evidence, "final_gravity_sg");
+  const double original = batch.original_gravity ? batch.original_gravity->value() : *view.original_gravity;
+  if (!gravity || !(*gravity < original) || !(original > 1)) return std::nullopt;
+  const auto window = find(end->evidence, "window_hours");
+  const Time rest = end->time - (window ? from_hours(*window) : batch.final_gravity.window);
+  YeastRun run{original, *gravity, (original - *gravity) / (original - 1), {}, 0, {}};
+  if (view.started) run.lag_days = in_days(*view.started - batch.pitched);
+  run.final_days = std::max(0.0, in_days(rest - batch.pitched));
+  run.celsius = average_celsius(curve, rest);
+  return run;
+}
+
+std::string yeast_key(std::string_view name) {
+  std::string key;
+  bool gap = false, latin = false;
+  for (char c : name) {
+    if (c == ' ' || c == '\t') {
+      gap = !key.empty();
+      continue;
+    }
+    if (gap) key += ' ';
+    gap = false;
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    // UTF-8: the capitals of Latin-1 lie 32 before their small letters, but for the sign of multiplication.
+    const auto byte = static_cast<unsigned char>(c);
+    if (latin && byte >= 0x80 && byte <= 0x9E && byte != 0x97) c = static_cast<char>(byte + 0x20);
+    latin = byte == 0xC3;
+    key += c;
+  }
+  return key;
+}
+
+Spread spread_of(std::span<const double> values) {
+  Spread spread;
+  spread.count = values.size();
+  if (values.empty()) return spread;
+  spread.median = median(values);
+  const auto [low, high] = std::minmax_element(values.begin(), values.end());
+  spread.low = *low;
+  spread.high = *high;
+  if (values.size() > 1) {
+    const auto n = static_cast<double>(values.size());
+    const double mean = std::accumulate(values.begin(), values.end(), 0.0) / n;
+    double squares = 0;
+    for (const double value : values) squares += square(value - mean);
+    spread.deviation = std::sqrt(squares / (n - 1));
+  }
+  return spread;
+}
+
+YeastSummary summary_of(std::span<const YeastRun> runs) {
+  std::vector<double> attenuations, lags, ends, temperatures;
+  for (const YeastRun& run : runs) {
+    attenuations.push_back(run.attenuation);
+    if (run.lag_days) lags.push_back(*run.lag_days);
+    ends.push_back(run.final_days);
+    if (run.celsius) temperatures.push_back(*run.celsius);
+  }
+  return {spread_of(attenuations), spread_of(lags), spread_of(ends), spread_of(temperatures)};
+}
+
+AttenuationBand expected_band(std::span<const double> attenuations) {
+  constexpr double kMeanWeight = 1.0 / 3, kScatterWeight = 4, kHigh = 0.9;
+  const Yeast usual;
+  if (attenuations.empty()) return {usual.attenuation_low, usual.attenuation_high};
+  const double middle = usual.expected_attenuation();
+  const double scatter0 = (usual.attenuation_high - middle) /
+                          (student_t_quantile(kHigh, kScatterWeight) * std::sqrt(1 + 1 / kMeanWeight));
+
+  const auto n = static_cast<double>(attenuations.size());
+  const double average = std::accumulate(attenuations.begin(), attenuations.end(), 0.0) / n;
+  double squares = 0;
+  for (const double value : attenuations) squares += square(value - average);
+  const double k = kMeanWeight + n, v = kScatterWeight + n;
+  const double mean = (kMeanWeight * middle + n * average) / k;
+  const double scatter = std::sqrt(
+      (kScatterWeight * square(scatter0) + squares + kMeanWeight * n / k * square(average - middle)) / v);
+  const double half = student_t_quantile(kHigh, v) * scatter * std::sqrt(1 + 1 / k);
+  return {std::clamp(mean - half, 0.05, 1.09), std::clamp(mean + half, 0.05, 1.09)};
+}
+
+}  // namespace gyle

@@ -1,0 +1,76 @@
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "fermentation/batch.h"
+#include "fermentation/decision.h"
+#include "fermentation/view.h"
+
+namespace gyle {
+
+// What a yeast did in one batch.
+struct YeastRun {
+  double original_gravity;         // SG, given or inferred
+  double final_gravity;            // SG
+  double attenuation;              // apparent, 0 to 1
+  std::optional<double> lag_days;  // from the pitch until it had started
+  double final_days;              // from the pitch until it had come to rest: without the wait that proves it
+  std::optional<double> celsius;  // of the beer until then, averaged over time
+};
+
+// Absent for a batch that did not come to a final gravity that was found stable and still is; and for one
+// that was packaged before. `view` is how it stood at the end, `told` all that was decided, `curve` its
+// course.
+std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
+                                  std::span<const Decision> told, std::span<const CurvePoint> curve);
+
+// By which batches of the same yeast find each other: spaces at the ends, runs of spaces and the case of
+// letters (of ASCII and Latin-1) do not matter. Empty for a yeast without a name.
+std::string yeast_key(std::string_view name);
+
+// One figure of several batches.
+struct Spread {
+  std::size_t count = 0;
+  double median = 0;
+  double low = 0;                   // the smallest
+  double high = 0;                  // the largest
+  std::optional<double> deviation;  // standard, of two or more
+};
+// Of the values that there are; a count of 0 when there are none.
+Spread spread_of(std::span<const double> values);
+
+struct YeastSummary {
+  Spread attenuation;
+  Spread lag_days;
+  Spread final_days;
+  Spread celsius;
+};
+YeastSummary summary_of(std::span<const YeastRun> runs);
+
+struct AttenuationBand {
+  double low;
+  double high;
+};
+
+// The band in which the apparent attenuation of the next batch is expected with 80 % certainty, after those
+// seen. Each batch is taken to scatter normally about a mean of the yeast; both the mean and the scatter are
+// unknown, and what is known of them before the first batch is that they give the usual band of
+// fermentation/batch.h. So with none it is the usual band, with one to three it leans towards that, and with
+// many it is the prediction interval of Student's t from those batches alone.
+//   formula  k = 1/3 + n, v = 4 + n; mean = (m0/3 + sum x) / k
+//            s^2 = (4 s0^2 + sum (x - xbar)^2 + n (xbar - m0)^2 / (3 k)) / v
+//            band = mean +- t(0.9; v) s sqrt(1 + 1/k), kept within 0.05 and 1.09
+//            with m0 the middle of the usual band, and s0 such that n = 0 gives the usual band (0.0163)
+//   source   normal data with the conjugate prior: Gelman et al., Bayesian Data Analysis, 3rd ed.,
+//   section 3.3.
+//            The weights 1/3 (a yeast's mean lies among those of others as widely as three batches in a row
+//            scatter) and 4 are ours
+//   range    attenuations from 0 to 1.1
+AttenuationBand expected_band(std::span<const double> attenuations);
+
+}  // namespace gyle
