@@ -11,7 +11,8 @@ namespace {
 using storage::from_ms;
 using storage::to_ms;
 
-constexpr const char* kColumns = "SELECT id, vessel, name, pitched_ms, packaged_ms, spec FROM batch ";
+constexpr const char* kColumns =
+    "SELECT id, vessel, name, pitched_ms, packaged_ms, spec, last_calibration FROM batch ";
 
 StoredBatch read(SQLite::Statement& row) {
   StoredBatch batch;
@@ -21,6 +22,7 @@ StoredBatch read(SQLite::Statement& row) {
   batch.pitched = from_ms(row.getColumn(3).getInt64());
   if (!row.isColumnNull(4)) batch.packaged = from_ms(row.getColumn(4).getInt64());
   batch.spec = row.getColumn(5).getString();
+  if (!row.isColumnNull(6)) batch.last_calibration = row.getColumn(6).getInt64();
   return batch;
 }
 
@@ -88,7 +90,9 @@ Status BatchStore::package(std::int64_t id, Time time) {
                   fmt::format("the batch \"{}\" was pitched at {}, it cannot be packaged before that",
                               batch->name, format_rfc3339(batch->pitched)));
     }
-    SQLite::Statement update(db, "UPDATE batch SET packaged_ms = ? WHERE id = ?");
+    SQLite::Statement update(db,
+                             "UPDATE batch SET packaged_ms = ?, last_calibration = (SELECT ifnull(max(id), "
+                             "0) FROM calibration) WHERE id = ?");
     update.bind(1, to_ms(time));
     update.bind(2, id);
     update.exec();

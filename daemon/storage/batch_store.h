@@ -22,6 +22,8 @@ struct NewBatch {
 struct StoredBatch : NewBatch {
   std::int64_t id;
   std::optional<Time> packaged;  // absent: the batch is open, it is in its vessel
+  // It is judged by the calibrations of sensors up to this one; absent: by the newest.
+  std::optional<std::int64_t> last_calibration;
 };
 
 // The batches, from pitch to package. Errc::storage: nothing has happened, the call may be made again.

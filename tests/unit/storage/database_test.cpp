@@ -12,6 +12,7 @@
 
 #include "messages.h"
 #include "storage/batch_store.h"
+#include "storage/calibration_store.h"
 #include "storage/journal.h"
 #include "storage/migration.h"
 #include "storage/note_store.h"
@@ -162,6 +163,10 @@ TEST_CASE("databases of every released version are read for ever") {
     CHECK(RunLog(db).begin(at(1000)).value().size() == 1);
   }
   if (version >= 5) CHECK(NoteStore(db).of(batch.value().id).value().at(0).text == "Dry hops, 40 g.");
+  if (version >= 7) {
+    const auto curves = CalibrationStore(db).in_force().value();
+    CHECK(curves.at("float-1").gravity(35)->value() == 1.02);
+  }
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -197,6 +202,9 @@ TEST_CASE("make a database of this version", "[.make]") {
   REQUIRE(log.ticked({3, at(300)}));
   REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
   REQUIRE(NoteStore(db).add(batch, at(400), "Dry hops, 40 g."));
+  const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
+                                             {45, SpecificGravity::unchecked(1.040)}};
+  REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_tilt(points).value()));
 }
 
 TEST_CASE("two connections to a new file at once") {

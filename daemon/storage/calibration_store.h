@@ -1,0 +1,38 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "base/time.h"
+#include "calibration/tilt_curves.h"
+#include "storage/database.h"
+
+namespace gyle {
+
+struct StoredCalibration {
+  std::int64_t id;
+  Time made;
+  std::optional<TiltFit> fit;  // absent: from then on the sensor was not calibrated
+};
+
+// The calibrations of sensors, each kept for ever. Errc::storage: nothing has happened, call again.
+class CalibrationStore {
+ public:
+  explicit CalibrationStore(Database& database) : database_(&database) {}
+
+  // Returns its id. Without a fit the sensor is calibrated no longer.
+  Result<std::int64_t> add(const std::string& sensor, Time made, const std::optional<TiltFit>& fit);
+
+  Result<std::vector<StoredCalibration>> of(const std::string& sensor);  // newest first
+
+  // The newest of each sensor; with an id, of those made up to that one. To the last bit as they were fitted.
+  Result<TiltCurves> in_force(std::optional<std::int64_t> up_to = {});
+
+ private:
+  Database* database_;
+};
+
+}  // namespace gyle
