@@ -90,9 +90,7 @@ Status BatchStore::package(std::int64_t id, Time time) {
                   fmt::format("the batch \"{}\" was pitched at {}, it cannot be packaged before that",
                               batch->name, format_rfc3339(batch->pitched)));
     }
-    SQLite::Statement update(db,
-                             "UPDATE batch SET packaged_ms = ?, last_calibration = (SELECT ifnull(max(id), "
-                             "0) FROM calibration) WHERE id = ?");
+    SQLite::Statement update(db, "UPDATE batch SET packaged_ms = ? WHERE id = ?");
     update.bind(1, to_ms(time));
     update.bind(2, id);
     update.exec();

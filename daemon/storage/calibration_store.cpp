@@ -3,6 +3,7 @@
 #include <limits>
 
 #include "storage/connection.h"
+#include "storage/judging_due.h"
 
 namespace gyle {
 namespace {
@@ -60,6 +61,11 @@ Result<std::int64_t> CalibrationStore::add(const std::string& sensor, Time made,
         point.reset();
       }
     }
+    SQLite::Statement heeding(db,
+                              "SELECT DISTINCT b.id FROM batch b JOIN assignment a ON a.batch = b.id "
+                              "WHERE b.packaged_ms IS NULL AND a.sensor = ?");
+    heeding.bind(1, sensor);
+    while (heeding.executeStep()) storage::mark_judging_due(db, heeding.getColumn(0).getInt64());
     transaction.commit();
     return id;
   });

@@ -23,7 +23,8 @@ class CalibrationStore {
  public:
   explicit CalibrationStore(Database& database) : database_(&database) {}
 
-  // Returns its id. Without a fit the sensor is calibrated no longer.
+  // Returns its id. Without a fit the sensor is calibrated no longer. The open batches that heed it, or have,
+  // are to be judged anew (storage/judging_log.h).
   Result<std::int64_t> add(const std::string& sensor, Time made, const std::optional<TiltFit>& fit);
 
   Result<std::vector<StoredCalibration>> of(const std::string& sensor);  // newest first

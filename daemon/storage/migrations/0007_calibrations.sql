@@ -20,6 +20,14 @@ CREATE TABLE calibration_point (
 );
 CREATE INDEX calibration_point_of ON calibration_point(calibration);
 
--- The newest calibration when the batch was packaged: later ones change nothing of how it is judged.
+-- The newest calibration when the batch was packaged: later ones change nothing of how it is judged. Absent
+-- while it is in its vessel.
 ALTER TABLE batch ADD COLUMN last_calibration INTEGER;
 UPDATE batch SET last_calibration = 0 WHERE packaged_ms IS NOT NULL;
+CREATE TRIGGER batch_left_vessel AFTER UPDATE OF packaged_ms ON batch
+  WHEN (OLD.packaged_ms IS NULL) <> (NEW.packaged_ms IS NULL)
+BEGIN
+  UPDATE batch SET last_calibration =
+    CASE WHEN NEW.packaged_ms IS NOT NULL THEN (SELECT ifnull(max(id), 0) FROM calibration) END
+  WHERE id = NEW.id;
+END;

@@ -1,9 +1,13 @@
 #include "storage/calibration_store.h"
 
+#include <sqlite3.h>
+
 #include <catch2/catch.hpp>
 
 #include "messages.h"
 #include "storage/batch_store.h"
+#include "storage/judging_log.h"
+#include "storage/watch_log.h"
 #include "support/failing_disk.h"
 #include "support/temp_dir.h"
 
@@ -86,6 +90,36 @@ TEST_CASE("a packaged batch keeps the calibrations that it was judged by") {
   CHECK(top(bare) == 0);
   CHECK(top(judged) == fit(1.0702).curve.gravity(61.771)->value());
   CHECK(top(later) == fit(1.0711).curve.gravity(61.771)->value());
+  // Back in its vessel the newest counts again.
+  sqlite3* other = nullptr;
+  REQUIRE(sqlite3_open((dir / "journal.db").c_str(), &other) == SQLITE_OK);
+  REQUIRE(sqlite3_exec(other, "UPDATE batch SET packaged_ms = NULL WHERE name = 'judged'", nullptr, nullptr,
+                       nullptr) == SQLITE_OK);
+  sqlite3_close(other);
+  CHECK(top(judged) == fit(1.0711).curve.gravity(61.771)->value());
+}
+
+TEST_CASE("the open batches that heed the sensor, or have, are to be judged anew") {
+  const TempDir dir;
+  Database db = open(dir / "journal.db");
+  BatchStore batches(db);
+  WatchLog log(db);
+  const auto gone = batches.pitch({"left", "gone", at(0), ""}).value();
+  REQUIRE(log.assign(gone, {"float-1"}, 0));
+  REQUIRE(batches.package(gone, at(1)));
+  const auto heeds = batches.pitch({"left", "heeds", at(2), ""}).value();
+  REQUIRE(log.assign(heeds, {"float-1", "probe-1"}, 0));
+  const auto did = batches.pitch({"right", "did", at(2), ""}).value();
+  REQUIRE(log.assign(did, {"float-1"}, 0));
+  REQUIRE(log.assign(did, {"float-2"}, 10));
+  const auto other = batches.pitch({"attic", "other", at(2), ""}).value();
+  REQUIRE(log.assign(other, {"float-2"}, 0));
+  REQUIRE(CalibrationStore(db).add("float-1", at(3), fit(1.0702)));
+  JudgingLog judging(db);
+  CHECK_FALSE(judging.due(gone).value());
+  CHECK(judging.due(heeds).value());
+  CHECK(judging.due(did).value());
+  CHECK_FALSE(judging.due(other).value());
 }
 
 TEST_CASE("a calibration that could not be stored is not there, nor any of its points") {
