@@ -2,7 +2,6 @@
 
 #include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -20,16 +19,24 @@ inline nlohmann::json reference_json(const std::string& file) {
   return nlohmann::json::parse(in);
 }
 
-// Rows of a CSV without quoted fields, header included.
+// Rows of a CSV, header included; a field in quotation marks may hold commas, but no quotation marks.
 inline std::vector<std::vector<std::string>> reference_csv(const std::string& file) {
   std::ifstream in(reference_path(file));
   if (!in) throw std::runtime_error("no reference file " + file);
   std::vector<std::vector<std::string>> rows;
   for (std::string line; std::getline(in, line);) {
     if (!line.empty() && line.back() == '\r') line.pop_back();
-    std::vector<std::string> fields;
-    std::istringstream parts(line);
-    for (std::string field; std::getline(parts, field, ',');) fields.push_back(field);
+    std::vector<std::string> fields(1);
+    bool quoted = false;
+    for (const char c : line) {
+      if (c == '"') {
+        quoted = !quoted;
+      } else if (c == ',' && !quoted) {
+        fields.emplace_back();
+      } else {
+        fields.back() += c;
+      }
+    }
     rows.push_back(std::move(fields));
   }
   return rows;

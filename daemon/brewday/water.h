@@ -1,0 +1,41 @@
+#pragma once
+
+#include "base/result.h"
+#include "base/time.h"
+
+namespace gyle {
+
+// What one litre at the boil, 100 degC, is at 20 degC: 0.9601 (G. S. Kell, J. Chem. Eng. Data 20 (1975) 97).
+double cooling_shrinkage();
+
+// What decides how much water a brew takes when all of it is in the kettle from the beginning. What grain
+// keeps and takes up is common practice without a source, and each kettle's own; measure yours.
+struct WaterNeeds {
+  double batch_l = 20;               // into the fermenter, at 20 degC
+  double trub_l = 3.0;               // left behind in the kettle, at 20 degC
+  Duration boil = hours(1);          //
+  double evaporation_l_per_h = 5.5;  // by which the level falls in an hour of boiling; open kettles 3 to 5.7
+  double grain_kg = 0;               //
+  double absorption_l_per_kg = 0.8;  // water missing per kg of grain once the bag is out; 0.5 to 1.2
+  double displacement_l_per_kg = 0.67;  // by which dry grain raises the level
+  double sugar_kg = 0;                  // goes in during the boil and takes up room of its own
+};
+
+// The volumes of the day. What is called hot is as the kettle shows it at the boil; in a mash it stands 2 %
+// lower.
+struct WaterPlan {
+  double total_hot_l;      // all the water, as the kettle shows it when hot
+  double total_cold_l;     // the same water measured out at 20 degC
+  double mash_volume_l;    // water and grain together, hot
+  double pre_boil_hot_l;   // once the bag is out
+  double post_boil_hot_l;  // when the boil ends
+};
+
+// Backwards from the fermenter: batch and trub, larger by what they shrink when they cool; what boils away;
+// what the grain keeps.
+//   range   batch above 0 L, nothing negative, boil up to 6 h, evaporation up to 1000 L/h; else
+//           Errc::out_of_range
+//   tests   unit/brewday/water_test.cpp
+Result<WaterPlan> plan_water(const WaterNeeds& needs);
+
+}  // namespace gyle

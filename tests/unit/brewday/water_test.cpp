@@ -1,0 +1,109 @@
+#include "brewday/water.h"
+
+#include <catch2/catch.hpp>
+#include <limits>
+
+#include "numbers_in.h"
+#include "support/reference.h"
+#include "units/us_customary.h"
+
+using namespace gyle;
+
+namespace {
+
+constexpr double kGallonsPerPound = kLitresPerUsGallon / kKgPerPound;  // of L/kg
+
+double gallons(double litres) { return litres / kLitresPerUsGallon; }
+
+}  // namespace
+
+// Kell 1975: 958.3637 and 998.2041 kg/m3.
+TEST_CASE("wort shrinks by four hundredths from the boil to 20 degrees") {
+  CHECK(cooling_shrinkage() == Approx(0.9601).margin(5e-5).epsilon(0));
+}
+
+// tests/reference/brewday.csv; its rows take the shrinkage as 4 % and are rounded to 0.01 gal.
+TEST_CASE("the water of a full-volume mash, from the fermenter backwards") {
+  int compared = 0;
+  for (const auto& row : test::reference_csv("brewday.csv")) {
+    if (row[0] != "full_volume_water") continue;
+    CAPTURE(row[1]);
+    const auto in = test::numbers_in(row[1]);
+    const auto expected = test::numbers_in(row[2]);
+    WaterNeeds needs;
+    needs.batch_l = in[0] * kLitresPerUsGallon;
+    needs.trub_l = in[1] * kLitresPerUsGallon;
+    needs.boil = from_hours(in[2]);
+    needs.evaporation_l_per_h = in[3] * kLitresPerUsGallon;
+    needs.grain_kg = in[4] * kKgPerPound;
+    needs.absorption_l_per_kg = in[5] * kGallonsPerPound;
+    needs.displacement_l_per_kg = 0.08 * kGallonsPerPound;
+    const auto plan = plan_water(needs);
+    REQUIRE(plan.has_value());
+    CHECK(gallons(plan.value().post_boil_hot_l) == Approx(expected[0]).margin(0.006).epsilon(0));
+    CHECK(gallons(plan.value().pre_boil_hot_l) == Approx(expected[1]).margin(0.006).epsilon(0));
+    CHECK(gallons(plan.value().total_hot_l) == Approx(expected[2]).margin(0.006).epsilon(0));
+    CHECK(gallons(plan.value().mash_volume_l) == Approx(expected[3]).margin(0.006).epsilon(0));
+    CHECK(plan.value().total_cold_l == Approx(plan.value().total_hot_l * 958.3637 / 998.2041).epsilon(1e-6));
+    ++compared;
+  }
+  CHECK(compared == 4);
+}
+
+// tests/reference/brewday.csv: water and what the grain takes up.
+TEST_CASE("grain raises the level by what it displaces") {
+  int compared = 0;
+  for (const auto& row : test::reference_csv("brewday.csv")) {
+    if (row[0] != "mash_volume") continue;
+    CAPTURE(row[1]);
+    const auto in = test::numbers_in(row[1]);
+    WaterNeeds needs;
+    needs.trub_l = 0;
+    needs.boil = Duration(0);
+    needs.grain_kg = in[1] * kKgPerPound;
+    needs.absorption_l_per_kg = 0;
+    needs.displacement_l_per_kg = in[2] * kGallonsPerPound;
+    // A batch that needs just this water.
+    needs.batch_l = in[0] * kLitresPerUsGallon * cooling_shrinkage();
+    const auto plan = plan_water(needs);
+    REQUIRE(plan.has_value());
+    CHECK(gallons(plan.value().mash_volume_l) == Approx(std::atof(row[2].c_str())).margin(0.006).epsilon(0));
+    ++compared;
+  }
+  CHECK(compared == 4);
+}
+
+// Common practice, no source: 5.5 gal of beer want a little over 9 gal of water. With what is assumed when
+// the brewer says nothing.
+TEST_CASE("a batch of 5.5 gal wants a little over 9 gal of water") {
+  WaterNeeds needs;
+  needs.batch_l = 5.5 * kLitresPerUsGallon;
+  needs.grain_kg = 11 * kKgPerPound;
+  const auto plan = plan_water(needs);
+  REQUIRE(plan.has_value());
+  CHECK(gallons(plan.value().total_hot_l) > 9.0);
+  CHECK(gallons(plan.value().total_hot_l) < 9.3);
+}
+
+TEST_CASE("what cannot be brewed is refused") {
+  const auto spoilt = [](auto change) {
+    WaterNeeds needs;
+    change(needs);
+    return !plan_water(needs).has_value();
+  };
+  REQUIRE_FALSE(spoilt([](WaterNeeds&) {}));
+  for (const double bad : {-1.0, std::numeric_limits<double>::quiet_NaN(), 1e9}) {
+    CAPTURE(bad);
+    CHECK(spoilt([&](WaterNeeds& n) { n.batch_l = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.trub_l = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.evaporation_l_per_h = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.grain_kg = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.absorption_l_per_kg = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.displacement_l_per_kg = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.sugar_kg = bad; }));
+  }
+  CHECK(spoilt([](WaterNeeds& n) { n.batch_l = 0; }));
+  CHECK(spoilt([](WaterNeeds& n) { n.boil = hours(-1); }));
+  CHECK(spoilt([](WaterNeeds& n) { n.boil = hours(7); }));
+  CHECK(spoilt([](WaterNeeds& n) { n.sugar_kg = 60; }));
+}
