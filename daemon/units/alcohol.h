@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+
 #include "base/result.h"
 #include "units/gravity.h"
 
@@ -20,5 +22,32 @@ struct Alcohol {
 //   errors  Errc::out_of_range: the original gravity is not between 1.010 and 1.130, the present one is not
 //           between 0.990 and the original
 Result<Alcohol> alcohol(SpecificGravity original, SpecificGravity present);
+
+// The same beer by every published route; fractions of 1 but for the extracts. What the routes differ by is
+// how well alcohol is known from two gravities.
+struct AlcoholRoutes {
+  Plato original_extract;
+  Plato apparent_extract;
+  Plato real_extract;             // grams in 100 g of beer: R above
+  double apparent_attenuation;    // of the points of gravity
+  double apparent_extract_share;  // of the degrees Plato: the same by the older definition
+  double real_attenuation;
+
+  double weight_balling;
+  double weight_quotient;  // Balling's (E - A) / (2.0665 - 0.010665 E) / q, q = 1.22 + 0.001 E
+  double volume_balling;
+  double volume_quotient;
+  // Points fallen times a factor that grows with them, of the UK's guidance on beer duty (Notice 226, its
+  // rows from memory); absent above 100.7 points, where the table ends.
+  std::optional<double> volume_uk_table;
+  double volume_rule;  // 131.25 (OG - FG): common practice, no source
+
+  double least_volume() const;
+  double most_volume() const;
+};
+
+//   source  as above; the quotient as Balling tabulated it, 1.22 + 0.001 E
+//   errors  as alcohol()
+Result<AlcoholRoutes> alcohol_by_routes(SpecificGravity original, SpecificGravity present);
 
 }  // namespace gyle

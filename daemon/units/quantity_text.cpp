@@ -8,6 +8,7 @@
 #include <cmath>
 #include <string>
 
+#include "units/carbonation.h"
 #include "units/us_customary.h"
 
 namespace gyle {
@@ -86,13 +87,33 @@ Result<double> parse_volume_litres(std::string_view text) {
     litres = parts.number;
   } else if (is_one_of(parts.unit, {"gal", "[gal_us]", "gallon", "gallons"})) {
     litres = parts.number * kLitresPerUsGallon;
+  } else if (is_one_of(parts.unit, {"ml"})) {
+    litres = parts.number / 1000;
+  } else if (is_one_of(parts.unit, {"fl oz", "floz", "[foz_us]"})) {
+    litres = parts.number * kLitresPerUsFluidOunce;
   } else {
-    return unknown_unit(text, "L or gal");
+    return unknown_unit(text, "L, mL, gal or fl oz");
   }
   if (litres <= 0 || litres > 10000) {
     return fail(Errc::out_of_range, fmt::format("{} is not a volume above 0 and up to 10000 L", text));
   }
   return litres;
+}
+
+Result<double> parse_carbonation_volumes(std::string_view text) {
+  BOOST_OUTCOME_TRY(parts, split(text, "2.4"));
+  double volumes = 0;
+  if (is_one_of(parts.unit, {"", "vol", "vols", "volume", "volumes"})) {
+    volumes = parts.number;
+  } else if (is_one_of(parts.unit, {"g/l"})) {
+    volumes = parts.number / kCo2GramsPerVolume;
+  } else {
+    return unknown_unit(text, "volumes or g/L");
+  }
+  if (volumes <= 0 || volumes > 20) {
+    return fail(Errc::out_of_range, fmt::format("{} is not above 0 and up to 20 volumes", text));
+  }
+  return volumes;
 }
 
 Result<double> parse_mass_kg(std::string_view text) {

@@ -39,6 +39,19 @@ TEST_CASE("volumes are litres inside") {
   CHECK(parse_volume_litres("20 L").value() == 20);
   CHECK(parse_volume_litres("20 l").value() == 20);
   CHECK(parse_volume_litres("5 gal").value() == Approx(18.92705892));  // a US gallon is 3.785411784 L
+  CHECK(parse_volume_litres("500 mL").value() == Approx(0.5));
+  CHECK(parse_volume_litres("12 fl oz").value() == Approx(0.35488).margin(5e-6));  // NIST Handbook 44
+}
+
+TEST_CASE("carbonation is volumes inside") {
+  CHECK(parse_carbonation_volumes("2.4").value() == 2.4);
+  CHECK(parse_carbonation_volumes("2.4 vol").value() == 2.4);
+  CHECK(parse_carbonation_volumes("2.4 volumes").value() == 2.4);
+  CHECK(parse_carbonation_volumes("1.977 g/L").value() == Approx(1));
+  for (const char* wrong : {"", "much", "2.4 bar", "0", "-2.4", "21", "nan"}) {
+    CAPTURE(wrong);
+    CHECK_FALSE(parse_carbonation_volumes(wrong));
+  }
 }
 
 // NIST Handbook 44, appendix C: the avoirdupois pound is 0.45359237 kg and has 16 ounces; the US gallon is

@@ -1,0 +1,57 @@
+#pragma once
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "units/temperature.h"
+
+namespace gyle {
+
+enum class Container { bottles, keg };
+const char* name(Container container);  // "bottles", "keg"
+std::optional<Container> container_named(std::string_view text);
+
+// Gravity that is still to ferment away, in points, once the beer is closed in.
+struct PointsToGo {
+  double likely;
+  double most;
+};
+
+// How it is known that the beer is finished.
+enum class Finished {
+  measured,  // its gravity was found stable
+  on_word,   // the brewer says so
+  not_seen,  // it was not found stable; the brewer wants to go on all the same
+};
+
+// Where a person has to take care, most pressing first.
+enum class PackagingCaution {
+  unfinished,    // it may ferment on: the gas of what is left comes on top
+  on_word,       // nothing has measured that it is finished
+  too_much_gas,  // above kMostVolumesOfBottles: not in bottles
+  much_gas,      // above kUsualVolumesOfBottles: only in stronger bottles
+  warm_storage,  // at or above kWarmStorage
+  glass_bursts,  // glass and PET; how to handle them
+  relief_valve,  // kegs
+  gas_in_rooms,  // carbon dioxide where people are
+};
+const char* name(PackagingCaution caution);  // "unfinished", "on-word", ...
+
+// Ordinary returnable or long-neck bottles. Common practice, no source; a glass maker quotes 4 volumes for
+// new ones, and reused glass is much weaker.
+constexpr double kUsualVolumesOfBottles = 3.0;
+constexpr double kMostVolumesOfBottles = 3.5;
+constexpr Celsius kWarmStorage{25};
+// What a keg of the usual kind bears, with its relief valve. Common practice, no source.
+constexpr double kUsualKegBar = 9;
+// A point of gravity (0.001, 0.26 degP) that ferments after the beer was closed in: 2.6 g/L of extract, 0.8
+// of it real, 0.463 g of gas a gram.
+constexpr double kVolumesPerPoint = 0.5;
+
+//   volumes  that are wanted
+//   storage  the warmest it will be kept at
+std::vector<PackagingCaution> packaging_cautions(Container container, double volumes, Celsius storage,
+                                                 Finished finished);
+
+}  // namespace gyle

@@ -1,0 +1,29 @@
+#pragma once
+
+#include <optional>
+#include <string_view>
+
+namespace gyle {
+
+// What is given to beer so that it makes its gas in the bottle.
+enum class Sugar { sucrose, glucose_monohydrate, glucose, dry_malt_extract };
+
+// "sucrose", "glucose-monohydrate", "glucose", "dry-malt-extract".
+const char* name(Sugar sugar);
+std::optional<Sugar> sugar_named(std::string_view text);
+
+// Dry malt extract is no one sugar. Assumed of it: 95 % of its mass is extract and 65 % of that ferments (80
+// % by apparent attenuation). Common practice, no source; the upper end of what is usual, for too much gas is
+// worse than too little. 10 % either way.
+constexpr double kExtractOfDryMalt = 0.95;
+constexpr double kFermentableOfDryMalt = 0.65;
+
+// Grams of carbon dioxide that one gram makes. Sugars ferment whole, into alcohol and gas: glucose gives two
+// molecules of gas, sucrose four. Extract gives 0.9565 / 2.0665 of what ferments.
+//   source  molar masses of IUPAC; Balling for extract
+double co2_grams_per_gram(Sugar sugar);
+
+// Grams of it in a litre of beer for so many more volumes (units/carbonation.h).
+double priming_grams_per_litre(Sugar sugar, double volumes);
+
+}  // namespace gyle
