@@ -11,6 +11,7 @@
 #include "config/channel_settings.h"
 #include "config/homie_settings.h"
 #include "config/page_settings.h"
+#include "config/set_point_settings.h"
 #include "ingest/source.h"
 #include "wording/display.h"
 
@@ -49,7 +50,8 @@ struct AlertSettings {
 
 struct Vessel {
   std::string name;
-  std::vector<std::string> sensors;  // ids, each in one vessel at most
+  std::vector<std::string> sensors;                // ids, each in one vessel at most
+  std::optional<SetPointSettings> set_point = {};  // absent: no thermostat is asked for anything
 };
 
 struct Settings {

@@ -176,6 +176,20 @@ void read_alerts(TomlTable table, AlertSettings& alerts) {
   table.finish();
 }
 
+void read_thermostat(TomlTable& block, const std::vector<Vessel>& before, Vessel& vessel,
+                     TomlProblems& problems) {
+  const TomlValue* const found = block.find("set_point");
+  if (found == nullptr) return;
+  TomlTable table(*found, block.path_of("set_point"), problems);
+  vessel.set_point = read_set_point(table);
+  for (const Vessel& other : before) {
+    if (!other.set_point || other.set_point->topic != vessel.set_point->topic) continue;
+    table.problem("topic", fmt::format("the thermostat of \"{}\" listens there already; give each a topic of "
+                                       "its own",
+                                       other.name));
+  }
+}
+
 void read_vessels(TomlTable& root, std::vector<Vessel>& vessels, TomlProblems& problems) {
   for (const TomlValue* block : root.tables("vessel")) {
     TomlTable table(*block, fmt::format("vessel[{}]", vessels.size() + 1), problems);
@@ -205,6 +219,7 @@ void read_vessels(TomlTable& root, std::vector<Vessel>& vessels, TomlProblems& p
       if (vessels[i].name != vessel.name) continue;
       table.problem("name", fmt::format("\"{}\" is the name of vessel[{}] already", vessel.name, i + 1));
     }
+    read_thermostat(table, vessels, vessel, problems);
     table.finish();
     vessels.push_back(std::move(vessel));
   }

@@ -111,6 +111,22 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   }
 }
 
+TEST_CASE("the set point as shown has the defaults of the program, and limits that have none") {
+  const auto settings = parse_settings(with_every_option(), "gylekeeper.toml");
+  REQUIRE(settings.has_value());
+  REQUIRE(settings.value().vessels.size() == 1);
+  REQUIRE(settings.value().vessels[0].set_point.has_value());
+  const SetPointSettings& shown = *settings.value().vessels[0].set_point;
+  const SetPointSettings own;
+  CHECK(shown.unit == own.unit);
+  CHECK(shown.body == own.body);
+  CHECK(shown.retained == own.retained);
+  CHECK(shown.rule.automatic == own.rule.automatic);
+  CHECK(shown.rule.resend == own.rule.resend);
+  CHECK(shown.rule.least_pause == own.rule.least_pause);
+  CHECK_FALSE(own.rule.lowest < own.rule.highest);
+}
+
 TEST_CASE("the file shows every key that the program reads, and no other") {
   std::set<std::string> read;
   REQUIRE(parse_settings(with_every_option(), "gylekeeper.toml", &read).has_value());

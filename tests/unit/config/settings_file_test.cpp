@@ -187,6 +187,34 @@ sensors = []
   CHECK(s.vessels[0].sensors == std::vector<std::string>{"float-1", "urn:dev:p"});
 }
 
+TEST_CASE("a thermostat is asked in its unit, its words, and within limits written in any unit") {
+  const auto settings = parse_settings(
+      "[[vessel]]\nname = \"a\"\nsensors = []\nset_point = { topic = \"t\", lowest = \"50 F\", highest = "
+      "\"75.2 F\", when = \"automatic\", unit = \"F\", body = '{\"target\": {value}}', resend = \"\", "
+      "least_pause = \"1 h\", retained = true }\n[[vessel]]\nname = \"b\"\nsensors = []\n",
+      "gylekeeper.toml");
+  if (!settings) FAIL(settings.error().message);
+  const auto& vessels = settings.value().vessels;
+  REQUIRE(vessels.size() == 2);
+  CHECK_FALSE(vessels[1].set_point.has_value());
+  REQUIRE(vessels[0].set_point.has_value());
+  const SetPointSettings& one = *vessels[0].set_point;
+  CHECK(one.rule.lowest.value == Approx(10));
+  CHECK(one.rule.highest.value == Approx(24));
+  CHECK(one.rule.automatic);
+  CHECK(one.rule.resend == Duration(0));
+  CHECK(one.rule.least_pause == hours(1));
+  CHECK(one.retained);
+  CHECK(set_point_message(one, Celsius{22}) == "{\"target\": 71.6}");
+  // 4 degC is 39.2 F and -1 degC 30.2 F by definition; both have one decimal only.
+  CHECK(set_point_message(one, Celsius{4}) == "{\"target\": 39.2}");
+  SetPointSettings plain;
+  CHECK(set_point_message(plain, Celsius{22}) == "22");
+  CHECK(set_point_message(plain, Celsius{-0.001}) == "0");
+  CHECK(set_point_message(plain, Celsius{18.256}) == "18.26");
+  CHECK(set_point_message(plain, Celsius{20}) == "20");
+}
+
 TEST_CASE("a mistake is told with file, line, key and what would be right") {
   struct Row {
     std::string text;
@@ -194,6 +222,8 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
     const char* hint;
   };
   const std::string source = kSource;
+  const std::string vessel = "[[vessel]]\nname = \"a\"\nsensors = []\n[vessel.set_point]\n";
+  const std::string limits = "lowest = \"10 Cel\"\nhighest = \"24 Cel\"\n";
   const auto row = GENERATE_COPY(values<Row>({
       {"[mqtt]\nbrokr = \"x\"\n", "2: mqtt.brokr: ", "\"broker\""},
       {"[mqt]\n", "1: mqt: ", "\"mqtt\""},
@@ -302,6 +332,24 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[[vessel]]\nname = \"a\"\nsensors = [\"s\"]\n[[vessel]]\nname = \"a\"\nsensors = [\"t\"]\n",
        "5: vessel[2].name: ", "vessel[1]"},
       {"[[vessel]]\nname = \"a\"\nsensors = [\"s\", \"s\"]\n", "3: vessel[1].sensors: ", "twice"},
+      {vessel + "topic = \"t\"\nhighest = \"24 Cel\"\n", "4: vessel[1].set_point.lowest: ", "missing"},
+      {vessel + "topic = \"t\"\nlowest = \"10 Cel\"\n", "4: vessel[1].set_point.highest: ", "missing"},
+      {vessel + limits, "4: vessel[1].set_point.topic: ", "missing"},
+      {vessel + "lowest = \"24 Cel\"\nhighest = \"10 Cel\"\n",
+       "6: vessel[1].set_point.highest: ", "above lowest"},
+      {vessel + "lowest = 10\n", "5: vessel[1].set_point.lowest: ", "\"10 Cel\""},
+      {vessel + "lowest = \"-20 Cel\"\n", "5: vessel[1].set_point.lowest: ", "between -5 and 45"},
+      {vessel + "highest = \"60 Cel\"\n", "5: vessel[1].set_point.highest: ", "between -5 and 45"},
+      {vessel + limits + "topic = \"t/#\"\n", "7: vessel[1].set_point.topic: ", "without"},
+      {vessel + limits + "when = \"always\"\n", "7: vessel[1].set_point.when: ", "\"automatic\""},
+      {vessel + limits + "unit = \"K\"\n", "7: vessel[1].set_point.unit: ", "\"Cel\" or \"F\""},
+      {vessel + limits + "body = \"on\"\n", "7: vessel[1].set_point.body: ", "{value}"},
+      {vessel + limits + "resend = \"1 s\"\n", "7: vessel[1].set_point.resend: ", "30 s and 24 h"},
+      {vessel + limits + "least_pause = \"0 min\"\n", "7: vessel[1].set_point.least_pause: ", "above 0"},
+      {vessel + limits + "heater = true\n", "7: vessel[1].set_point.heater: ", "not a key"},
+      {vessel + limits + "topic = \"t\"\n[[vessel]]\nname = \"b\"\nsensors = []\n[vessel.set_point]\n" +
+           limits + "topic = \"t\"\n",
+       "14: vessel[2].set_point.topic: ", "topic of its own"},
   }));
   CAPTURE(row.text);
   const auto settings = parse_settings(row.text, "gylekeeper.toml");
