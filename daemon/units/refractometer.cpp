@@ -12,10 +12,7 @@ double finished(double i, double f) {
          f * (0.0117741 + f * (-0.00127169 + 0.0000632929 * f));
 }
 
-}  // namespace
-
-Result<SpecificGravity> refractometer_gravity(double reading, SpecificGravity original,
-                                              double wort_correction) {
+Status check(double reading, double wort_correction) {
   if (!(reading >= 0 && reading <= 40)) {
     return fail(Errc::out_of_range,
                 fmt::format("a refractometer shows 0 to 40 degrees Brix or Plato, not {}", reading));
@@ -25,6 +22,19 @@ Result<SpecificGravity> refractometer_gravity(double reading, SpecificGravity or
                 fmt::format("the wort correction must be from 0.9 to 1.2 (usual: {}), not {}",
                             kWortCorrection, wort_correction));
   }
+  return success();
+}
+
+}  // namespace
+
+Result<SpecificGravity> refractometer_wort_gravity(double reading, double wort_correction) {
+  BOOST_OUTCOME_TRYV(check(reading, wort_correction));
+  return SpecificGravity::from(to_specific_gravity(Plato{reading / wort_correction}).value());
+}
+
+Result<SpecificGravity> refractometer_gravity(double reading, SpecificGravity original,
+                                              double wort_correction) {
+  BOOST_OUTCOME_TRYV(check(reading, wort_correction));
   if (!(original.value() >= 1.020 && original.value() <= 1.130)) {
     return fail(Errc::out_of_range,
                 "a refractometer says nothing of beer whose original gravity is not "

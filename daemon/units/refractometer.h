@@ -9,6 +9,13 @@ namespace gyle {
 // extract; 1.04 is common practice, a careful brewer finds his own.
 constexpr double kWortCorrection = 1.04;
 
+// Gravity of a wort that has not begun to ferment, from what a refractometer shows of it: the reading by the
+// wort correction is its extract.
+//   range   readings 0 to 40, wort correction 0.9 to 1.2, else Errc::out_of_range. As right as the
+//   correction:
+//           half a point at 1.050 when that is wrong by 0.01.
+Result<SpecificGravity> refractometer_wort_gravity(double reading, double wort_correction = kWortCorrection);
+
 // Gravity of a fermenting beer from what a refractometer shows of it, in degrees Brix or Plato: alcohol bends
 // light too, so that the reading alone says far too much.
 //   range   readings 0 to 40, wort correction 0.9 to 1.2, original gravity 1.020 to 1.130, the result a

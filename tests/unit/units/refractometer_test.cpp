@@ -3,6 +3,8 @@
 #include <catch2/catch.hpp>
 #include <limits>
 
+#include "support/reference.h"
+
 using namespace gyle;
 
 // The polynomial worked with Python's decimal arithmetic: readings before and after, in degrees Plato.
@@ -21,6 +23,24 @@ TEST_CASE("finished beer is corrected by the published cubic") {
         Approx(row.gravity).margin(1e-7).epsilon(0));
   CHECK(refractometer_gravity(row.after * 1.04, original).value().value() ==
         Approx(row.gravity).margin(1e-7).epsilon(0));
+}
+
+// The sucrose table (tests/reference/plato_sg.csv): a refractometer shows sugar water as it is, and wort by
+// the correction more.
+TEST_CASE("before fermentation a reading by the wort correction is the extract") {
+  const auto rows = test::reference_csv("plato_sg.csv");
+  REQUIRE(rows.size() == 32);
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    const double plato = std::stod(rows[i][0]);
+    CAPTURE(plato);
+    const double apparent = std::stod(rows[i][3]);
+    CHECK(refractometer_wort_gravity(plato, 1.0).value().value() ==
+          Approx(apparent).margin(2.5e-5).epsilon(0));
+    CHECK(refractometer_wort_gravity(1.04 * plato).value().value() ==
+          Approx(apparent).margin(2.5e-5).epsilon(0));
+  }
+  for (const double reading : {-0.1, 40.1}) CHECK_FALSE(refractometer_wort_gravity(reading));
+  for (const double factor : {0.8, 1.3}) CHECK_FALSE(refractometer_wort_gravity(12, factor));
 }
 
 TEST_CASE("a wort that has not fermented shows its original gravity") {
