@@ -5,8 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/rfc3339.h"
-#include "base/text.h"
+#include "base/icalendar.h"
 #include "wording/alert_title.h"
 #include "wording/format.h"
 #include "wording/outlook_lines.h"
@@ -14,52 +13,15 @@
 namespace gyle {
 namespace {
 
-constexpr std::size_t kLineOctets = 75;  // without the break
-
-// A content line, folded where a character ends.
-void add_line(std::string& out, std::string_view line) {
-  std::size_t room = kLineOctets;
-  while (line.size() > room) {
-    std::size_t cut = room;
-    while ((static_cast<unsigned char>(line[cut]) & 0xC0) == 0x80) --cut;
-    out.append(line.substr(0, cut)).append("\r\n ");
-    line.remove_prefix(cut);
-    room = kLineOctets - 1;  // the space counts
-  }
-  out.append(line).append("\r\n");
-}
-
-// TEXT: RFC 5545 section 3.3.11.
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (std::size_t begin = 0; begin <= text.size();) {
-    const std::size_t end = std::min(text.find('\n', begin), text.size());
-    if (begin > 0) out += "\\n";
-    for (const char c : displayable(text.substr(begin, end - begin), text.size())) {
-      if (c == '\\' || c == ';' || c == ',') out += '\\';
-      out += c;
-    }
-    begin = end + 1;
-  }
-  return out;
-}
-
-// "20260305T063000Z"
-std::string utc(Time time) {
-  std::string text = format_rfc3339(std::chrono::floor<seconds>(time));
-  std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
-  return text;
-}
-
 // "20260305" of the day that a moment lies in where the brewer is, whose midnight is less than a day away
 // from that of UTC.
 std::string local_date(Time time, const DisplaySettings& display) {
   const DisplaySettings in_utc;
   for (const int shift : {0, 1, -1}) {
     const Time day = time + days(shift);
-    if (show_date(day, in_utc) == show_date(time, display)) return utc(day).substr(0, 8);
+    if (show_date(day, in_utc) == show_date(time, display)) return calendar_time(day).substr(0, 8);
   }
-  return utc(time).substr(0, 8);
+  return calendar_time(time).substr(0, 8);
 }
 
 std::optional<Time> moment(const std::optional<Interval>& interval) {
@@ -80,12 +42,12 @@ class Calendar {
     for (const char* line : {"BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Gylekeeper//Calendar//EN",
                              "CALSCALE:GREGORIAN", "NAME:Gylekeeper", "X-WR-CALNAME:Gylekeeper",
                              "REFRESH-INTERVAL;VALUE=DURATION:PT1H", "X-PUBLISHED-TTL:PT1H"}) {
-      add_line(out_, line);
+      add_calendar_line(out_, line);
     }
     for (const BatchRecord& batch : cellar.batches()) {
       if (!batch.packaged && batch.unreadable.empty()) take(batch);
     }
-    add_line(out_, "END:VCALENDAR");
+    add_calendar_line(out_, "END:VCALENDAR");
   }
 
   std::string text() && { return std::move(out_); }
@@ -157,7 +119,7 @@ class Calendar {
           fmt::format("{}-{}-{}", name(decision.kind), decision.step.value_or(0), decision.occurrence);
       entry.summary = alert_title(decision.kind, decision.state, batch.spec.name, decision.sensor);
       entry.description = alert.text;
-      entry.start = ":" + utc(decision.time);
+      entry.start = ":" + calendar_time(decision.time);
       entry.made = decision.time;
       entry.due = true;
       add(batch, entry);
@@ -186,7 +148,7 @@ class Calendar {
                 Time time, const Interval& interval, Time made) {
     Entry entry = entry_of(batch, std::move(what), title, made);
     // What should have happened already is to be expected any time from when that was said.
-    entry.start = ":" + utc(rounded(std::max(time, made)));
+    entry.start = ":" + calendar_time(rounded(std::max(time, made)));
     entry.description = more + span(interval);
     add(batch, entry);
   }
@@ -195,20 +157,20 @@ class Calendar {
     const std::int64_t sequence =
         std::clamp<std::int64_t>((entry.made - batch.spec.pitched) / minutes(1), 0, 2'000'000'000);
     const bool day = entry.start.front() == ';';
-    add_line(out_, "BEGIN:VEVENT");
-    add_line(out_, fmt::format("UID:gylekeeper-{}-{}-{}", batch.id,
-                               batch.spec.pitched.time_since_epoch() / seconds(1), entry.what));
-    add_line(out_, "DTSTAMP:" + utc(entry.made));
-    add_line(out_, "LAST-MODIFIED:" + utc(entry.made));
-    add_line(out_, fmt::format("SEQUENCE:{}", sequence));
-    add_line(out_, "DTSTART" + entry.start);
-    add_line(out_, day ? "DURATION:P1D" : "DURATION:PT30M");
-    add_line(out_, "SUMMARY:" + escaped(entry.summary));
-    add_line(out_, "DESCRIPTION:" + escaped(entry.description));
-    if (!batch.vessel.empty()) add_line(out_, "LOCATION:" + escaped(batch.vessel));
-    add_line(out_, entry.due ? "STATUS:CONFIRMED" : "STATUS:TENTATIVE");
-    add_line(out_, "TRANSP:TRANSPARENT");
-    add_line(out_, "END:VEVENT");
+    add_calendar_line(out_, "BEGIN:VEVENT");
+    add_calendar_line(out_, fmt::format("UID:gylekeeper-{}-{}-{}", batch.id,
+                                        batch.spec.pitched.time_since_epoch() / seconds(1), entry.what));
+    add_calendar_line(out_, "DTSTAMP:" + calendar_time(entry.made));
+    add_calendar_line(out_, "LAST-MODIFIED:" + calendar_time(entry.made));
+    add_calendar_line(out_, fmt::format("SEQUENCE:{}", sequence));
+    add_calendar_line(out_, "DTSTART" + entry.start);
+    add_calendar_line(out_, day ? "DURATION:P1D" : "DURATION:PT30M");
+    add_calendar_line(out_, "SUMMARY:" + calendar_escaped(entry.summary));
+    add_calendar_line(out_, "DESCRIPTION:" + calendar_escaped(entry.description));
+    if (!batch.vessel.empty()) add_calendar_line(out_, "LOCATION:" + calendar_escaped(batch.vessel));
+    add_calendar_line(out_, entry.due ? "STATUS:CONFIRMED" : "STATUS:TENTATIVE");
+    add_calendar_line(out_, "TRANSP:TRANSPARENT");
+    add_calendar_line(out_, "END:VEVENT");
   }
 
   const Cellar& cellar_;
