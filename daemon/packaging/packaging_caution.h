@@ -12,12 +12,6 @@ enum class Container { bottles, keg };
 const char* name(Container container);  // "bottles", "keg"
 std::optional<Container> container_named(std::string_view text);
 
-// Gravity that is still to ferment away, in points, once the beer is closed in.
-struct PointsToGo {
-  double likely;
-  double most;
-};
-
 // How it is known that the beer is finished.
 enum class Finished {
   measured,  // its gravity was found stable

@@ -48,8 +48,8 @@ Status finished(const AlcoholRoutes& alcohol) {
                   100 * alcohol.apparent_attenuation, 100 * kLeastAttenuation));
 }
 
-Result<UnfinishedRisk> risk_of(const PackagingQuestion& q) {
-  UnfinishedRisk risk{q.to_go.value_or(PointsToGo{0, 0}), 0, 0, 0, 0};
+Result<UnfinishedRisk> risk_of(const PackagingQuestion& q, PointsToGo to_go) {
+  UnfinishedRisk risk{to_go, 0, 0, 0, 0};
   risk.extra_volumes = risk.to_go.likely * kVolumesPerPoint;
   risk.extra_volumes_most = risk.to_go.most * kVolumesPerPoint;
   constexpr double kFitsReach = 20;  // volumes; no container does
@@ -95,8 +95,8 @@ Result<PackagingPlan> plan_packaging(const PackagingQuestion& question) {
     BOOST_OUTCOME_TRY(bar, most_gauge_bar(beer, held));
     plan.warm.push_back({beer, std::max(0.0, bar)});
   }
-  if (question.finished == Finished::not_seen) {
-    BOOST_OUTCOME_TRY(risk, risk_of(question));
+  if (question.finished == Finished::not_seen && question.to_go) {
+    BOOST_OUTCOME_TRY(risk, risk_of(question, *question.to_go));
     plan.risk = risk;
   }
   plan.cautions = packaging_cautions(question.container, held, question.storage, question.finished);

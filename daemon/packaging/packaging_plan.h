@@ -6,6 +6,7 @@
 #include "base/result.h"
 #include "packaging/energy.h"
 #include "packaging/packaging_caution.h"
+#include "packaging/points_to_go.h"
 #include "packaging/priming.h"
 #include "units/alcohol.h"
 #include "units/gravity.h"
@@ -28,7 +29,7 @@ struct PackagingQuestion {
   Celsius serving{6};   // a keg's; -2 to 30 degC
   Celsius storage{25};  // the warmest it will be kept at; 0 to 45 degC
   Finished finished = Finished::on_word;
-  std::optional<PointsToGo> to_go = {};  // of a beer that is not seen finished
+  std::optional<PointsToGo> to_go = {};  // of a beer that is not seen finished; absent: not known
 };
 constexpr double kLeastVolumes = 1, kMostVolumes = 5;
 // Less apparent attenuation than this is no finished beer.

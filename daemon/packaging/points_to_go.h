@@ -1,0 +1,21 @@
+#pragma once
+
+#include <optional>
+
+#include "fermentation/batch.h"
+#include "fermentation/view.h"
+#include "units/gravity.h"
+
+namespace gyle {
+
+// Gravity that is still to ferment away, in points, never negative.
+struct PointsToGo {
+  double likely;
+  double most;  // by the 80 % interval of where it ends
+};
+
+// How far a beer at `present` has to go: to the final gravity that is forecast, or, while there is none, to
+// the attenuation expected of its yeast. Absent when not even the original gravity is known.
+std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& view, SpecificGravity present);
+
+}  // namespace gyle

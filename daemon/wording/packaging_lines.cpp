@@ -1,0 +1,272 @@
+#include "wording/packaging_lines.h"
+
+#include <fmt/format.h>
+
+#include "units/carbonation.h"
+#include "units/us_customary.h"
+#include "wording/format.h"
+#include "wording/outlook_lines.h"
+
+namespace gyle {
+namespace {
+
+bool in_litres(const DisplaySettings& display) { return display.volume == DisplaySettings::Volume::litres; }
+
+std::string tenths(double fraction) { return fmt::format("{:.1f}", 100 * fraction); }
+
+std::string show_glass(double litres, const DisplaySettings& display) {
+  return in_litres(display) ? fmt::format("{:.0f} mL", 1000 * litres)
+                            : fmt::format("{:.1f} fl oz", litres / kLitresPerUsFluidOunce);
+}
+
+// A scale in the kitchen shows grams, also where beer is counted in gallons.
+std::string show_sugar(double grams, const DisplaySettings& display) {
+  const std::string shown = fmt::format("{:.{}f} g", grams, grams < 20 ? 1 : 0);
+  return in_litres(display) ? shown : fmt::format("{} ({})", show_mass(grams / 1000, display), shown);
+}
+
+std::string show_dose(double grams_per_litre, const DisplaySettings& display) {
+  return in_litres(display)
+             ? fmt::format("{:.1f} g/L", grams_per_litre)
+             : fmt::format("{:.2f} oz/gal", grams_per_litre * kLitresPerUsGallon / (1000 * kKgPerPound / 16));
+}
+
+const char* sugar_words(Sugar sugar) {
+  switch (sugar) {
+    case Sugar::sucrose:
+      return "sucrose (table sugar)";
+    case Sugar::glucose_monohydrate:
+      return "glucose monohydrate";
+    case Sugar::glucose:
+      return "glucose, free of water";
+    case Sugar::dry_malt_extract:
+      return "dry malt extract";
+  }
+  return "";
+}
+
+std::string alcohol_line(const AlcoholRoutes& alcohol) {
+  return fmt::format(
+      "Alcohol: {} % by volume, {} % by weight, by Balling's equations; other routes lie between {} and {} % "
+      "by "
+      "volume.",
+      tenths(alcohol.volume_balling), tenths(alcohol.weight_balling), tenths(alcohol.least_volume()),
+      tenths(alcohol.most_volume()));
+}
+
+std::string attenuation_line(const AlcoholRoutes& alcohol) {
+  return fmt::format(
+      "Attenuation: {} apparent ({} by degrees Plato), {} real; {:.1f} % real extract by weight.",
+      show_percent(alcohol.apparent_attenuation), show_percent(alcohol.apparent_extract_share),
+      show_percent(alcohol.real_attenuation), alcohol.real_extract.value);
+}
+
+std::string energy_line(const PackagingPlan& plan, const DisplaySettings& display) {
+  const auto in = [&](double litres) {
+    return fmt::format("{:.0f} kcal in {}", 10 * litres * plan.energy_100_ml.kcal,
+                       show_glass(litres, display));
+  };
+  const std::string glasses = in_litres(display)
+                                  ? in(0.33) + ", " + in(0.5)
+                                  : in(12 * kLitresPerUsFluidOunce) + ", " + in(16 * kLitresPerUsFluidOunce);
+  return fmt::format(
+      "Energy: {:.0f} kJ ({:.0f} kcal) in 100 mL, {}; by the factors of Regulation (EU) 1169/2011.",
+      plan.energy_100_ml.kj, plan.energy_100_ml.kcal, glasses);
+}
+
+std::string gas_line(const PackagingPlan& plan, const DisplaySettings& display) {
+  std::string line = fmt::format(
+      "Carbon dioxide left in it: {:.2f} volumes ({:.1f} g/L), for it was at {} at its warmest since it made "
+      "no "
+      "more gas. That is known to a tenth.",
+      plan.residual_volumes, plan.residual_volumes * kCo2GramsPerVolume,
+      show_temperature(plan.question.warmest->value, display));
+  if (*plan.question.warmest > Celsius{30} || *plan.question.warmest < Celsius{0}) {
+    line += fmt::format(" Counted as {}, where the published figures end.",
+                        show_temperature(*plan.question.warmest > Celsius{30} ? 30 : 0, display));
+  }
+  return line;
+}
+
+std::string priming_line(const PackagingPlan& plan, const DisplaySettings& display) {
+  const PackagingQuestion& question = plan.question;
+  const PrimingDose& dose = *plan.priming;
+  if (dose.grams_per_litre <= 0) {
+    return fmt::format("{:.3g} volumes are wanted, and it holds as much already: no sugar.",
+                       question.volumes);
+  }
+  const std::string each = fmt::format("{:.1f} g in each bottle of {}", dose.grams_per_bottle,
+                                       show_glass(question.bottle_l, display));
+  if (!dose.grams) {
+    return fmt::format("For {:.3g} volumes: {} of {}, {}.", question.volumes,
+                       show_dose(dose.grams_per_litre, display), sugar_words(question.sugar), each);
+  }
+  return fmt::format("For {:.3g} volumes: {} of {} in {} ({}); {}, {:.0f} bottles.", question.volumes,
+                     show_sugar(*dose.grams, display), sugar_words(question.sugar),
+                     show_volume(*question.volume_l, display), show_dose(dose.grams_per_litre, display), each,
+                     *dose.bottles);
+}
+
+std::string priming_assumption(Sugar sugar) {
+  if (sugar != Sugar::dry_malt_extract) {
+    return fmt::format(
+        "Counted: all of the sugar ferments, {:.3f} g of gas a gram; a volume of gas is {:.3f} g/L.",
+        co2_grams_per_gram(sugar), kCo2GramsPerVolume);
+  }
+  return fmt::format(
+      "Counted: {} of the malt is extract and {} of that ferments, {:.3f} g of gas a gram, a tenth more or "
+      "less; "
+      "a volume of gas is {:.3f} g/L.",
+      show_percent(kExtractOfDryMalt), show_percent(kFermentableOfDryMalt), co2_grams_per_gram(sugar),
+      kCo2GramsPerVolume);
+}
+
+std::string keg_line(const PackagingPlan& plan, const DisplaySettings& display) {
+  if (plan.keg->gauge_bar <= 0) {
+    return fmt::format("Beer at {} holds {:.3g} volumes under the air's pressure alone; no gas is needed.",
+                       show_temperature(plan.question.serving.value, display), plan.question.volumes);
+  }
+  return fmt::format(
+      "For {:.3g} volumes at {}: {} on the gauge, by the chart; by Henry's law {}. Beers differ by 5 to 10 "
+      "%.",
+      plan.question.volumes, show_temperature(plan.question.serving.value, display),
+      show_pressure(plan.keg->gauge_bar, display), show_pressure(plan.keg->gauge_bar_henry, display));
+}
+
+std::string warm_line(const PackagingPlan& plan, const DisplaySettings& display) {
+  std::string line = plan.priming ? "A full bottle that gets warm reaches on the gauge"
+                                  : "A full keg that gets warm reaches on the gauge";
+  for (std::size_t i = 0; i < plan.warm.size(); ++i) {
+    line += fmt::format("{} {} at {}", i == 0 ? "" : ",", show_pressure(plan.warm[i].gauge_bar, display),
+                        show_temperature(plan.warm[i].beer.value, display));
+  }
+  return line + fmt::format(
+                    "; at most, for the space above the beer takes some. Above {} the fits are "
+                    "stretched beyond what was measured.",
+                    show_temperature(25, display));
+}
+
+std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& display) {
+  std::string text = "Its gravity has not been found stable: it may ferment on where it is closed in.";
+  if (!plan.risk) return text + " How much is left is not known.";
+  const UnfinishedRisk& risk = *plan.risk;
+  text += fmt::format(
+      " Left are about {}, {} at most, each half a volume of gas: {:.1f} volumes more, {:.1f} at most. At {} "
+      "that makes {}, {} at most.",
+      show_gravity_change(risk.to_go.likely, display), show_gravity_change(risk.to_go.most, display),
+      risk.extra_volumes, risk.extra_volumes_most, show_temperature(plan.question.storage.value, display),
+      show_pressure(risk.gauge_bar, display), show_pressure(risk.gauge_bar_most, display));
+  if (plan.keg) {
+    return text + fmt::format(
+                      " A relief valve lets a keg off before it bursts, if it works; the usual keg is "
+                      "made for {}. Less dangerous than bottles, not harmless.",
+                      show_pressure(kUsualKegBar, display));
+  }
+  if (plan.question.volumes + risk.extra_volumes_most <= kUsualVolumesOfBottles) return text;
+  return text + fmt::format(" Ordinary bottles are for {:g} volumes, never more than {:g}: these can burst.",
+                            kUsualVolumesOfBottles, kMostVolumesOfBottles);
+}
+
+// What is common practice or the law of one country is said as what it is, and briefly.
+//   source  limits of bottles and kegs: common practice; carbon dioxide 5000 ppm over eight hours: 29 CFR
+//           1910.1000, ACGIH; 1.5 times as heavy as air at 20 degC
+std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan,
+                             const DisplaySettings& display) {
+  const double volumes = plan.question.volumes;
+  switch (caution) {
+    case PackagingCaution::unfinished:
+      return risk_sentence(plan, display);
+    case PackagingCaution::on_word:
+      return "That it is finished is your word alone. At least two samples with two or three days between "
+             "must "
+             "read the same; what is left ferments where it is closed in, and half a volume a point is "
+             "added.";
+    case PackagingCaution::too_much_gas:
+      return fmt::format(
+          "{:.3g} volumes are more than ordinary bottles bear, {:g} at most: use a keg, or heavy "
+          "bottles made for it.",
+          volumes, kMostVolumesOfBottles);
+    case PackagingCaution::much_gas:
+      return fmt::format(
+          "{:.3g} volumes are above the {:g} that ordinary bottles are for: use heavy, unscratched "
+          "glass.",
+          volumes, kUsualVolumesOfBottles);
+    case PackagingCaution::warm_storage:
+      return fmt::format("Heat is what bursts bottles: keep them below {}.",
+                         show_temperature(kWarmStorage.value, display));
+    case PackagingCaution::glass_bursts:
+      return "Keep bottles in a closed box. Chill a doubtful batch before you touch it, with eyes and hands "
+             "covered, and never shake it. Used, scuffed glass is much weaker than new; PET fails more "
+             "gently.";
+    case PackagingCaution::relief_valve:
+      return fmt::format(
+          "Put gas only on a keg that is rated for it, usually {}, with a relief valve that works; "
+          "the cylinder stands upright and is tied, its fittings are tested for leaks.",
+          show_pressure(kUsualKegBar, display));
+    case PackagingCaution::gas_in_rooms:
+      return "Carbon dioxide is heavier than air and fills cellars, chests and vessels from below: air them, "
+             "and "
+             "never put your head in. The limit for a working day is 0.5 % in the air; local rules come "
+             "first.";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::string show_pressure(double gauge_bar, const DisplaySettings& display) {
+  const std::string bar = fmt::format("{:.{}f} bar", gauge_bar, gauge_bar < 2 ? 2 : 1);
+  const double pounds = gauge_bar * kPsiPerBar;
+  const std::string psi = fmt::format("{:.{}f} psi", pounds, pounds < 20 ? 1 : 0);
+  return in_litres(display) ? fmt::format("{} ({})", bar, psi) : fmt::format("{} ({})", psi, bar);
+}
+
+std::vector<std::string> packaging_lines(const PackagingPlan& plan, const DisplaySettings& display) {
+  std::vector<std::string> lines{alcohol_line(plan.alcohol), attenuation_line(plan.alcohol),
+                                 energy_line(plan, display), gas_line(plan, display)};
+  if (plan.priming) {
+    lines.push_back(priming_line(plan, display));
+    if (plan.priming->grams_per_litre > 0) lines.push_back(priming_assumption(plan.question.sugar));
+  }
+  if (plan.keg) lines.push_back(keg_line(plan, display));
+  lines.push_back(warm_line(plan, display));
+  lines.emplace_back("Take care:");
+  for (const PackagingCaution caution : plan.cautions) {
+    lines.push_back("- " + caution_sentence(caution, plan, display));
+  }
+  return lines;
+}
+
+std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const PackagingQuestion& question,
+                            Time kept_since, const DisplaySettings& display) {
+  const std::string end = view.final_gravity_since
+                              ? "found stable " + show_time(*view.final_gravity_since, display)
+                              : std::string("not found stable");
+  return fmt::format("{}: from {} to {}, {}. For its gas the warmest since {} counts.", spec.name,
+                     show_gravity(question.original_gravity.value(), display, 4),
+                     show_gravity(question.final_gravity.value(), display, 4), end,
+                     show_time(kept_since, display));
+}
+
+std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
+                               const std::optional<Interval>& ready, const DisplaySettings& display) {
+  std::string text = fmt::format("\"{}\" must not be packaged yet: its gravity", spec.name);
+  if (view.gravity) text += fmt::format(", {},", show_gravity(view.gravity->value, display, 4));
+  text += " has not been found stable. What is left ferments on in the bottle, which can burst.";
+  if (view.standing == Standing::stuck) text += " Fermentation seems to have stopped early.";
+  const std::string span = ready ? show_span(*ready, display) : "";
+  text += span.empty() ? " When it will be ready cannot be said yet."
+                       : fmt::format(" It is expected to be ready {}.", span);
+  return text + " With override you are told what is risked.";
+}
+
+std::string left_early_sentence(const BatchView& view, const DisplaySettings& display) {
+  if (view.final_gravity_since) return "";
+  std::string text = "Its gravity";
+  if (view.gravity) text += fmt::format(", {},", show_gravity(view.gravity->value, display, 4));
+  return text +
+         " had not been found stable. If it is to be bottled: what is left ferments on and can burst the "
+         "bottles. Make sure by hand that it is finished, keep them cool and in a closed box.";
+}
+
+}  // namespace gyle

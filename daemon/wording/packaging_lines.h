@@ -1,0 +1,33 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "fermentation/batch.h"
+#include "fermentation/view.h"
+#include "packaging/packaging_plan.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+// What a finished beer holds and needs, a line each, with what was assumed; the cautions come last.
+std::vector<std::string> packaging_lines(const PackagingPlan& plan, const DisplaySettings& display);
+
+// What of it is known from the batch: its gravities and whether they stand, the warmest it has been.
+//   kept_since  from when on its warmth counted (packaging/warmest_beer.h)
+std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const PackagingQuestion& question,
+                            Time kept_since, const DisplaySettings& display);
+
+// Why nothing is advised of a batch whose gravity is not stable, and when it is expected to be.
+//   ready  when it will be ready to package, if that can be said (seconds since the epoch)
+std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
+                               const std::optional<Interval>& ready, const DisplaySettings& display);
+
+// What to take care of when a batch has left its vessel; "" when its gravity was found stable.
+std::string left_early_sentence(const BatchView& view, const DisplaySettings& display);
+
+// "0.85 bar (12.3 psi)"; who reads volumes in gallons reads "12.3 psi (0.85 bar)".
+std::string show_pressure(double gauge_bar, const DisplaySettings& display);
+
+}  // namespace gyle

@@ -1,0 +1,133 @@
+#include "wording/packaging_lines.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include "base/rfc3339.h"
+
+using namespace gyle;
+
+namespace {
+
+PackagingQuestion amber() {
+  PackagingQuestion question{.original_gravity = SpecificGravity::unchecked(1.048),
+                             .final_gravity = SpecificGravity::unchecked(1.012),
+                             .warmest = Celsius{20},
+                             .volume_l = 19};
+  question.finished = Finished::measured;
+  return question;
+}
+
+std::string lines(const PackagingQuestion& question, const DisplaySettings& display = {}) {
+  std::string all;
+  for (const std::string& line : packaging_lines(plan_packaging(question).value(), display))
+    all += line + "\n";
+  return all;
+}
+
+DisplaySettings american() {
+  DisplaySettings display;
+  display.temperature = DisplaySettings::Temperature::fahrenheit;
+  display.volume = DisplaySettings::Volume::us_gallons;
+  return display;
+}
+
+bool holds(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
+
+}  // namespace
+
+// The numbers are those of abv_examples.csv, priming_examples.csv and bottle_pressure.csv.
+TEST_CASE("a finished beer's numbers are told with their units, their spread and what was assumed") {
+  const std::string told = lines(amber());
+  for (const char* what :
+       {"4.8 % by volume, 3.7 % by weight", "between 4.6 and 4.8 %", "75 % apparent (74 % by degrees Plato)",
+        "61 % real", "4.7 % real extract", "kJ (", "1169/2011", "0.86 volumes (1.7 g/L)",
+        "20 °C at its warmest",
+        "For 2.4 volumes: 112 g of sucrose (table sugar) in 19.0 L (5.9 g/L); 3.0 g in each bottle of 500 "
+        "mL, 38 "
+        "bottles.",
+        "0.514 g of gas a gram; a volume of gas is 1.977 g/L", "2.4 bar (34 psi) at 25 °C",
+        "2.9 bar (42 psi) at 30 °C", "Take care:", "Heat is what bursts bottles: keep them below 25 °C."}) {
+    CAPTURE(told, what);
+    CHECK(holds(told, what));
+  }
+  CHECK_FALSE(holds(told, "your word"));
+}
+
+TEST_CASE("who reads gallons reads ounces, and grams for the scale") {
+  PackagingQuestion question = amber();
+  question.bottle_l = 0.35488;
+  const std::string told = lines(question, american());
+  for (const char* what : {"3.96 oz (112 g) of sucrose", "5.02 gal", "oz/gal", "bottle of 12.0 fl oz",
+                           "kcal in 12.0 fl oz", "34 psi (2.4 bar) at 77 °F", "68 °F at its warmest"}) {
+    CAPTURE(told, what);
+    CHECK(holds(told, what));
+  }
+}
+
+TEST_CASE("a keg's pressure comes in bar and psi, from both fits") {
+  PackagingQuestion question = amber();
+  question.container = Container::keg;
+  question.serving = Celsius{4};
+  const std::string told = lines(question);
+  CHECK(holds(told,
+              "For 2.4 volumes at 4 °C: 0.74 bar (10.7 psi) on the gauge, by the chart; by Henry's law 0.72 "
+              "bar"));
+  CHECK(holds(told, "relief valve"));
+  CHECK_FALSE(holds(told, "sugar"));
+  question.volumes = 1;
+  CHECK(holds(lines(question), "no gas is needed"));
+}
+
+TEST_CASE("without a volume the dose is told by the litre; with gas enough none is") {
+  PackagingQuestion question = amber();
+  question.volume_l.reset();
+  question.sugar = Sugar::dry_malt_extract;
+  const std::string told = lines(question);
+  CHECK(holds(told, " g/L of dry malt extract"));
+  CHECK(holds(told, "95 % of the malt is extract and 65 % of that ferments"));
+  question.volumes = 1;
+  question.warmest = Celsius{-1};
+  CHECK(holds(lines(question), "no sugar"));
+  CHECK(holds(lines(question), "Counted as 0 °C"));
+}
+
+TEST_CASE("what unfinished beer risks is told in points, volumes and pressure") {
+  PackagingQuestion question = amber();
+  question.finished = Finished::not_seen;
+  question.to_go = PointsToGo{3, 5};
+  std::string told = lines(question);
+  CHECK(holds(told, "3 points, 5 points at most"));
+  CHECK(holds(told, "1.5 volumes more, 2.5 at most"));
+  CHECK(holds(told, "Ordinary bottles are for 3 volumes, never more than 3.5: these can burst."));
+  question.container = Container::keg;
+  told = lines(question);
+  CHECK(holds(told, "Less dangerous than bottles, not harmless."));
+  question.to_go.reset();
+  CHECK(holds(lines(question), "How much is left is not known."));
+}
+
+TEST_CASE("a batch that is not stable is refused with when it is expected to be") {
+  BatchSpec spec;
+  spec.name = "Harbour amber";
+  BatchView view;
+  view.gravity = Interval{1.0302, 1.0298, 1.0306};
+  const double ready = in_seconds(parse_rfc3339("2026-03-13T00:00:00Z").value().time_since_epoch());
+  const std::string told = too_early_sentence(spec, view, Interval{ready, ready - 86400, ready + 86400}, {});
+  CHECK(told ==
+        "\"Harbour amber\" must not be packaged yet: its gravity, 1.0302, has not been found stable. What is "
+        "left "
+        "ferments on in the bottle, which can burst. It is expected to be ready between Thu 12 Mar and Sat "
+        "14 Mar. "
+        "With override you are told what is risked.");
+  view.standing = Standing::stuck;
+  CHECK(holds(too_early_sentence(spec, view, {}, {}),
+              "stopped early. When it will be ready cannot be said yet."));
+  CHECK(holds(left_early_sentence(view, {}), "1.0302, had not been found stable"));
+  view.final_gravity_since = parse_rfc3339("2026-03-12T18:30:00Z").value();
+  CHECK(left_early_sentence(view, {}) == "");
+  CHECK(packaging_facts(spec, view, amber(), *view.final_gravity_since - hours(48), {}) ==
+        "Harbour amber: from 1.0480 to 1.0120, found stable Thu 12 Mar 18:30. For its gas the warmest since "
+        "Tue 10 "
+        "Mar 18:30 counts.");
+}
