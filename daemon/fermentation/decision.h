@@ -58,6 +58,7 @@ Severity severity_of(AlertKind kind);
 //   battery_low               battery_volt [days_left] (until it is nearly empty, if it falls on as of late)
 // A withdrawal carries what changed, by the same names; of a temperature that is not known any more, when it
 // was last: unknown_hours, and the temperature it was.
+// A withdrawal that has no reason but that the batch was judged anew carries put_right (1) alone.
 using Evidence = std::vector<std::pair<std::string, double>>;
 std::optional<double> find(const Evidence& evidence, std::string_view name);
 

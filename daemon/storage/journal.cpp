@@ -43,8 +43,11 @@ TimeQuality quality_stored_as(int code) {
 }
 
 constexpr const char* kSelectRows =
-    "SELECT r.id, r.received_ms, r.time_ms, s.text, q.text, r.value, r.time_quality FROM reading r "
-    "JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity ";
+    "SELECT r.id, r.received_ms, ifnull(a.time_ms, r.time_ms), s.text, q.text, ifnull(a.value, r.value), "
+    "r.time_quality FROM reading r JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity "
+    "LEFT JOIN amended_sample a ON a.reading = r.id ";
+// What was taken back is passed over.
+constexpr const char* kCounts = "(a.reading IS NULL OR a.value IS NOT NULL) ";
 
 Result<JournalRow> row_at(SQLite::Statement& select) {
   const auto quantity = quantity_named(select.getColumn(4).getString());
@@ -204,8 +207,8 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
     // The + keeps SQLite on the table itself, which is in the order wanted.
     SQLite::Statement select(
         statements_->db,
-        std::string(kSelectRows) +
-            "WHERE r.id > ? AND r.received_ms >= ? AND +r.sensor IN (SELECT id FROM word WHERE text IN (" +
+        std::string(kSelectRows) + "WHERE " + kCounts +
+            "AND r.id > ? AND r.received_ms >= ? AND +r.sensor IN (SELECT id FROM word WHERE text IN (" +
             marks + ")) ORDER BY r.id LIMIT ?");
     int place = 0;
     select.bind(++place, query.after_id);

@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 
+#include "wording/alert_title.h"
 #include "wording/first_sentence.h"
 #include "wording/fitted_text.h"
 #include "wording/format.h"
@@ -343,6 +344,16 @@ std::string battery_low(const Told& t) {
          "and this beer is no longer watched.";
 }
 
+// Of whatever kind, when the batch has been judged anew and it does not stand by that.
+std::string taken_back(const Told& t) {
+  return fmt::format(
+      "No longer so of {}: \"{}\". Something that was entered about it has been put right, and it was judged "
+      "anew by that. {}",
+      t.beer, alert_phrase(t.decision.kind, Decision::State::raised, t.sensor),
+      t.decision.kind == AlertKind::final_gravity_stable ? "Do not package it: its final gravity is not sure."
+                                                         : "gylekeeper explain tells how it stands now.");
+}
+
 struct Row {
   AlertKind kind;
   std::string (*sentence)(const Told&);
@@ -368,11 +379,12 @@ std::string alert_sentence(const Decision& decision, const BatchSpec& batch, con
   const auto row = std::find_if(kSentences.begin(), kSentences.end(),
                                 [&](const Row& r) { return r.kind == decision.kind; });
   if (row == kSentences.end()) return fmt::format("{}: {}.", batch.name, name(decision.kind));
+  const auto sentence = find(decision.evidence, "put_right") ? taken_back : row->sentence;
   std::size_t beer_columns = columns(batch.name);
   std::size_t sensor_columns = columns(decision.sensor);
   while (true) {
-    std::string text = row->sentence({decision, batch, display, name_in_sentence(batch.name, beer_columns),
-                                      name_in_sentence(decision.sensor, sensor_columns)});
+    std::string text = sentence({decision, batch, display, name_in_sentence(batch.name, beer_columns),
+                                 name_in_sentence(decision.sensor, sensor_columns)});
     const std::size_t length = columns(first_sentence(text));
     std::size_t& longer = beer_columns > sensor_columns ? beer_columns : sensor_columns;
     if (length <= kFirstSentence || longer <= kLeastName) return text;

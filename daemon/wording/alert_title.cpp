@@ -25,7 +25,7 @@ constexpr std::array<Row, 12> kTitles{{
     {AlertKind::step_not_held, "temperature not as planned", "temperature alert is over"},
     {AlertKind::temperature_out_of_range, "temperature out of range", "temperature alert is over"},
     {AlertKind::stuck, "seems to have stopped early", "no longer stuck"},
-    {AlertKind::final_gravity_stable, "final gravity reached", "moving again, do not package"},
+    {AlertKind::final_gravity_stable, "final gravity reached", "not final after all, do not package"},
     {AlertKind::over_attenuated, "gone further than expected", "attenuation as expected again"},
     {AlertKind::sensor_silent, "{} is silent", "{} is heard again"},
     {AlertKind::sensor_frozen, "{} does not move", "{} moves again"},
@@ -35,8 +35,7 @@ constexpr std::array<Row, 12> kTitles{{
 
 }  // namespace
 
-std::string alert_title(AlertKind kind, Decision::State state, std::string_view batch,
-                        std::string_view sensor) {
+std::string alert_phrase(AlertKind kind, Decision::State state, std::string_view sensor) {
   const auto row =
       std::find_if(kTitles.begin(), kTitles.end(), [kind](const Row& r) { return r.kind == kind; });
   std::string what = row == kTitles.end()               ? name(kind)
@@ -45,6 +44,12 @@ std::string alert_title(AlertKind kind, Decision::State state, std::string_view 
   if (const auto place = what.find("{}"); place != std::string::npos) {
     what.replace(place, 2, sensor.empty() ? "a sensor" : fitted(sensor, kMostSensor));
   }
+  return what;
+}
+
+std::string alert_title(AlertKind kind, Decision::State state, std::string_view batch,
+                        std::string_view sensor) {
+  const std::string what = alert_phrase(kind, state, sensor);
   return fmt::format("{}: {}", fitted(batch, kTitleColumns - 2 - columns(what)), what);
 }
 

@@ -9,6 +9,9 @@ namespace gyle {
 
 constexpr std::size_t kTitleColumns = 70;
 
+// What is said of a batch in a few words, without its name: "final gravity reached". `sensor` may be empty.
+std::string alert_phrase(AlertKind kind, Decision::State state, std::string_view sensor);
+
 // A few words about an alert for a subject line: "Harbour amber: final gravity reached". At most
 // kTitleColumns wide: long names are cut for it. `sensor` may be empty.
 std::string alert_title(AlertKind kind, Decision::State state, std::string_view batch,

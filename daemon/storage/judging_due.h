@@ -1,0 +1,12 @@
+#pragma once
+
+#include <SQLiteCpp/SQLiteCpp.h>
+
+#include <cstdint>
+
+namespace gyle::storage {
+
+// In the caller's transaction: the batch is to be judged anew (storage/judging_log.h).
+void mark_judging_due(SQLite::Database& db, std::int64_t batch);
+
+}  // namespace gyle::storage

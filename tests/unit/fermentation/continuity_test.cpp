@@ -1,0 +1,130 @@
+#include "fermentation/continuity.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include "fermentation/alert_ledger.h"
+
+using namespace gyle;
+
+namespace {
+
+const Time kNow = Time(hours(1000));
+
+Decision decided(AlertKind kind, Decision::State state, int occurrence, int hour) {
+  return {Time(hours(hour)), kind, state, occurrence, {}, "", {}};
+}
+constexpr auto kRaised = Decision::State::raised;
+constexpr auto kWithdrawn = Decision::State::withdrawn;
+
+// Which alerts stand after all of it, as who reads what was told would say.
+std::vector<AlertTopic> standing(const std::vector<Decision>& told) {
+  std::vector<AlertTopic> stand;
+  for (const Decision& one : told) {
+    const auto place = std::find(stand.begin(), stand.end(), topic_of(one));
+    if (one.state == kRaised) {
+      CHECK(place == stand.end());  // never twice without a withdrawal between
+      stand.push_back(topic_of(one));
+    } else {
+      REQUIRE(place != stand.end());  // never taken back what was not said
+      stand.erase(place);
+    }
+  }
+  std::sort(stand.begin(), stand.end());
+  return stand;
+}
+
+}  // namespace
+
+TEST_CASE("what stood and stands by the new judgement too is not told again") {
+  const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
+                         decided(AlertKind::stuck, kWithdrawn, 1, 20),
+                         decided(AlertKind::stuck, kRaised, 2, 30)};
+  const std::vector anew{decided(AlertKind::stuck, kRaised, 1, 12)};
+  const Sequel next = sequel(told, anew, kNow);
+  CHECK(next.to_tell.empty());
+  // Its withdrawal will be of the one that the brewer knows.
+  CHECK(next.continuity.placed(decided(AlertKind::stuck, kWithdrawn, 1, 1001)).occurrence == 2);
+  CHECK(next.continuity.settled == kNow);
+}
+
+TEST_CASE("what does not stand by the new judgement is taken back") {
+  const std::vector told{decided(AlertKind::final_gravity_stable, kRaised, 1, 10)};
+  const Sequel next = sequel(told, {}, kNow);
+  REQUIRE(next.to_tell.size() == 1);
+  CHECK(next.to_tell[0].state == kWithdrawn);
+  CHECK(next.to_tell[0].time == kNow);
+  CHECK(find(next.to_tell[0].evidence, "put_right") == 1);
+  // If it becomes so after all it is a second one.
+  CHECK(next.continuity.placed(decided(AlertKind::final_gravity_stable, kRaised, 1, 1001)).occurrence == 2);
+}
+
+TEST_CASE("what stands by the new judgement and was not told, or was withdrawn, is told") {
+  const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
+                         decided(AlertKind::stuck, kWithdrawn, 1, 20)};
+  const std::vector anew{decided(AlertKind::stuck, kRaised, 1, 10),
+                         decided(AlertKind::step_due, kRaised, 3, 15)};
+  const Sequel next = sequel(told, anew, kNow);
+  REQUIRE(next.to_tell.size() == 2);
+  CHECK(next.to_tell[0].kind == AlertKind::stuck);
+  CHECK(next.to_tell[0].occurrence == 2);
+  CHECK(next.to_tell[0].time == Time(hours(10)));  // since when it is so
+  CHECK(next.to_tell[1].kind == AlertKind::step_due);
+  CHECK(next.to_tell[1].occurrence == 1);
+}
+
+TEST_CASE(
+    "whatever was told and is decided, just what stands by the new judgement stands afterwards, and a "
+    "repetition "
+    "tells nothing more") {
+  // All ways in which two alerts can have come and gone, up to three changes each.
+  const std::vector<AlertKind> kinds{AlertKind::stuck, AlertKind::slow_start};
+  const auto history = [&](int code) {
+    AlertLedger ledger;
+    std::vector<Decision> decisions;
+    for (int hour = 1; code > 0; code /= 5, ++hour) {
+      const AlertKind kind = kinds[static_cast<std::size_t>(code % 5 % 2)];
+      if (code % 5 < 2)
+        ledger.raise(Time(hours(hour)), kind, {}, decisions);
+      else
+        ledger.withdraw(Time(hours(hour)), kind, {}, decisions);
+    }
+    return decisions;
+  };
+  for (int a = 0; a < 625; ++a) {
+    for (int b = 0; b < 625; b += 7) {
+      std::vector<Decision> told = history(a);
+      const std::vector<Decision> anew = history(b);
+      const Sequel next = sequel(told, anew, kNow);
+      told.insert(told.end(), next.to_tell.begin(), next.to_tell.end());
+      REQUIRE(standing(told) == standing(anew));
+      const Sequel again = sequel(told, anew, kNow);
+      REQUIRE(again.to_tell.empty());
+      REQUIRE(again.continuity.shifts == next.continuity.shifts);
+      // What the new judgement decides next is neither known already nor of one that does not stand.
+      AlertLedger ledger;
+      for (const Decision& one : anew) {
+        std::vector<Decision> ignored;
+        if (one.state == kRaised)
+          ledger.raise(one.time, one.kind, {}, ignored);
+        else
+          ledger.withdraw(one.time, one.kind, {}, ignored);
+      }
+      for (const AlertKind kind : kinds) {
+        std::vector<Decision> further;
+        ledger.raise(kNow, kind, {}, further);
+        ledger.withdraw(kNow, kind, {}, further);
+        ledger.raise(kNow, kind, {}, further);
+        for (Decision one : further) {
+          one = next.continuity.placed(one);
+          const bool known = std::any_of(told.begin(), told.end(), [&](const Decision& t) {
+            return topic_of(t) == topic_of(one) && t.occurrence == one.occurrence && t.state == one.state;
+          });
+          REQUIRE_FALSE(known);
+          told.push_back(one);
+        }
+      }
+      standing(told);
+    }
+  }
+}
