@@ -1,14 +1,13 @@
 #include <fmt/format.h>
 
+#include "batch_options.h"
 #include "config/batch_file.h"
 #include "config/batch_validation.h"
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
-#include "hold_text.h"
 #include "time_option.h"
 #include "tool_settings.h"
-#include "units/quantity_text.h"
 #include "verbs.h"
 
 namespace gyle {
@@ -18,53 +17,23 @@ struct Options {
   std::string vessel;
   std::optional<std::filesystem::path> batch_file;
   std::optional<std::string> pitched;
-  // What BATCH.toml would say.
-  std::string name;
-  std::optional<std::string> original_gravity;
-  std::optional<std::string> volume;
-  std::string yeast;
-  std::optional<std::string> attenuation;  // "0.73:0.79"
-  std::optional<std::string> yeast_range;  // "16 Cel:22 Cel"
-  std::vector<std::string> holds;          // hold_text.h
+  BatchOptions batch;  // goes before what the file says
 };
 
-// The batch that the options describe; when it was pitched is filled in by the caller.
+// The batch as the file and the options describe it; without a file, when it was pitched is filled in by the
+// caller.
 Result<BatchSpec> described(const Options& options) {
-  if (options.batch_file) return load_batch(*options.batch_file);
   BatchSpec batch;
-  batch.name = options.name;
-  batch.yeast.name = options.yeast;
-  if (options.original_gravity) {
-    BOOST_OUTCOME_TRY(gravity, parse_gravity(*options.original_gravity));
-    batch.original_gravity = gravity;
+  if (options.batch_file) {
+    BOOST_OUTCOME_TRY(written, load_batch(*options.batch_file));
+    batch = written;
   }
-  if (options.volume) {
-    BOOST_OUTCOME_TRY(litres, parse_volume_litres(*options.volume));
-    batch.volume_l = litres;
-  }
-  if (options.attenuation) {
-    BOOST_OUTCOME_TRY(band, parse_range(*options.attenuation, "0.73:0.79"));
-    BOOST_OUTCOME_TRY(low, parse_number(band.low));
-    BOOST_OUTCOME_TRY(high, parse_number(band.high));
-    batch.yeast.attenuation_low = low;
-    batch.yeast.attenuation_high = high;
-  }
-  if (options.yeast_range) {
-    BOOST_OUTCOME_TRY(range, parse_range(*options.yeast_range, "\"16 Cel:22 Cel\""));
-    BOOST_OUTCOME_TRY(low, parse_temperature(range.low));
-    BOOST_OUTCOME_TRY(high, parse_temperature(range.high));
-    batch.yeast.temperature_low = low;
-    batch.yeast.temperature_high = high;
-  }
-  for (const std::string& text : options.holds) {
-    BOOST_OUTCOME_TRY(hold, parse_hold(text));
-    batch.plan.push_back(hold);
-  }
+  BOOST_OUTCOME_TRYV(apply(options.batch, batch));
   return batch;
 }
 
 Exit run(const Options& options, const CommonOptions& common) {
-  if (!options.batch_file && options.name.empty()) {
+  if (!options.batch_file && options.batch.name.empty()) {
     return complain(
         Error{Errc::missing, "say what the batch is called with --name, or describe it with --batch"},
         Exit::wrong_use);
@@ -114,50 +83,23 @@ Exit run(const Options& options, const CommonOptions& common) {
 
 Verb pitch_verb() {
   const auto o = std::make_shared<Options>();
+  std::vector<Argument> arguments{{.name = "--vessel",
+                                   .place = &o->vessel,
+                                   .about = "the vessel, as the configuration calls it",
+                                   .required = true},
+                                  {.name = "--batch",
+                                   .place = &o->batch_file,
+                                   .about = "BATCH.toml that describes the batch; what is said beside it "
+                                            "goes before",
+                                   .offer = Offer::files},
+                                  {.name = "--pitched",
+                                   .place = &o->pitched,
+                                   .about = "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or "
+                                            "\"sat 18:30\", the last one; now when not given"}};
+  for (Argument& argument : batch_arguments(o->batch)) arguments.push_back(std::move(argument));
   return {.name = "pitch",
           .about = "start a batch in a vessel",
-          .arguments = {{.name = "--vessel",
-                         .place = &o->vessel,
-                         .about = "the vessel, as the configuration calls it",
-                         .required = true},
-                        {.name = "--batch",
-                         .place = &o->batch_file,
-                         .about = "BATCH.toml that describes the batch",
-                         .offer = Offer::files},
-                        {.name = "--pitched",
-                         .place = &o->pitched,
-                         .about = "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or \"sat "
-                                  "18:30\", the last one; now when not given"},
-                        {.name = "--name",
-                         .place = &o->name,
-                         .about = "what the batch is called",
-                         .excludes = {"--batch"}},
-                        {.name = "--original-gravity",
-                         .place = &o->original_gravity,
-                         .about = "1.048, or \"12 P\"; inferred if not given",
-                         .excludes = {"--batch"}},
-                        {.name = "--volume",
-                         .place = &o->volume,
-                         .about = "\"20 L\" or \"5.5 gal\"",
-                         .excludes = {"--batch"}},
-                        {.name = "--yeast",
-                         .place = &o->yeast,
-                         .about = "what the yeast is called",
-                         .excludes = {"--batch"}},
-                        {.name = "--attenuation",
-                         .place = &o->attenuation,
-                         .about = "expected apparent attenuation, low:high, as 0.73:0.79",
-                         .excludes = {"--batch"}},
-                        {.name = "--yeast-range",
-                         .place = &o->yeast_range,
-                         .about = "temperatures the yeast is happy in, low:high, as \"16 Cel:22 Cel\"",
-                         .excludes = {"--batch"}},
-                        {.name = "--hold",
-                         .place = &o->holds,
-                         .about = "a temperature of the plan and what ends it, once for each hold in order: "
-                                  "\"18 Cel until 75 %\" (of the expected attenuation), \"20 Cel until "
-                                  "1.014\", \"12 Cel for 7 d\", \"22 Cel until final gravity\"",
-                         .excludes = {"--batch"}}},
+          .arguments = std::move(arguments),
           .notes = kTimes,
           .examples = {"gylekeeper pitch --vessel left --batch harbour-amber.toml",
                        "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "

@@ -130,8 +130,6 @@ TEST_CASE("wrong use has its own exit code, help is no failure") {
       {"status", "--nonsense"},
       {"status", "left", "right"},
       {"pitch", "--name", "n"},
-      {"pitch", "--vessel", "left", "--name", "n", "--batch", "b"},
-      {"pitch", "--vessel", "left", "--batch", "b", "--hold", "18 Cel until 75 %"},
       {"package"},
       {"explain"},
       {"forecast"},

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "fermentation/batch.h"
+#include "verb.h"
+
+namespace gyle {
+
+// What BATCH.toml would say of a batch, as options.
+struct BatchOptions {
+  std::string name;
+  std::optional<std::string> original_gravity;
+  std::optional<std::string> volume;
+  std::optional<std::string> yeast;
+  std::optional<std::string> attenuation;  // "0.73:0.79"
+  std::optional<std::string> yeast_range;  // "16 Cel:22 Cel"
+  std::vector<std::string> holds;          // hold_text.h; not empty: the whole plan
+
+  bool any() const;
+};
+
+std::vector<Argument> batch_arguments(BatchOptions& options);
+
+// Puts into the batch what is given, and leaves the rest of it. Errc::malformed or out_of_range.
+Status apply(const BatchOptions& options, BatchSpec& batch);
+
+}  // namespace gyle
