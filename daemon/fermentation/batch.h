@@ -36,6 +36,10 @@ struct Yeast {
   double attenuation_high = 0.80;
   Celsius temperature_low{15.0};  // the range it is happy in
   Celsius temperature_high{24.0};
+  // Whose the band of attenuation is: given by the brewer, or learnt from so many earlier batches with this
+  // yeast (fermentation/yeast_record.h); neither: what most yeasts do.
+  bool attenuation_given = false;
+  int attenuation_batches = 0;
 
   double expected_attenuation() const { return (attenuation_low + attenuation_high) / 2; }
 };

@@ -55,6 +55,8 @@ void check_same(const BatchSpec& a, const BatchSpec& b) {
   CHECK(a.yeast.name == b.yeast.name);
   CHECK(a.yeast.attenuation_low == b.yeast.attenuation_low);
   CHECK(a.yeast.attenuation_high == b.yeast.attenuation_high);
+  CHECK(a.yeast.attenuation_given == b.yeast.attenuation_given);
+  CHECK(a.yeast.attenuation_batches == b.yeast.attenuation_batches);
   CHECK(a.yeast.temperature_low == b.yeast.temperature_low);
   CHECK(a.yeast.temperature_high == b.yeast.temperature_high);
   CHECK(a.final_gravity.window == b.final_gravity.window);
@@ -127,8 +129,13 @@ TEST_CASE("any valid batch that is written reads back the same") {
   if (random() % 2) batch.original_gravity = SpecificGravity::unchecked(between(1.02, 1.12));
   if (random() % 2) batch.volume_l = between(1, 60);
   batch.yeast.name = names[random() % std::size(names)];
-  batch.yeast.attenuation_low = between(0.5, 0.8);
-  batch.yeast.attenuation_high = between(0.8, 1.0);
+  const auto whose = random() % 3;
+  if (whose > 0) {
+    batch.yeast.attenuation_low = between(0.5, 0.8);
+    batch.yeast.attenuation_high = between(0.8, 1.0);
+    batch.yeast.attenuation_given = whose == 1;
+    batch.yeast.attenuation_batches = whose == 1 ? 0 : 1 + static_cast<int>(random() % 40);
+  }
   batch.yeast.temperature_low = Celsius{between(0, 18)};
   batch.yeast.temperature_high = Celsius{between(18, 40)};
   batch.final_gravity.window = Duration(3600000 + static_cast<std::int64_t>(random() % 1000000000));

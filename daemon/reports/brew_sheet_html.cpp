@@ -1,0 +1,144 @@
+#include "reports/brew_sheet_html.h"
+
+#include <fmt/format.h>
+
+#include "reports/xml_text.h"
+#include "wording/format.h"
+
+namespace gyle {
+namespace {
+
+constexpr std::string_view kStyle = R"(
+:root { color-scheme: light; --ink: #111; --soft: #3d3d3d; --rule: #8a8a8a; --care: #7a2e00; }
+* { box-sizing: border-box; }
+body { margin: 0 auto; max-width: 48rem; padding: 1rem; background: #fff; color: var(--ink);
+  font: 1rem/1.35 system-ui, "DejaVu Sans", sans-serif; overflow-wrap: break-word; }
+header { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline; gap: 0 1.5rem;
+  border-bottom: 2px solid var(--ink); margin-bottom: 0.5rem; }
+h1 { font: 600 1.5rem/1.2 Georgia, "DejaVu Serif", serif; margin: 0 0 0.2rem; }
+h2 { font: 600 1.05rem/1.2 Georgia, "DejaVu Serif", serif; margin: 0.7rem 0 0.25rem; }
+p { margin: 0; }
+dl { display: grid; grid-template-columns: repeat(3, 1fr); gap: 0.35rem 1.1rem; margin: 0; }
+@media screen and (max-width: 34rem) { dl { grid-template-columns: 1fr; } }
+dt { color: var(--soft); font-size: 0.85rem; }
+dd { margin: 0; font-weight: 600; font-size: 1.12rem; font-variant-numeric: tabular-nums; }
+dd small { display: block; font-weight: 400; font-size: 0.8rem; line-height: 1.25; color: var(--soft); }
+table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
+th, td { text-align: left; vertical-align: top; padding: 0.22rem 0.7rem 0.22rem 0;
+  border-bottom: 1px solid var(--rule); }
+td:last-child { padding-right: 0; }
+th { font-weight: 600; white-space: nowrap; }
+.time { font-size: 1.12rem; }
+.box { width: 1.6rem; }
+.box span { display: inline-block; width: 1rem; height: 1rem; border: 1.5px solid var(--ink); }
+.care { color: var(--care); }
+.fill { display: grid; grid-template-columns: repeat(4, 1fr); gap: 0.3rem 1rem; margin-top: 0.2rem; }
+.fill span { border-bottom: 1px solid var(--ink); padding-top: 1.1rem; font-size: 0.8rem; color: var(--soft); }
+footer { color: var(--soft); font-size: 0.75rem; line-height: 1.3; margin-top: 0.6rem; }
+@page { margin: 11mm 13mm; }
+@media print {
+  :root { font-size: 9.2pt; --care: #000; }
+  body { max-width: none; padding: 0; }
+  .care { font-style: italic; }
+  tr { break-inside: avoid; }
+}
+)";
+
+class Sheet {
+ public:
+  Sheet(const Recipe& recipe, const BrewPlan& plan, const DaySheet& sheet, std::optional<Time> start,
+        const DisplaySettings& display)
+      : recipe_(recipe), plan_(plan), sheet_(sheet), start_(start), display_(display) {}
+
+  std::string written(std::string_view version) && {
+    add("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+        "content=\"width=device-width\">\n<title>Brew day: {}</title>\n<style>{}</style>\n</head>\n<body>\n",
+        xml_text(recipe_.name), kStyle);
+    add("<header><h1>{}</h1><p>{}</p></header>\n<main>\n", xml_text(recipe_.name),
+        start_ ? xml_text(show_time(*start_, display_)) : "times count from the start");
+    numbers();
+    ingredients();
+    steps();
+    measured();
+    out_ += "</main>\n<footer>\n";
+    for (const std::string& one : plan_assumptions(recipe_, plan_, sheet_, display_))
+      add("<p>{}</p>\n", xml_text(one));
+    add("<p>Gylekeeper {}. Times are reckoned, not measured: the kettle "
+        "decides.</p>\n</footer>\n</body>\n</html>\n",
+        xml_text(version));
+    return std::move(out_);
+  }
+
+ private:
+  template <class... Parts>
+  void add(fmt::format_string<Parts...> pattern, Parts&&... parts) {
+    fmt::format_to(std::back_inserter(out_), pattern, std::forward<Parts>(parts)...);
+  }
+
+  void numbers() {
+    out_ += "<dl>\n";
+    for (const PlanFact& fact : plan_facts(recipe_, plan_, display_)) {
+      add("<div><dt>{}</dt><dd>{}<small>{}</small></dd></div>\n", xml_text(fact.label), xml_text(fact.value),
+          xml_text(fact.more));
+    }
+    out_ += "</dl>\n";
+  }
+
+  // The grain; what goes into the boil stands with its step.
+  void ingredients() {
+    out_ += "<h2>Grain</h2>\n<p>";
+    const char* between = "";
+    for (const Fermentable& one : recipe_.grain) {
+      add("{}{} {}", between, show_mass(one.mass_kg, display_), xml_text(one.name));
+      between = " · ";
+    }
+    out_ += "</p>\n";
+  }
+
+  std::string moment(Duration at) const {
+    if (start_) return show_clock(*start_ + at, display_);
+    const auto all = at / minutes(1);
+    return fmt::format("+{}:{:02}", all / 60, all % 60);
+  }
+
+  void steps() {
+    out_ +=
+        "<h2>The day</h2>\n<table>\n<thead><tr><th scope=\"col\">Done</th><th scope=\"col\">At</th>"
+        "<th scope=\"col\">Step</th><th scope=\"col\">How</th></tr></thead>\n<tbody>\n";
+    for (const DayStep& step : sheet_.steps) {
+      add("<tr><td class=\"box\"><span></span></td><th scope=\"row\" "
+          "class=\"time\">{}</th><th>{}</th><td>{}{}</td>"
+          "</tr>\n",
+          moment(step.at), xml_text(step.what), xml_text(step.how),
+          step.caution.empty() ? "" : fmt::format(" <span class=\"care\">{}</span>", xml_text(step.caution)));
+    }
+    out_ += "</tbody>\n</table>\n";
+  }
+
+  void measured() {
+    out_ += "<h2>Measured</h2>\n<div class=\"fill\">\n";
+    for (const char* what :
+         {"mash temperature", "gravity half way", "volume before the boil", "gravity before the boil",
+          "volume in the fermenter", "original gravity", "pitched at (time)", "pitch temperature"}) {
+      add("<span>{}</span>\n", what);
+    }
+    out_ += "</div>\n";
+  }
+
+  const Recipe& recipe_;
+  const BrewPlan& plan_;
+  const DaySheet& sheet_;
+  std::optional<Time> start_;
+  const DisplaySettings& display_;
+  std::string out_;
+};
+
+}  // namespace
+
+std::string brew_sheet_html(const Recipe& recipe, const BrewPlan& plan, const DaySheet& sheet,
+                            std::optional<Time> start, const DisplaySettings& display,
+                            std::string_view version) {
+  return Sheet(recipe, plan, sheet, start, display).written(version);
+}
+
+}  // namespace gyle
