@@ -7,11 +7,15 @@
 
 #include "app/channels.h"
 #include "app/sample_check.h"
+#include "app/told_decision.h"
+#include "base/text.h"
 #include "reports/evidence_json.h"
 #include "wording/format.h"
 
 namespace gyle {
 namespace {
+
+constexpr std::size_t kAll = 1'000'000'000;  // rows: more than there are
 
 AlertMark mark_of(const StoredAlert& row) { return {row.id, row.over, row.acknowledged, row.snoozed_until}; }
 
@@ -29,7 +33,9 @@ DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees&
       batches_(database),
       outbox_(database),
       notes_(database),
-      watch_log_(database) {}
+      watch_log_(database),
+      amendments_(database, watch),
+      calibrations_(database) {}
 
 Status DaemonCellar::open() {
   BOOST_OUTCOME_TRY(rows, journal_.newest_of_each());
@@ -104,6 +110,8 @@ std::vector<SensorRecord> DaemonCellar::sensors() const {
       }
     }
     for (const auto& [quantity, reading] : quantities) one.newest.push_back(reading);
+    const auto curve = watch_.curves().find(sensor);
+    if (curve != watch_.curves().end()) one.curve = curve->second;
   }
   return records;
 }
@@ -129,7 +137,46 @@ RefusalSummary DaemonCellar::refusals(std::size_t at_most) const {
   return summary;
 }
 
-Result<BatchRecord> DaemonCellar::pitch(const std::string& vessel, const BatchSpec& spec) {
+Result<std::vector<YeastHistory>> DaemonCellar::yeasts() const {
+  BOOST_OUTCOME_TRY(all, batches_.all());
+  std::stable_sort(all.begin(), all.end(),
+                   [](const StoredBatch& a, const StoredBatch& b) { return a.pitched < b.pitched; });
+  std::map<std::string, YeastHistory> by_key;
+  for (const StoredBatch& batch : all) {
+    const auto spec = watch_.spec(batch);
+    const std::string key = spec ? folded(spec.value().yeast.name) : "";
+    if (key.empty()) continue;
+    YeastHistory& yeast = by_key[key];
+    yeast.name = spec.value().yeast.name;
+    BOOST_OUTCOME_TRY(run, watch_.yeast_run(batch));
+    if (run) {
+      yeast.batches.push_back({batch.id, batch.name, batch.pitched, *run});
+    } else {
+      ++yeast.others;
+    }
+  }
+  std::vector<YeastHistory> yeasts;
+  for (auto& [key, yeast] : by_key) yeasts.push_back(std::move(yeast));
+  return yeasts;
+}
+
+Status DaemonCellar::learn_band(Yeast& yeast) const {
+  const std::string key = folded(yeast.name);
+  if (yeast.attenuation_given || key.empty()) return success();
+  BOOST_OUTCOME_TRY(known, yeasts());
+  for (const YeastHistory& one : known) {
+    if (folded(one.name) != key || one.batches.empty()) continue;
+    const AttenuationBand band = expected_band(one);
+    yeast.attenuation_low = band.low;
+    yeast.attenuation_high = band.high;
+    yeast.attenuation_batches = static_cast<int>(one.batches.size());
+  }
+  return success();
+}
+
+Result<BatchRecord> DaemonCellar::pitch(const std::string& vessel, const BatchSpec& described) {
+  BatchSpec spec = described;
+  BOOST_OUTCOME_TRYV(learn_band(spec.yeast));
   BOOST_OUTCOME_TRY(id, watch_.pitch(vessel, spec));
   BOOST_OUTCOME_TRY(batch, stored(id));
   return record(batch);
@@ -154,6 +201,12 @@ Result<std::vector<JournalEntry>> DaemonCellar::readings(std::int64_t batch, std
                                                          std::size_t at_most) const {
   BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(assignments, watch_log_.assignments(batch));
+  return rows(known, assignments, after, at_most);
+}
+
+Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
+                                                     const std::vector<Assignment>& assignments,
+                                                     std::int64_t after, std::size_t at_most) const {
   RowQuery query;
   for (const Assignment& one : assignments) query.sensors.push_back(one.sensor);
   query.received_from = known.pitched - minutes(10);  // as the judgement reads it (app/history.h)
@@ -177,12 +230,7 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
   std::vector<ToldAlert> told;
   for (const StoredAlert& row : rows) {
-    const auto kind = alert_kind_named(row.kind);
-    if (!kind)
-      return fail(Errc::storage, fmt::format("the database holds an unknown alert \"{}\"", row.kind));
-    Decision decision{
-        row.time, *kind, row.state, row.occurrence, {}, row.sensor, parse_evidence(row.evidence)};
-    if (row.step != 0) decision.step = row.step;
+    BOOST_OUTCOME_TRY(decision, told_decision(row));
     told.push_back({std::move(decision), row.sentence, mark_of(row)});
   }
   return told;
@@ -280,6 +328,61 @@ Result<BatchRecord> DaemonCellar::sample(std::int64_t batch, SpecificGravity gra
   return record(known);
 }
 
+Result<SetPointReport> DaemonCellar::set_point(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(record, this->record(known));
+  return set_points_ == nullptr ? Result<SetPointReport>(SetPointReport{}) : set_points_->report(record);
+}
+
+Result<SetPointReport> DaemonCellar::confirm_set_point(std::int64_t batch, std::optional<int> step) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(record, this->record(known));
+  if (set_points_ == nullptr) return fail(Errc::conflict, "no thermostat is asked for anything");
+  return set_points_->confirm(record, step);
+}
+
+Result<std::vector<JournalEntry>> DaemonCellar::samples(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(assignments, watch_log_.assignments(batch));
+  const auto measured = [](const Assignment& one) { return !is_hand(one.sensor); };
+  assignments.erase(std::remove_if(assignments.begin(), assignments.end(), measured), assignments.end());
+  return rows(known, assignments, 0, kAll);
+}
+
+Result<std::vector<CalibrationRecord>> DaemonCellar::calibrations(const std::string& sensor) const {
+  BOOST_OUTCOME_TRY(stored, calibrations_.of(sensor));
+  std::vector<CalibrationRecord> records;
+  for (StoredCalibration& one : stored) records.push_back({one.id, one.made, std::move(one.fit)});
+  return records;
+}
+
+Result<PairedSamples> DaemonCellar::paired_samples(std::int64_t batch, const std::string& sensor) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(assignments, watch_log_.assignments(batch));
+  const auto other = [&](const Assignment& one) { return one.sensor != sensor; };
+  assignments.erase(std::remove_if(assignments.begin(), assignments.end(), other), assignments.end());
+  if (assignments.empty()) {
+    return fail(Errc::not_found,
+                fmt::format("{} was not in the vessel of \"{}\"; its tilts say nothing of those samples",
+                            sensor, known.name));
+  }
+  BOOST_OUTCOME_TRY(measured, rows(known, assignments, 0, kAll));
+  BOOST_OUTCOME_TRY(by_hand, samples(batch));
+  const auto readings_of = [](const std::vector<JournalEntry>& entries) {
+    std::vector<Reading> readings;
+    for (const JournalEntry& one : entries) readings.push_back(one.reading);
+    return readings;
+  };
+  return gyle::paired_samples(readings_of(by_hand), readings_of(measured));
+}
+
+Result<CalibrationRecord> DaemonCellar::calibrate(const std::string& sensor,
+                                                  const std::optional<TiltFit>& fit) {
+  BOOST_OUTCOME_TRY(now, this->now("calibrate after the first message"));
+  BOOST_OUTCOME_TRY(number, watch_.calibrate(sensor, fit, now));
+  return CalibrationRecord{number, now, fit};
+}
+
 Result<std::vector<Note>> DaemonCellar::notes(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(rows, notes_.of(batch));
   std::vector<Note> notes;
@@ -298,6 +401,24 @@ Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std
   const Time about = time.value_or(now);
   BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text));
   return Note{id, about, text};
+}
+
+Result<std::vector<Amendment>> DaemonCellar::amendments(std::int64_t batch) const {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  return amendments_.of(known);
+}
+
+Result<Amendment> DaemonCellar::amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
+                                      const Entry& after) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(now, this->now("put it right after the first message"));
+  return amendments_.amend(known, thing, number, after, now);
+}
+
+Result<Amendment> DaemonCellar::undo(std::int64_t batch, std::optional<std::int64_t> amendment) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(now, this->now("undo it after the first message"));
+  return amendments_.undo(known, amendment, now);
 }
 
 Result<Time> DaemonCellar::now(const char* else_do) const {

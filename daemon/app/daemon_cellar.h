@@ -3,7 +3,9 @@
 #include <map>
 #include <utility>
 
+#include "app/amendments.h"
 #include "app/announcer.h"
+#include "app/set_points.h"
 #include "app/watch.h"
 #include "base/clock.h"
 #include "control/cellar.h"
@@ -23,12 +25,15 @@ class DaemonCellar final : public Cellar {
   void heard(const JournalRow& row);
   void message_received(Time time) { last_message_ = time; }
   void broker_connected(bool yes) { broker_connected_ = yes; }
+  // Without it no thermostat is asked. It must outlive this.
+  void use(SetPoints& set_points) { set_points_ = &set_points; }
   Status open();  // reads what was heard before the start
 
   DaemonRecord daemon() const override;
   std::vector<BatchRecord> batches() const override;
   std::vector<SensorRecord> sensors() const override;
   RefusalSummary refusals(std::size_t at_most) const override;
+  Result<std::vector<YeastHistory>> yeasts() const override;
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
   Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
@@ -45,15 +50,29 @@ class DaemonCellar final : public Cellar {
   Result<std::int64_t> retry_channel(const std::string& channel) override;
   Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const override;
   Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity, std::optional<Time> taken) override;
+  Result<SetPointReport> set_point(std::int64_t batch) const override;
+  Result<SetPointReport> confirm_set_point(std::int64_t batch, std::optional<int> step) override;
+  Result<std::vector<JournalEntry>> samples(std::int64_t batch) const override;
+  Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const override;
+  Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const override;
+  Result<CalibrationRecord> calibrate(const std::string& sensor, const std::optional<TiltFit>& fit) override;
   Result<std::vector<Note>> notes(std::int64_t batch) const override;
   Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) override;
+  Result<std::vector<Amendment>> amendments(std::int64_t batch) const override;
+  Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
+                          const Entry& after) override;
+  Result<Amendment> undo(std::int64_t batch, std::optional<std::int64_t> amendment) override;
 
  private:
   Result<StoredBatch> stored(std::int64_t batch) const;
   // Errc::conflict, with what to do instead, while a clock that follows messages has seen none.
   Result<Time> now(const char* else_do) const;
   Result<BatchRecord> record(const StoredBatch& batch) const;
+  // The batch's readings that these assignments cover.
+  Result<std::vector<JournalEntry>> rows(const StoredBatch& batch, const std::vector<Assignment>& assignments,
+                                         std::int64_t after, std::size_t at_most) const;
 
+  Status learn_band(Yeast& yeast) const;
   Result<StoredAlert> remindable(std::int64_t alert) const;
   Status known_channel(const std::string& channel) const;
 
@@ -64,6 +83,7 @@ class DaemonCellar final : public Cellar {
   std::string broker_;
   Time running_since_;
   bool broker_connected_ = false;
+  SetPoints* set_points_ = nullptr;
   std::optional<Time> last_message_;
   std::map<std::string, std::map<Quantity, Reading>> newest_;
   // Reading prepares statements, which the classes count as a change.
@@ -72,6 +92,8 @@ class DaemonCellar final : public Cellar {
   mutable Outbox outbox_;
   mutable NoteStore notes_;
   mutable WatchLog watch_log_;
+  mutable Amendments amendments_;
+  mutable CalibrationStore calibrations_;
 };
 
 }  // namespace gyle

@@ -5,7 +5,8 @@
 namespace gyle {
 
 Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const std::function<void(const Event&)>& feed) {
+                                  Time from, const TiltCurves& curves,
+                                  const std::function<void(const Event&)>& feed) {
   BOOST_OUTCOME_TRY(ticks, log.ticks(from));
   auto next_tick = ticks.begin();
   const auto tick_up_to = [&](std::int64_t reading) {
@@ -31,7 +32,7 @@ Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::ve
       });
       if (!heeded) return;
       tick_up_to(row.id);
-      feed(row.reading);
+      as_judged(row.reading, curves, feed);
     }));
     query.after_id = after;
   }

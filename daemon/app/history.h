@@ -3,6 +3,7 @@
 #include <functional>
 #include <vector>
 
+#include "calibration/tilt_curves.h"
 #include "fermentation/event.h"
 #include "storage/journal.h"
 #include "storage/watch_log.h"
@@ -10,9 +11,10 @@
 namespace gyle {
 
 // Everything a batch's judgement was ever fed, in the order in which it was fed: the readings its assignments
-// cover and the ticks between them. `from` is the pitch; nothing that arrived before it matters. Memory does
-// not grow with the journal. Returns the number of the last reading looked at.
+// cover, as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
+// before it matters. Memory does not grow with the journal. Returns the number of the last reading looked at.
 Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const std::function<void(const Event&)>& feed);
+                                  Time from, const TiltCurves& curves,
+                                  const std::function<void(const Event&)>& feed);
 
 }  // namespace gyle

@@ -6,9 +6,11 @@
 #include <algorithm>
 
 #include "app/history.h"
+#include "app/told_decision.h"
 #include "config/batch_file.h"
 #include "reports/evidence_json.h"
 #include "wording/alert_sentences.h"
+#include "wording/set_point_lines.h"
 
 namespace gyle {
 namespace {
@@ -20,16 +22,22 @@ constexpr Duration kTickSpacing = minutes(5);
 // Of packaged batches together: some 40 MB at most, so that several can be looked at side by side.
 constexpr std::size_t kPointsRecalled = 500'000;
 
+constexpr const char* kHand = "hand:";
+
 // Under which the journal keeps what the brewer measured in a vessel.
-std::string hand_of(const std::string& vessel) { return "hand:" + vessel; }
+std::string hand_of(const std::string& vessel) { return kHand + vessel; }
 
 }  // namespace
+
+bool is_hand(const std::string& sensor) { return sensor.rfind(kHand, 0) == 0; }
 
 Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_news)
     : journal_(database),
       batches_(database),
       outbox_(database),
       log_(database),
+      calibrations_(database),
+      judging_(database),
       addressees_(std::move(addressees)),
       on_news_(std::move(on_news)) {}
 
@@ -47,6 +55,8 @@ Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
 Status Watch::open() {
   BOOST_OUTCOME_TRY(counts, journal_.counts());
   newest_reading_ = counts.readings;
+  BOOST_OUTCOME_TRY(curves, calibrations_.in_force());
+  curves_ = std::move(curves);
   BOOST_OUTCOME_TRY(batches, batches_.open());
   for (const StoredBatch& batch : batches) {
     if (const auto readable = spec(batch); !readable) {
@@ -67,9 +77,9 @@ Status Watch::begin(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(assign(batch.id, batch.vessel));
   BOOST_OUTCOME_TRY(past, read(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  say(batch, past.tracker.spec(), past.decisions);
-  open_.insert_or_assign(
-      batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to, std::move(past.trace)});
+  BOOST_OUTCOME_TRY(continuity, go_on(batch, past));
+  open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to,
+                                           std::move(past.trace), continuity});
   // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
   owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
   if (owed_up_to_ > newest_reading_) catch_up();
@@ -98,10 +108,66 @@ Result<Watch::Past> Watch::read(const StoredBatch& batch) {
     past.trace->add(outcome);
     past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
   };
-  BOOST_OUTCOME_TRY(read_up_to, read_history(journal_, log_, assignments, batch.pitched, feed));
+  BOOST_OUTCOME_TRY(curves, calibrations_.in_force(batch.last_calibration));
+  BOOST_OUTCOME_TRY(read_up_to, read_history(journal_, log_, assignments, batch.pitched, curves, feed));
   past.read_up_to = read_up_to;
   if (batch.packaged) feed(Packaged{*batch.packaged});
   return past;
+}
+
+// Tells of what the judgement of a batch's past has decided: what is new, or of one that has been judged anew
+// what has changed.
+Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
+  BOOST_OUTCOME_TRY(due, judging_.due(batch.id));
+  if (!due) {
+    BOOST_OUTCOME_TRY(continuity, judging_.continuity(batch.id));
+    std::vector<Decision> decisions;
+    for (const Decision& decision : past.decisions) {
+      if (decision.time > continuity.settled) decisions.push_back(continuity.placed(decision));
+    }
+    say(batch, past.tracker.spec(), decisions);
+    return continuity;
+  }
+  const auto all_told = [this]() -> Status {
+    store_unsaid();
+    if (unsaid_.empty()) return success();
+    return fail(Errc::unavailable, "what is to be told cannot be stored; it is tried again");
+  };
+  BOOST_OUTCOME_TRYV(all_told());
+  BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
+  std::vector<Decision> decisions;
+  for (const StoredAlert& alert : told) {
+    BOOST_OUTCOME_TRY(decision, told_decision(alert));
+    decisions.push_back(decision);
+  }
+  const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
+  say(batch, past.tracker.spec(), next.to_tell);
+  BOOST_OUTCOME_TRYV(all_told());
+  BOOST_OUTCOME_TRYV(judging_.settle(batch.id, next.continuity));
+  return next.continuity;
+}
+
+Status Watch::judge_anew(std::int64_t batch) {
+  ended_.erase(batch);
+  recalled_.erase(std::remove_if(recalled_.begin(), recalled_.end(),
+                                 [batch](const auto& one) { return one.first == batch; }),
+                  recalled_.end());
+  to_judge_anew_.insert(batch);
+  BOOST_OUTCOME_TRYV(judging_.call_for(batch));
+  if (owed_up_to_ > newest_reading_ && !catch_up()) {
+    return fail(Errc::unavailable, "the journal cannot be read; the batch is judged anew as soon as it can");
+  }
+  BOOST_OUTCOME_TRY(open, batches_.open());
+  const auto stored =
+      std::find_if(open.begin(), open.end(), [batch](const StoredBatch& one) { return one.id == batch; });
+  if (stored == open.end()) {
+    BOOST_OUTCOME_TRYV(log_.assign(batch, {}, newest_reading_));
+    open_.erase(batch);
+  } else {
+    BOOST_OUTCOME_TRYV(begin(*stored));
+  }
+  to_judge_anew_.erase(batch);
+  return success();
 }
 
 void Watch::take(const JournalRow& row) {
@@ -122,7 +188,7 @@ void Watch::feed(const JournalRow& row) {
     const bool heeded =
         std::any_of(watched.assignments.begin(), watched.assignments.end(),
                     [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (heeded) feed(watched, row.reading);
+    if (heeded) as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
 }
 
@@ -154,6 +220,9 @@ bool Watch::catch_up() {
 void Watch::tick(Time now) {
   if (owed_up_to_ > newest_reading_ && !catch_up()) return;
   store_unsaid();
+  for (const std::int64_t batch : std::set(to_judge_anew_)) {
+    if (const auto judged = judge_anew(batch); !judged) spdlog::error("{}", judged.error().message);
+  }
   if (open_.empty() || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
   // Stored before it is fed: a decision that it leads to must be led to again after a restart.
   if (const auto stored = log_.ticked({newest_reading_, now}); !stored) {
@@ -168,13 +237,19 @@ void Watch::tick(Time now) {
 void Watch::feed(Watched& watched, const Event& event) {
   const Outcome outcome = watched.tracker.advance(event);
   watched.trace->add(outcome);
-  say(watched.batch, watched.tracker.spec(), outcome.decisions);
+  std::vector<Decision> decisions;
+  for (const Decision& decision : outcome.decisions) decisions.push_back(watched.continuity.placed(decision));
+  say(watched.batch, watched.tracker.spec(), decisions);
 }
 
 void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions) {
   for (const Decision& decision : decisions) {
-    NewAlert alert = alert_of(stored.id, decision, alert_sentence(decision, spec, display_),
-                              evidence_json(decision.evidence));
+    std::string sentence = alert_sentence(decision, spec, display_);
+    for (const Vessel& vessel : vessels_) {
+      if (vessel.name != stored.vessel || !vessel.set_point) continue;
+      sentence += set_point_sentence(decision, spec, vessel.name, vessel.set_point->rule, display_);
+    }
+    NewAlert alert = alert_of(stored.id, decision, sentence, evidence_json(decision.evidence));
     alert.severity = addressees_.severity(alert.kind, alert.severity);
     unsaid_.push_back({std::move(alert), stored.vessel, spec.name});
   }
@@ -243,6 +318,28 @@ Status Watch::sample(std::int64_t batch, SpecificGravity gravity, Time taken, Ti
               "the sample is kept, and will count as soon as the journal can be read again");
 }
 
+Result<std::int64_t> Watch::calibrate(const std::string& sensor, const std::optional<TiltFit>& fit,
+                                      Time now) {
+  BOOST_OUTCOME_TRY(number, calibrations_.add(sensor, now, fit));
+  if (fit) {
+    curves_.insert_or_assign(sensor, fit->curve);
+  } else {
+    curves_.erase(sensor);
+  }
+  std::vector<std::int64_t> heeding;
+  for (const auto& [id, watched] : open_) {
+    const auto& all = watched.assignments;
+    if (std::any_of(all.begin(), all.end(), [&](const Assignment& a) { return a.sensor == sensor; })) {
+      heeding.push_back(id);
+    }
+  }
+  for (const std::int64_t id : heeding) {
+    if (const auto judged = judge_anew(id); !judged) spdlog::error("{}", judged.error().message);
+  }
+  store_unsaid();
+  return number;
+}
+
 Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const {
   const auto found = open_.find(batch);
   if (found == open_.end()) return fail(Errc::conflict, "the batch has left its vessel; nothing is to come");
@@ -251,10 +348,23 @@ Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const
 
 Result<BatchView> Watch::view(const StoredBatch& batch) {
   if (const auto open = open_.find(batch.id); open != open_.end()) return open->second.tracker.view();
+  BOOST_OUTCOME_TRY(ended, end_of(batch));
+  return std::move(ended.view);
+}
+
+Result<Watch::Ended> Watch::end_of(const StoredBatch& batch) {
   if (const auto ended = ended_.find(batch.id); ended != ended_.end()) return ended->second;
   BOOST_OUTCOME_TRY(past, read(batch));
+  Ended ended{past.tracker.view(), {}};
+  ended.run = gyle::yeast_run(past.tracker.spec(), ended.view, past.decisions, past.trace->curve());
   recall(batch.id, std::move(past.trace));
-  return ended_[batch.id] = past.tracker.view();
+  return ended_[batch.id] = std::move(ended);
+}
+
+Result<std::optional<YeastRun>> Watch::yeast_run(const StoredBatch& batch) {
+  if (!batch.packaged) return std::optional<YeastRun>();
+  BOOST_OUTCOME_TRY(ended, end_of(batch));
+  return ended.run;
 }
 
 Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch) {

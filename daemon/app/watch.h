@@ -6,6 +6,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <utility>
 #include <vector>
@@ -13,13 +14,20 @@
 #include "alerts/addressees.h"
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
+#include "fermentation/continuity.h"
 #include "fermentation/tracker.h"
+#include "fermentation/yeast_record.h"
 #include "storage/batch_store.h"
+#include "storage/calibration_store.h"
 #include "storage/journal.h"
+#include "storage/judging_log.h"
 #include "storage/outbox.h"
 #include "storage/watch_log.h"
 
 namespace gyle {
+
+// Whether the journal keeps under this what a hand measured, and no sensor.
+bool is_hand(const std::string& sensor);
 
 // The batches in their vessels: feeds each its readings and the time, and puts what is decided into the
 // outbox.
@@ -52,8 +60,21 @@ class Watch {
   //   errors  Errc::conflict: no batch in a vessel, or this sample is in the journal already
   Status sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now);
 
+  // What the batch is judged by has changed: its description, a sample, a calibration. It is judged by the
+  // whole journal again, and what was told of it is put right where it is not so any more. The change must
+  // have called for it in the database (storage/judging_log.h), so that a stop in between loses nothing.
+  //   errors  Errc::storage or unavailable: it is tried again with the next tick
+  Status judge_anew(std::int64_t batch);
+
+  // From now on this is how the sensor's gravity follows from its tilt; without a fit, as it says itself.
+  // Open batches are judged anew by it from their pitch on, for the float in the beer is the same one;
+  // packaged ones stay as they were judged. Returns its number.
+  Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<TiltFit>& fit, Time now);
+
   // How a batch stands; of a packaged one, how it stood at the end.
   Result<BatchView> view(const StoredBatch& batch);
+  // What the yeast did in it; absent unless it was packaged at a stable final gravity.
+  Result<std::optional<YeastRun>> yeast_run(const StoredBatch& batch);
   // Its course as it was judged. Of an open batch it grows as readings are judged, and is what a restart
   // would make of the journal; of a packaged one the journal is read again, unless that was done lately.
   Result<std::shared_ptr<const BatchTrace>> trace(const StoredBatch& batch);
@@ -64,6 +85,7 @@ class Watch {
 
   const std::vector<Vessel>& vessels() const { return vessels_; }
   const DisplaySettings& display() const { return display_; }
+  const TiltCurves& curves() const { return curves_; }
 
  private:
   struct Watched {
@@ -72,12 +94,17 @@ class Watch {
     std::vector<Assignment> assignments;
     std::int64_t read_up_to;  // the journal's rows up to here are in the tracker
     std::shared_ptr<BatchTrace> trace;
+    Continuity continuity;
   };
   struct Past {
     Tracker tracker;
     std::int64_t read_up_to;
     std::shared_ptr<BatchTrace> trace;
     std::vector<Decision> decisions;
+  };
+  struct Ended {
+    BatchView view;
+    std::optional<YeastRun> run;
   };
   struct Unsaid {
     NewAlert alert;
@@ -88,6 +115,8 @@ class Watch {
   Status begin(const StoredBatch& batch);
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
+  Result<Ended> end_of(const StoredBatch& batch);
+  Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
   void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
@@ -99,15 +128,19 @@ class Watch {
   BatchStore batches_;
   Outbox outbox_;
   WatchLog log_;
+  CalibrationStore calibrations_;
+  JudgingLog judging_;
   const Addressees addressees_;
   std::function<void()> on_news_;
   std::vector<Vessel> vessels_;
   DisplaySettings display_;
+  TiltCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
-  std::map<std::int64_t, BatchView> ended_;  // views of packaged batches, made when first asked for
+  std::map<std::int64_t, Ended> ended_;  // packaged batches, when first asked for
   // Of packaged batches, the last asked for first.
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
   std::deque<Unsaid> unsaid_;
+  std::set<std::int64_t> to_judge_anew_;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
   std::optional<Time> last_tick_;

@@ -7,21 +7,24 @@
 #include <span>
 
 #include "base/rfc3339.h"
+#include "base/text.h"
 #include "config/batch_file.h"
 #include "control/batch_reference.h"
 #include "control/json_answer.h"
 #include "control/note_routes.h"
 #include "control/paging.h"
-#include "control/sample_request.h"
+#include "control/sample_routes.h"
 #include "control/series_json.h"
 #include "control/view_json.h"
 #include "reports/curve_csv.h"
 #include "units/quantity_text.h"
+#include "wording/batch_table.h"
 #include "wording/explanation.h"
 #include "wording/format.h"
 #include "wording/outlook_lines.h"
-#include "wording/sample_lines.h"
+#include "wording/packaging_lines.h"
 #include "wording/status_lines.h"
+#include "wording/yeast_lines.h"
 
 namespace gyle {
 namespace {
@@ -42,10 +45,36 @@ Json batch_json(const Call& call, const BatchRecord& batch) {
   return json;
 }
 
+// Which batches are asked for.
+struct Search {
+  std::string name;   // as of folded()
+  std::string yeast;  // likewise
+  std::optional<Time> since;
+  std::optional<Time> until;
+
+  bool finds(const BatchRecord& batch) const {
+    return folded(batch.spec.name).find(name) != std::string::npos &&
+           folded(batch.spec.yeast.name).find(yeast) != std::string::npos &&
+           (!since || batch.spec.pitched >= *since) && (!until || batch.spec.pitched < *until);
+  }
+};
+
+Result<Search> search_of(const Call& call) {
+  Search search{folded(call.query("name").value_or("")), folded(call.query("yeast").value_or("")), {}, {}};
+  BOOST_OUTCOME_TRY(since, call.time("since"));
+  BOOST_OUTCOME_TRY(until, call.time("until"));
+  search.since = since;
+  search.until = until;
+  return search;
+}
+
 HttpResponse list(const Call& call) {
   const auto query = page_query(call, 100, 200);
   if (!query) return problem(query.error());
+  const auto search = search_of(call);
+  if (!search) return problem(search.error());
   Page page(query.value());
+  std::vector<ListedBatch> listed;
   auto batches = call.cellar.batches();
   const auto cursor_of = [](const BatchRecord& batch) {
     return Cursor{batch.spec.pitched.time_since_epoch().count(), batch.id};
@@ -54,9 +83,11 @@ HttpResponse list(const Call& call) {
             [&](const BatchRecord& a, const BatchRecord& b) { return cursor_of(a) < cursor_of(b); });
   for (const BatchRecord& batch : batches) {
     if (query.value().after && cursor_of(batch) <= *query.value().after) continue;
+    if (!search.value().finds(batch)) continue;
     if (!page.add(batch_json(call, batch), cursor_of(batch))) break;
+    listed.push_back({batch.id, batch.vessel, &batch.spec, &batch.view, batch.packaged});
   }
-  Json json;
+  Json json{{"lines", batch_table(listed, call.display)}};
   page.put(json, "batches");
   return json_response(json);
 }
@@ -81,7 +112,9 @@ HttpResponse pitch(const Call& call) {
   if (!spec) return problem(spec.error());
   const auto batch = call.cellar.pitch(*vessel, spec.value());
   if (!batch) return problem(batch.error());
-  HttpResponse response = json_response(batch_json(call, batch.value()), 201);
+  Json json = batch_json(call, batch.value());
+  if (const std::string band = band_sentence(batch.value().spec.yeast); !band.empty()) json["band"] = band;
+  HttpResponse response = json_response(json, 201);
   response.headers.emplace_back("Location", fmt::format("/v1/batches/{}", batch.value().id));
   return response;
 }
@@ -90,7 +123,11 @@ HttpResponse package(const Call& call, const BatchRecord& batch) {
   const auto time = call.time("time");
   if (!time) return problem(time.error());
   const auto packaged = call.cellar.package(batch.id, time.value());
-  return packaged ? json_response(batch_json(call, packaged.value())) : problem(packaged.error());
+  if (!packaged) return problem(packaged.error());
+  Json json = batch_json(call, packaged.value());
+  const std::string caution = left_early_sentence(packaged.value().view, call.display);
+  if (!caution.empty()) json["caution"] = caution;
+  return json_response(json);
 }
 
 // A page ends between two moments, so that its cursor is a moment.
@@ -221,22 +258,6 @@ HttpResponse forecast(const Call& call, const BatchRecord& batch) {
   return json_response(json);
 }
 
-HttpResponse take_sample(const Call& call, const BatchRecord& before) {
-  const auto time = call.time("time");
-  if (!time) return problem(time.error());
-  const auto gravity = sample_gravity(call.target.query, before.spec.original_gravity);
-  if (!gravity) return problem(gravity.error());
-  const auto after = call.cellar.sample(before.id, gravity.value(), time.value());
-  if (!after) return problem(after.error());
-  return json_response(
-      {{"batch", before.spec.name},
-       {"lines", sample_lines(gravity.value(), before.view, after.value().view, call.display)},
-       {"gravity_sg", gravity.value().value()},
-       {"before", to_json(before.view)},
-       {"after", to_json(after.value().view)}},
-      201);
-}
-
 HttpResponse whole(const Call& call, const BatchRecord& batch) {
   return json_response(batch_json(call, batch));
 }
@@ -273,6 +294,7 @@ constexpr Route kRoutes[] = {
     {"POST", "/v1/batches/{batch}/notes", of_batch<write_note>},
     {"GET", "/v1/batches/{batch}/explanation", of_watched<explain>},
     {"GET", "/v1/batches/{batch}/forecast", of_watched<forecast>},
+    {"GET", "/v1/batches/{batch}/samples", of_batch<list_samples>},
     {"POST", "/v1/batches/{batch}/samples", of_watched<take_sample>},
 };
 

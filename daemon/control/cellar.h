@@ -8,13 +8,17 @@
 
 #include "base/result.h"
 #include "base/time.h"
+#include "calibration/paired_samples.h"
+#include "fermentation/amendment.h"
 #include "fermentation/batch.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/decision.h"
 #include "fermentation/view.h"
 #include "fermentation/what_if.h"
+#include "fermentation/yeast_record.h"
 #include "ingest/refusal.h"
 #include "series/reading.h"
+#include "wording/set_point_lines.h"
 
 namespace gyle {
 
@@ -78,11 +82,25 @@ struct Note {
   std::string text;
 };
 
+// What the thermostat of a batch's vessel is asked for.
+struct SetPointReport {
+  std::string topic;  // empty: none is configured
+  SetPointStanding standing;
+};
+
 // A sensor that has been heard, assigned to a vessel or not.
 struct SensorRecord {
   std::string sensor;
-  std::string vessel;           // empty: in none
-  std::vector<Reading> newest;  // the last reading of each quantity
+  std::string vessel;                   // empty: in none
+  std::vector<Reading> newest;          // the last reading of each quantity
+  std::optional<TiltCurve> curve = {};  // it is calibrated
+};
+
+// How a sensor was calibrated once.
+struct CalibrationRecord {
+  std::int64_t number = 0;
+  Time made;
+  std::optional<TiltFit> fit;  // absent: from then on it was not calibrated
 };
 
 // A reading as it was accepted, and its number in the journal.
@@ -120,7 +138,11 @@ class Cellar {
   virtual std::vector<SensorRecord> sensors() const = 0;
   virtual RefusalSummary refusals(std::size_t at_most) const = 0;
 
-  // Starts a batch. Errc::not_found: no such vessel is configured; Errc::conflict: a batch is in it.
+  // What each yeast that a batch named did so far, by name.
+  virtual Result<std::vector<YeastHistory>> yeasts() const = 0;
+
+  // Starts a batch; a band of attenuation that was not given is what earlier batches with this yeast let
+  // expect. Errc::not_found: no such vessel is configured; Errc::conflict: a batch is in it.
   virtual Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) = 0;
   // Ends a batch; without a time, now. Errc::conflict: it is packaged already, or the time is before its
   // pitch.
@@ -154,11 +176,37 @@ class Cellar {
   // the sample is known.
   virtual Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity,
                                      std::optional<Time> taken) = 0;
+  virtual Result<SetPointReport> set_point(std::int64_t batch) const = 0;
+  // The brewer's yes to the temperature that waits for it; with a step, only if it follows that hold.
+  // Errc::conflict: it does not wait.
+  virtual Result<SetPointReport> confirm_set_point(std::int64_t batch, std::optional<int> step) = 0;
+  // The gravities measured by hand that count, in the order they were entered.
+  virtual Result<std::vector<JournalEntry>> samples(std::int64_t batch) const = 0;
+  // Newest first; the first counts.
+  virtual Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const = 0;
+  // Hand samples of a batch with how the sensor tilted then; Errc::not_found: it was never in that batch.
+  virtual Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const = 0;
+  // The sensor's gravity follows from its tilt like this now; without a fit it is as the sensor says. Batches
+  // in their vessels are judged anew by it.
+  virtual Result<CalibrationRecord> calibrate(const std::string& sensor,
+                                              const std::optional<TiltFit>& fit) = 0;
   // In order of the time they are about.
   virtual Result<std::vector<Note>> notes(std::int64_t batch) const = 0;
   // What the brewer wants to remember; without a time, about now. Errc::out_of_range: the time lies in the
   // future; Errc::conflict: it is there already.
   virtual Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) = 0;
+  // What was put right of a batch, in order.
+  virtual Result<std::vector<Amendment>> amendments(std::int64_t batch) const = 0;
+  // Makes `after` of a thing of the batch (sample and note by their number), which is judged anew where that
+  // matters; what it was is kept.
+  //   errors  Errc::not_found: there is no such thing; Errc::conflict: it is so already, or contradicts
+  //   another
+  //           batch; Errc::out_of_range: it cannot be so
+  virtual Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
+                                  const Entry& after) = 0;
+  // Makes it what it was again; without an amendment, the last that is not undone. Errc::conflict: it has
+  // changed again since.
+  virtual Result<Amendment> undo(std::int64_t batch, std::optional<std::int64_t> amendment) = 0;
 };
 
 }  // namespace gyle

@@ -7,12 +7,17 @@
 #include <string_view>
 
 #include "control/alert_routes.h"
+#include "control/amendment_routes.h"
 #include "control/batch_routes.h"
+#include "control/calibration_routes.h"
 #include "control/json_answer.h"
 #include "control/openapi.h"
+#include "control/packaging_routes.h"
 #include "control/report_routes.h"
 #include "control/request_target.h"
 #include "control/sensor_routes.h"
+#include "control/set_point_routes.h"
+#include "control/yeast_routes.h"
 
 namespace gyle {
 namespace {
@@ -52,7 +57,8 @@ bool leads_to(std::string_view path, const std::vector<std::string>& segments) {
 std::vector<Route> routes() {
   std::vector<Route> all;
   for (const std::span<const Route> some :
-       {batch_routes(), report_routes(), alert_routes(), sensor_routes(), std::span<const Route>(kRoutes)}) {
+       {batch_routes(), packaging_routes(), report_routes(), alert_routes(), amendment_routes(), sensor_routes(), calibration_routes(), yeast_routes(), set_point_routes(),
+        std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;

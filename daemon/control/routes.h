@@ -14,7 +14,10 @@ namespace gyle {
 //   GET  /v1/status                                the daemon, its clock (the epoch while it follows messages
 //                                                  and has had none) and time zone; the batches in the
 //                                                  vessels
-//   GET  /v1/batches                               all batches by their pitch, packaged ones included; paged
+//   GET  /v1/batches?name=T&yeast=T&since=T&until=T
+//                                                  all batches by their pitch, packaged ones included, or
+//                                                  those whose name and yeast have these texts in them,
+//                                                  pitched from and before these moments; paged
 //   POST /v1/batches?vessel=V   (application/toml) pitches the batch that the body describes; 201
 //   GET  /v1/batches/B                             B: vessel, name or number (control/batch_reference.h)
 //   POST /v1/batches/B/package?time=T              T: RFC 3339; without it, now
@@ -27,13 +30,26 @@ namespace gyle {
 //   GET  /v1/batches/B/alerts                      what the brewer was told, oldest first; paged
 //   GET  /v1/batches/B/notes                       what the brewer wrote, by the time it is about; paged
 //   POST /v1/batches/B/notes?time=T   (text/plain) a note (control/note_text.h) about T, or now; 201
+//   GET  /v1/batches/B/amendments                  what was put right of it, with what it was
+//   GET, POST /v1/batches/B/description            the batch as TOML; another in its place
+//   POST /v1/batches/B/samples/N?gravity=G&time=T  another gravity or time in its place; ?take_back=yes: none
+//   POST /v1/batches/B/notes/N?time=T (text/plain) likewise
+//   POST /v1/batches/B/packaged?time=T             when it was packaged; ?take_back=yes: not at all, it is in its
+//                                                  vessel
+//   POST /v1/batches/B/undo, .../undo/N            the last amendment, or that one, is taken back
 //   GET  /v1/batches/B/explanation                 why it stands where it stands (wording/explanation.h)
 //   GET  /v1/batches/B/forecast?hold=C&from=T&ready_by=T
 //                                                  what is to be expected (wording/outlook_lines.h); with a
 //                                                  hold ("22 Cel") also if it were kept from then, or now, on
 //   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
 //                                                  query: control/sample_request.h
+//   GET  /v1/batches/B/samples                     those that count, each with its number; paged
+//   GET  /v1/batches/B/packaging                   what it holds and needs; 409 while its gravity is not found
+//                                                  stable, unless override=true (control/packaging_request.h)
 //   GET  /v1/batches/B/report, .../readings.csv, .../curve.csv, .../alerts.csv   control/report_routes.h
+//   GET  /v1/batches/B/set-point                   what its vessel's thermostat is asked for, and what waits
+//   POST /v1/batches/B/set-point/confirm?step=N    the brewer's yes to it, if it follows hold N
+//   GET  /v1/set-points                            the same of every batch in a vessel
 //   GET  /v1/alerts                                what the watcher said of itself: the newest, oldest of
 //   them
 //                                                  first; paged, towards the older
@@ -43,7 +59,13 @@ namespace gyle {
 //   GET  /v1/channels                              each with what waits, what was refused, and why
 //   POST /v1/channels/C/test                       202 with the `alert` whose fate is to be asked for
 //   POST /v1/channels/C/retry                      what was refused goes out again
+//   GET  /v1/sensors/S/calibration                 how its gravity follows from its tilt, and did before
+//   POST /v1/sensors/S/calibration?samples=B&dry_run=true   (text/plain)
+//                                                  fits a curve through points, one a line ("25.1 = 1.000"), and
+//                                                  the hand samples of a batch; 201, or 200 for a dry run
+//   POST /v1/sensors/S/calibration/set-aside       its gravity is what it says itself again; 201
 //   GET  /v1/sensors                               each with its newest readings and its health
+//   GET  /v1/yeasts, /v1/yeasts/Y                  what each yeast did so far (control/yeast_routes.h)
 //   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, without it 20
 //   GET  /v1/display                               the brewer's units and time zone, and who is asking
 //   GET  /v1/openapi.json                          this, for machines

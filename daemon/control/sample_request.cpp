@@ -7,6 +7,7 @@
 #include "units/hydrometer.h"
 #include "units/quantity_text.h"
 #include "units/refractometer.h"
+#include "wording/format.h"
 
 namespace gyle {
 namespace {
@@ -21,8 +22,9 @@ Result<double> number(const std::string& text, const char* what) {
 
 }  // namespace
 
-Result<SpecificGravity> sample_gravity(const std::map<std::string, std::string, std::less<>>& query,
-                                       std::optional<SpecificGravity> original) {
+Result<MeasuredGravity> sample_gravity(const std::map<std::string, std::string, std::less<>>& query,
+                                       std::optional<SpecificGravity> original,
+                                       const DisplaySettings& display) {
   const auto given = [&query](std::string_view name) -> const std::string* {
     const auto found = query.find(name);
     return found == query.end() ? nullptr : &found->second;
@@ -39,10 +41,16 @@ Result<SpecificGravity> sample_gravity(const std::map<std::string, std::string, 
       return fail(Errc::conflict,
                   "a refractometer corrects for temperature itself; a temperature goes with a hydrometer");
     }
-    if (!original) {
-      return fail(Errc::missing,
-                  "a refractometer reading of fermenting beer needs the original gravity, and this batch was "
-                  "pitched without one; use a hydrometer");
+    const std::string* const wort = given("wort");
+    if (wort != nullptr && *wort != "true" && *wort != "false") {
+      return fail(Errc::malformed, fmt::format("'wort' must be true or false, not '{}'", *wort));
+    }
+    const bool unfermented = wort != nullptr && *wort == "true";
+    if (!unfermented && !original) {
+      return fail(
+          Errc::missing,
+          "a refractometer reading of fermenting beer needs the original gravity, and this batch was "
+          "pitched without one; use a hydrometer, or say that it is wort that has not begun to ferment");
     }
     BOOST_OUTCOME_TRY(reading, number(*refractometer, "reading of the refractometer"));
     double correction = kWortCorrection;
@@ -50,14 +58,32 @@ Result<SpecificGravity> sample_gravity(const std::map<std::string, std::string, 
       BOOST_OUTCOME_TRY(wanted, number(*text, "wort correction"));
       correction = wanted;
     }
-    return refractometer_gravity(reading, *original, correction);
+    if (unfermented) {
+      BOOST_OUTCOME_TRY(gravity, refractometer_wort_gravity(reading, correction));
+      return MeasuredGravity{
+          gravity,
+          fmt::format("The refractometer shows {:g}; by the wort correction, {:g}, that is {:.1f} °P.",
+                      reading, correction, reading / correction)};
+    }
+    BOOST_OUTCOME_TRY(gravity, refractometer_gravity(reading, *original, correction));
+    return MeasuredGravity{
+        gravity,
+        fmt::format(
+            "The refractometer shows {:g} with alcohol in the beer; corrected for that by the cubic that "
+            "S. Terrill fitted to finished beers in 2010, with the original gravity {} and the wort "
+            "correction {:g}. It can be two points wrong, before the end more.",
+            reading, show_gravity(original->value(), display), correction)};
+  }
+  if (given("wort") != nullptr) {
+    return fail(Errc::conflict,
+                "'wort' is said of a refractometer; a hydrometer floats alike in wort and beer");
   }
   BOOST_OUTCOME_TRY(reading, parse_gravity(*hydrometer));
   if (temperature == nullptr) {
     if (calibrated != nullptr) {
       return fail(Errc::missing, "the temperature of the sample is missing; without it nothing is corrected");
     }
-    return reading;
+    return MeasuredGravity{reading, ""};
   }
   BOOST_OUTCOME_TRY(taken_at, parse_temperature(*temperature));
   Celsius calibrated_at{20};
@@ -65,7 +91,11 @@ Result<SpecificGravity> sample_gravity(const std::map<std::string, std::string, 
     BOOST_OUTCOME_TRY(parsed, parse_temperature(*calibrated));
     calibrated_at = parsed;
   }
-  return corrected_hydrometer_reading(reading, taken_at, calibrated_at);
+  BOOST_OUTCOME_TRY(gravity, corrected_hydrometer_reading(reading, taken_at, calibrated_at));
+  return MeasuredGravity{gravity, fmt::format("The hydrometer, made for {}, shows {} at {}.",
+                                              show_temperature(calibrated_at.value, display),
+                                              show_gravity(reading.value(), display, 4),
+                                              show_temperature(taken_at.value, display))};
 }
 
 }  // namespace gyle

@@ -19,7 +19,7 @@ constexpr int kMostRefusals = 1000;
 
 SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>& batches,
                      const std::vector<Refusal>& refusals) {
-  SensorStory story{record.sensor, record.vessel, {}, record.newest, {}, {}};
+  SensorStory story{record.sensor, record.vessel, {}, record.newest, {}, {}, record.curve};
   for (const BatchRecord& batch : batches) {
     if (batch.packaged || record.vessel.empty() || batch.vessel != record.vessel) continue;
     story.batch = batch.spec.name;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "wording/calibration_lines.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -41,7 +42,7 @@ std::string shown(const Reading& reading, const DisplaySettings& display) {
     case Quantity::sample:
       return "gravity " + show_gravity(reading.value, display, 4);
     case Quantity::tilt:
-      return fmt::format("tilt {:.1f}°", reading.value);
+      return "tilt " + show_tilt(reading.value);
     case Quantity::beer_temperature:
       return "beer " + show_temperature(reading.value, display);
     case Quantity::ambient_temperature:
@@ -61,11 +62,23 @@ std::string battery_left(const Interval& days) {
   return fmt::format(", about {} left (at least {}) if it falls on like this", about, least);
 }
 
+// What its calibration makes of a value.
+std::string calibrated(const Reading& reading, const TiltCurve& curve, const DisplaySettings& display) {
+  if (reading.quantity == Quantity::gravity) return " (its own, not heeded)";
+  if (reading.quantity != Quantity::tilt) return "";
+  if (const auto gravity = curve.gravity(reading.value)) {
+    return fmt::format(" (gravity {} by its calibration)", show_gravity(gravity->value(), display, 4));
+  }
+  return fmt::format(" (outside its calibration, {} to {}: no gravity)", show_tilt(curve.least_tilt),
+                     show_tilt(curve.most_tilt));
+}
+
 std::string values(const SensorStory& story, std::optional<Time> heard, const DisplaySettings& display) {
   std::vector<std::string> parts;
   for (const Reading& reading : story.newest) {
     if (!std::isfinite(reading.value)) continue;
     std::string part = shown(reading, display);
+    if (story.curve) part += calibrated(reading, *story.curve, display);
     if (reading.quantity == Quantity::battery && story.health && story.health->battery_days) {
       part += battery_left(*story.health->battery_days);
     }

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "calibration/tilt_fit.h"
 #include "fermentation/view.h"
 #include "ingest/refusal.h"
 #include "series/reading.h"
@@ -19,6 +20,7 @@ struct SensorStory {
   std::vector<Reading> newest;         // the last of each quantity
   std::optional<SensorHealth> health;  // as its batch has seen it
   std::optional<Refusal> refused;      // the newest refusal that names it
+  std::optional<TiltCurve> curve = {};  // its calibration
 };
 
 // How it does, for a tired person: where it is and when it was heard; what it says and how its battery does;

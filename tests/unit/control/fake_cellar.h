@@ -61,7 +61,12 @@ class FakeCellar : public Cellar {
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<SensorRecord> sensors() const override {
     return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}},
-            {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}}};
+            {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
+            {"tilting",
+             "left",
+             {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::tilt, 41.5},
+              {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
+             fit().curve}};
   }
   RefusalSummary refusals(std::size_t at_most) const override {
     RefusalSummary summary{{{RefusalReason::not_json, 12}}, refused};
@@ -72,6 +77,14 @@ class FakeCellar : public Cellar {
     summary.newest.resize(
         at_most, {at("2026-03-03T12:00:00Z"), RefusalReason::not_json, "t", "mast", "no JSON", "\x1b\xff"});
     return summary;
+  }
+  Result<std::vector<YeastHistory>> yeasts() const override {
+    const Time pitched = at("2026-02-01T18:30:00Z");
+    return std::vector<YeastHistory>{{"Farm/house", {}, 1},
+                                     {"House ale",
+                                      {{3, "Gone", pitched, {1.050, 1.0125, 0.75, 0.5, 4, 18.5}},
+                                       {4, "Again", pitched, {1.05, 1.0115, 0.77, {}, 6, {}}}},
+                                      2}};
   }
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override {
     if (vessel != "right") return fail(Errc::conflict, "left holds a batch");
@@ -150,15 +163,79 @@ class FakeCellar : public Cellar {
     record.view.gravity = Interval{gravity.value(), gravity.value() - 0.0005, gravity.value() + 0.0005};
     return record;
   }
+  Result<SetPointReport> set_point(std::int64_t id) const override {
+    SetPointReport report;
+    if (id != 7) return report;
+    report.topic = "cellar/left/target";
+    SetPointStanding& standing = report.standing;
+    standing.next = {SetPoint::State::awaits_yes, Ask{1, Celsius{22}}, {}};
+    standing.rule = {Celsius{10}, Celsius{24}};
+    standing.trouble = "it is not permitted";
+    return report;
+  }
+  Result<SetPointReport> confirm_set_point(std::int64_t id, std::optional<int> step) override {
+    if (id != 7 || step.value_or(1) != 1) return fail(Errc::conflict, "nothing waits for a yes");
+    SetPointReport report = set_point(id).value();
+    SetPointStanding& standing = report.standing;
+    standing.next = {SetPoint::State::asked, Ask{1, Celsius{22}}, daemon().now + minutes(10)};
+    standing.asked = standing.next.ask;
+    standing.asked_since = daemon().now;
+    return report;
+  }
+  Result<std::vector<JournalEntry>> samples(std::int64_t) const override {
+    const auto sample = [](std::int64_t number, const char* time, double gravity) {
+      return JournalEntry{number, now(), {at(time), "hand:left", Quantity::sample, gravity}};
+    };
+    return std::vector{sample(812, "2026-03-02T07:00:00Z", 1.0448),
+                       sample(1402, "2026-03-03T07:00:00Z", 1.0312)};
+  }
+  Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const override {
+    if (sensor != "tilting") return std::vector<CalibrationRecord>{};
+    return std::vector<CalibrationRecord>{{3, at("2026-03-01T09:00:00Z"), fit()},
+                                          {2, at("2026-02-28T09:00:00Z"), {}},
+                                          {1, at("2026-02-27T09:00:00Z"), fit()}};
+  }
+  Result<PairedSamples> paired_samples(std::int64_t, const std::string& sensor) const override {
+    if (sensor != "tilting") return fail(Errc::not_found, "it was not in the vessel");
+    return PairedSamples{{{44.0, SpecificGravity::unchecked(1.040)}},
+                         {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
+  }
+  Result<CalibrationRecord> calibrate(const std::string&, const std::optional<TiltFit>& fit) override {
+    return CalibrationRecord{4, daemon().now, fit};
+  }
   Result<std::vector<Note>> notes(std::int64_t) const override { return written; }
   Result<Note> note(std::int64_t, const std::string& text, std::optional<Time> time) override {
     return Note{5, time.value_or(daemon().now), text};
   }
+  Result<std::vector<Amendment>> amendments(std::int64_t) const override { return amended; }
+  Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
+                          const Entry& after) override {
+    if (thing != AmendedThing::description && thing != AmendedThing::packaged && number > 99) {
+      return fail(Errc::not_found, "there is no such thing");
+    }
+    amended.push_back({9, daemon().now, thing, number, NotThere{}, after, {}, false});
+    amended_batch = batch;
+    return amended.back();
+  }
+  Result<Amendment> undo(std::int64_t, std::optional<std::int64_t> amendment) override {
+    Amendment undone = amended.empty() ? Amendment{} : amended.back();
+    undone.undoes = amendment.value_or(4);
+    return undone;
+  }
 
   std::vector<ToldAlert> told{step_due(12)};
   std::vector<Note> written;
+  std::vector<Amendment> amended;
+  std::int64_t amended_batch = 0;
   std::vector<Refusal> refused;
   bool heard = false;  // a message, ever
+
+  static TiltFit fit() {
+    const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
+                                               {35, SpecificGravity::unchecked(1.0205)},
+                                               {45, SpecificGravity::unchecked(1.040)}};
+    return fit_tilt(points).value();
+  }
 
   static ToldAlert step_due(std::int64_t id) {
     Decision decision;
@@ -175,6 +252,7 @@ class FakeCellar : public Cellar {
   // Whatever can be known of a batch.
   static void know_all(BatchRecord& batch) {
     batch.spec.volume_l = 20;
+    batch.spec.yeast.attenuation_batches = 3;
     batch.spec.plan.push_back({Celsius{20}, UntilDays{3}});
     batch.spec.plan.push_back({Celsius{20}, UntilGravity{SpecificGravity::unchecked(1.014)}});
     BatchView& view = batch.view;

@@ -147,6 +147,52 @@ TEST_CASE("a sample is entered and answered with what it moved") {
   CHECK(answer["lines"][0] == "The sample is 1.0280 at 20 °C.");
 }
 
+TEST_CASE("hand samples are listed with the numbers to put them right by") {
+  const json answer = get("/v1/batches/left/samples");
+  CHECK(answer["samples"][0]["number"] == 812);
+  CHECK(answer["samples"][1]["gravity_sg"] == 1.0312);
+  CHECK(answer["lines"][0] == "812  Mon 2 Mar 08:00  1.0448");
+}
+
+TEST_CASE("a calibration is tried, stored and shown with what its points are off") {
+  const std::string points = "25 = 1.000\n\n35.0 deg = 1.0205\r\n45 = 1.040\n";
+  const json tried = json::parse(
+      ask("POST", "/v1/sensors/tilting/calibration?dry_run=true&samples=left", points, "text/plain").body);
+  CHECK(tried["stored"] == false);
+  CHECK(tried["fit"]["points"].size() == 4);  // with one of the batch's samples; the other has no tilt
+  const auto lines = tried["lines"].get<std::vector<std::string>>();
+  CHECK(lines.front() ==
+        "The sample of Tue 3 Mar 08:00 is left out: no tilt of tilting is known within an hour of it.");
+  CHECK(lines.back() == "Nothing is stored: it was only tried.");
+
+  const HttpResponse response = ask("POST", "/v1/sensors/tilting/calibration", points, "text/plain");
+  CHECK(response.status == 201);
+  const json stored = json::parse(response.body);
+  CHECK(stored["stored"] == true);
+  CHECK(stored["number"] == 4);
+  // The least-squares line through the three: 0.002 a degree, a third of half a point above their middle.
+  CHECK(stored["fit"]["coefficients"][1].get<double>() == Approx(0.002));
+  CHECK(stored["fit"]["points"][1]["curve_off_points"].get<double>() == Approx(-1.0 / 3));
+  CHECK(stored["fit"]["deviation_points"].get<double>() == Approx(std::sqrt(1.0 / 6)));
+  const auto said = stored["lines"].get<std::vector<std::string>>();
+  CHECK(said == std::vector<std::string>{
+                    "A straight line through 3 points:", "  25.0° = 1.0000: the curve is 0.2 points higher",
+                    "  35.0° = 1.0205: the curve is 0.3 points lower",
+                    "  45.0° = 1.0400: the curve is 0.2 points higher",
+                    "On the whole the points are 0.4 points off it (standard deviation).",
+                    "Trusted from 23.0° to 47.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
+                    "tenth of that beyond, at most 3°. A tilt outside means no gravity.",
+                    "Stored as calibration 4.",
+                    "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
+                    "The gravity that tilting works out itself is not heeded any more."});
+
+  const auto shown = get("/v1/sensors/tilting/calibration")["lines"].get<std::vector<std::string>>();
+  CHECK(shown.front() == "tilting is calibrated, since Sun 1 Mar 10:00.");
+  CHECK(shown[shown.size() - 2] == "Before that: Sat 28 Feb 10:00, set aside.");
+  CHECK(shown.back() == "Before that: Fri 27 Feb 10:00, 3 points.");
+  CHECK(get("/v1/sensors/float/calibration")["lines"][0] == "float is not calibrated.");
+}
+
 TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
   CHECK(get("/v1/sensors")["sensors"][0]["sensor"] == "bad\xef\xbf\xbd");
   CHECK(get("/v1/refusals")["newest"].size() == 20);
@@ -157,7 +203,7 @@ TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
 
 TEST_CASE("sensors come with their health and the words for it") {
   const json answer = get("/v1/sensors");
-  REQUIRE(answer["sensors"].size() == 2);
+  REQUIRE(answer["sensors"].size() == 3);
   const json& stray = answer["sensors"][0];
   CHECK_FALSE(stray.contains("health"));
   CHECK_FALSE(stray.contains("batch"));
@@ -171,7 +217,7 @@ TEST_CASE("sensors come with their health and the words for it") {
              "  battery 3.92 V, about 12 days left (at least 9 days) if it falls on like this",
              "  its clock is 5 h behind"});
   // For the terminal: of all of them, in order.
-  CHECK(answer["lines"].size() == stray["lines"].size() + 3);
+  CHECK(answer["lines"].size() == stray["lines"].size() + 5);
   CHECK(answer["lines"][0] == stray["lines"][0]);
 }
 
@@ -221,8 +267,18 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"GET", "/v1/batches/left/forecast?hold=70+Cel", "", "", 422, "0 to 40"},
       {"GET", "/v1/batches/left/forecast?from=2026-03-14T18:00:00Z", "", "", 400, "hold"},
       {"GET", "/v1/batches/left/forecast?ready_by=Saturday", "", "", 400, "RFC 3339"},
-      {"GET", "/v1/batches/left/samples", "", "", 405, "POST"},
+      {"PUT", "/v1/batches/left/samples", "", "", 405, "GET, POST"},
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
+      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "a tilt sends tilting"},
+      {"POST", "/v1/sensors/nowhere/calibration", "25 = 1.000", "", 404, "nowhere"},
+      {"POST", "/v1/sensors/float/calibration", "25 = 1.000", "", 409, "sends no tilt"},
+      {"POST", "/v1/sensors/tilting/calibration", "", "", 409, "two points or more"},
+      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n45 is 10 P", "", 400, "45 is 10 P"},
+      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
+      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n26 = 1.200\n45 = 10 P", "", 409, "contradict"},
+      {"POST", "/v1/sensors/tilting/calibration?dry_run=yes", "", "", 400, "true or false"},
+      {"POST", "/v1/sensors/tilting/calibration?samples=nowhere", "", "", 404, "nowhere"},
+      {"POST", "/v1/sensors/float/calibration/set-aside", "", "", 409, "not calibrated"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=now", "", "", 400, "RFC 3339"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=2026-03-04T12:00:00Z", "", "", 422, "future"},
   }));

@@ -59,6 +59,18 @@ TEST_CASE("its values are shown in the brewer's units, old ones with their time"
                                         " (Mon 2 Mar 15:00), beer 65.1 °F, battery 3.92 V, tilt 43.2°");
 }
 
+TEST_CASE("a calibrated sensor shows what its tilt means, or why it means nothing") {
+  SensorStory story = swimming();
+  story.newest.push_back({*story.health->last_heard, "float", Quantity::tilt, 35.0});
+  story.health->battery_days.reset();
+  story.curve = TiltCurve{{{0.950, 0.002, 0, 0}}, 23, 47};  // 0.002 a degree, 1.020 at 35
+  CHECK_THAT(lines(story)[1], Catch::Contains("gravity 1.0205 (its own, not heeded), beer") &&
+                                  Catch::Contains("tilt 35.0° (gravity 1.0200 by its calibration)"));
+  story.newest.back().value = 47.4;
+  CHECK_THAT(lines(story)[1],
+             Catch::Contains("tilt 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
+}
+
 TEST_CASE("a battery's forecast says no more than is known") {
   struct Row {
     Interval days;
