@@ -18,6 +18,7 @@ struct Arguments {
   std::string config = "/etc/gylekeeper/gylekeeper.toml";
   bool check = false;
   bool clock_follows_messages = false;
+  bool thermostats_follow = false;
 };
 
 gyle::Status restart(std::unique_ptr<gyle::Service>& service, gyle::EventLoop& loop,
@@ -49,7 +50,7 @@ int run(const Arguments& arguments) {
     return 0;
   }
   gyle::EventLoop loop;
-  const gyle::ServiceOptions options{arguments.clock_follows_messages};
+  const gyle::ServiceOptions options{arguments.clock_follows_messages, arguments.thermostats_follow};
   auto started = gyle::Service::start(loop, settings.value(), options);
   if (!started) {
     spdlog::error("{}", started.error().message);
@@ -96,6 +97,9 @@ int main(int argc, char** argv) {
   app.add_flag("--check", arguments.check, "read the configuration, say what is wrong with it, and end");
   app.add_flag("--clock-follows-messages", arguments.clock_follows_messages,
                "for rehearsals: the time is that of the newest message");
+  app.add_flag("--thermostats-follow", arguments.thermostats_follow,
+               "with it: thermostats are asked in the rehearsal, too; never where a real one listens")
+      ->needs("--clock-follows-messages");
   app.set_version_flag("--version", GYLE_VERSION);
   CLI11_PARSE(app, argc, argv);
   gyle::start_logging();

@@ -12,6 +12,8 @@ namespace gyle {
 struct ServiceOptions {
   // For rehearsals: the daemon's clock follows the time stamps of messages, and nothing else ticks.
   bool clock_follows_messages = false;
+  // Thermostats are asked in rehearsals, too. Else a made-up beer asks no heater for anything.
+  bool thermostats_follow = false;
 };
 
 // The daemon, put together: link, receiver, watch, delivery, control socket and page. Starts in the order in

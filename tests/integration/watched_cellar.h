@@ -73,6 +73,7 @@ struct WatchedCellar {
 
   void start(std::vector<std::string> before = {}) {
     before.insert(before.end(), {GYLE_DAEMON, "--config", config(), "--clock-follows-messages"});
+    before.insert(before.end(), more_arguments.begin(), more_arguments.end());
     daemon = std::make_unique<Process>(before, log());
   }
   bool answers() const { return ask({"status"}).exit == 0; }
@@ -125,9 +126,10 @@ struct WatchedCellar {
 
   Broker broker;
   TempDir dir;
-  std::string broker_url;                  // empty: that of `broker`
-  std::filesystem::path database_folder;   // empty: `dir`
-  std::string page = "enabled = false\n";  // lines of the section
+  std::string broker_url;                   // empty: that of `broker`
+  std::filesystem::path database_folder;    // empty: `dir`
+  std::string page = "enabled = false\n";   // lines of the section
+  std::vector<std::string> more_arguments;  // of the daemon
   std::unique_ptr<Process> daemon;
 
  private:

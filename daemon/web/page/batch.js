@@ -3,7 +3,7 @@ import { h, replaceContent } from './dom.js';
 import { act, ask, askAll } from './session.js';
 import * as show from './show.js';
 import { BatchCharts, inWords } from './chart.js';
-import { alertBox, freshness, nextBox, nextThing, numbers, standingAlerts, way } from './cellar.js';
+import { alertBox, freshness, nextBox, nextThing, numbers, setPointBox, standingAlerts, way } from './cellar.js';
 
 export class BatchPage {
   name = 'batch';
@@ -38,6 +38,7 @@ export class BatchPage {
     const rest = Promise.all([
       askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
       ask('/v1/sensors'), batch.packaged ? null : ask(`${this.path}/forecast`).catch(() => null),
+      batch.packaged ? null : ask(`${this.path}/set-point`),
     ]);
     rest.catch(() => {});
     const series = await ask(this.seriesPath());
@@ -47,10 +48,10 @@ export class BatchPage {
     this.charts.update(series, batch.spec);
     if (!this.range) this.series = series;
     replaceContent(this.words, h('p', null, inWords(this.series ?? series, batch).join(' ')), table(this.series ?? series));
-    replaceContent(this.head, this.heading(batch, null, null));
-    const [told, explained, notes, sensors, outlook] = await rest;
+    replaceContent(this.head, this.heading(batch, null, null, null));
+    const [told, explained, notes, sensors, outlook, setPoint] = await rest;
     const alerts = standingAlerts(told);
-    replaceContent(this.head, this.heading(batch, alerts, sensors.sensors));
+    replaceContent(this.head, this.heading(batch, alerts, sensors.sensors, setPoint));
     replaceContent(this.story, this.storyOf(batch, explained, told, notes, outlook));
   }
 
@@ -71,7 +72,7 @@ export class BatchPage {
     });
   }
 
-  heading(batch, alerts, sensors) {
+  heading(batch, alerts, sensors, setPoint) {
     const { view } = batch;
     const ended = batch.packaged ? `packaged ${show.day(show.seconds(batch.packaged))}` : `day ${show.dayOf(batch)}`;
     return [
@@ -83,6 +84,7 @@ export class BatchPage {
         way(batch)),
       alerts && !batch.packaged && h('div', null,
         alerts.map(alertBox),
+        setPointBox(setPoint),
         nextBox(nextThing(batch, alerts), alerts),
         h('p', { class: 'fresh' }, ...freshness(batch, sensors))),
     ];

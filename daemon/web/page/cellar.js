@@ -1,6 +1,6 @@
 // The cellar at a glance: a card for each vessel.
 import { h, replaceContent, svg } from './dom.js';
-import { acknowledge, ask, askAll, snooze } from './session.js';
+import { acknowledge, ask, askAll, confirmSetPoint, snooze } from './session.js';
 import * as show from './show.js';
 
 const kDay = 86400;
@@ -13,14 +13,15 @@ export class CellarPage {
   async refresh(status) {
     document.title = 'Cellar · Gylekeeper';
     const open = status.batches;
-    const [sensors, watcher, all, ...perBatch] = await Promise.all([
-      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'),
+    const [sensors, watcher, all, thermostats, ...perBatch] = await Promise.all([
+      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'), ask('/v1/set-points'),
       ...open.map((batch) => Promise.all([
         askAll(`/v1/batches/${batch.id}/alerts`, 'alerts'),
         batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
       ])),
     ]);
-    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors));
+    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors,
+      thermostats.set_points.find((one) => one.id === batch.id)));
     const packaged = all.filter((batch) => batch.packaged).reverse();
     const loose = sensors.sensors.filter((sensor) => !sensor.vessel);
     if (!this.place.querySelector('.cellar')) this.place.replaceChildren(h('div', { class: 'cellar' }));
@@ -175,7 +176,7 @@ function temperatureTrend(temperature, values) {
   return [arrow(change, 0.25), `${word}, ${show.temperatureRange(Math.min(...values), Math.max(...values))} in 24 h`];
 }
 
-function card(batch, alerts, series, sensors) {
+function card(batch, alerts, series, sensors, setPoint) {
   const title = h('h2', null, h('a', { href: `#/batch/${batch.id}`, 'data-key': `batch-${batch.id}` }, batch.name));
   if (batch.unreadable) {
     return h('section', { class: 'card' }, h('p', { class: 'vessel' }, batch.vessel), title,
@@ -190,8 +191,20 @@ function card(batch, alerts, series, sensors) {
     numbers(view, series),
     way(batch),
     alertBoxes(alerts, batch.id),
+    setPointBox(setPoint),
     nextBox(next, alerts),
     h('p', { class: 'fresh' }, ...freshness(batch, sensors)));
+}
+
+// What the vessel's thermostat is asked for, and the brewer's yes where it waits for one.
+export function setPointBox(setPoint) {
+  if (!setPoint || ['off', 'none', 'ended'].includes(setPoint.state)) return null;
+  const lines = setPoint.lines.slice(1).map((line) => line.trim()).filter((line) => !line.startsWith('gylekeeper '));
+  return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Thermostat'),
+    lines.map((line) => h('p', { class: 'hint' }, line)),
+    setPoint.state === 'awaits-yes' && h('div', { class: 'row' },
+      h('button', { type: 'button', class: 'main', 'data-key': `set-point-${setPoint.id}`, onclick: () => confirmSetPoint(setPoint) },
+        `Ask it for ${show.temperature(setPoint.next.temperature_celsius)}`)));
 }
 
 // Nothing when an alert that stands says it already.

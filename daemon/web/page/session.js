@@ -118,6 +118,10 @@ function dialogOf(why) {
 
 export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
 
+// For what was shown, and nothing else.
+export const confirmSetPoint = (setPoint) => act(`/v1/batches/${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
+  { done: 'Agreed. See that the thermostat obeys.' });
+
 export function snooze(alert, hours) {
   const until = new Date((Math.max(now(), seconds(alert.time)) + hours * 3600) * 1000).toISOString();
   return act(`/v1/alerts/${alert.id}/snooze?until=${encodeURIComponent(until)}`);

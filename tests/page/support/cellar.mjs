@@ -27,8 +27,8 @@ const quote = (text) => JSON.stringify(text);  // a TOML basic string, for what 
 // batches: [{vessel, sensors, scenario, seed, name, pitched, until}], times as RFC 3339; `until` is when the last
 // reading was taken. `token`: of the page; none when empty.
 export class Cellar {
-  constructor({ batches, token = '', display = {}, extraToml = '' }) {
-    Object.assign(this, { batches, token, display, extraToml });
+  constructor({ batches, token = '', display = {}, extraToml = '', daemonOptions = [] }) {
+    Object.assign(this, { batches, token, display, extraToml, daemonOptions });
     this.folder = mkdtempSync(join(tmpdir(), 'gyle-page-'));
     this.daemonPath = process.env.GYLE_DAEMON;
     this.toolPath = process.env.GYLE_TOOL;
@@ -82,7 +82,7 @@ ${this.extraToml}
   }
 
   async startDaemon() {
-    this.daemon = this.run(this.daemonPath, ['--config', join(this.folder, 'gk.toml'), '--clock-follows-messages']);
+    this.daemon = this.run(this.daemonPath, ['--config', join(this.folder, 'gk.toml'), '--clock-follows-messages', ...this.daemonOptions]);
     await until('the daemon listens', async () => {
       if (this.daemon.exitCode !== null) throw new Error(`the daemon has ended: ${this.daemon.said}`);
       return (await this.ask('/v1/status').catch(() => null))?.daemon.broker_connected;

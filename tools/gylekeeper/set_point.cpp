@@ -1,0 +1,53 @@
+#include "answer_lines.h"
+#include "control/request_target.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+constexpr const char* kWhatItIs =
+    "A thermostat is asked only where the vessel's set_point in the configuration says so, and only for what "
+    "lies "
+    "within the limits there. Gylekeeper switches nothing: the thermostat must keep limits of its own, and "
+    "an "
+    "independent thermal cut-out must be able to stop a heater when everything else fails. Mains wiring is "
+    "for "
+    "licensed people, by your local codes.\n\n"
+    "While something waits for your yes the thermostat is left alone, so you may set it by hand instead.";
+
+struct Options {
+  std::string batch;
+  bool confirm = false;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
+  if (options.batch.empty() && options.confirm) {
+    return complain({Errc::missing, "say which batch the yes is for: gylekeeper set-point left --confirm"},
+                    Exit::wrong_use);
+  }
+  return show_answer(common, [&](const ControlClient& daemon) {
+    if (options.batch.empty()) return daemon.get("/v1/set-points");
+    const std::string address = "/v1/batches/" + percent_encoded(options.batch) + "/set-point";
+    return options.confirm ? daemon.post(address + "/confirm", "application/json", "") : daemon.get(address);
+  });
+}
+
+}  // namespace
+
+Verb set_point_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "set-point",
+          .about = "what the thermostats are asked for, and your yes to what waits for it",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = std::string(kWhichBatch) + "; every batch in a vessel when not given",
+                         .offer = Offer::batches},
+                        {.name = "--confirm",
+                         .place = &o->confirm,
+                         .about = "the next temperature may be asked for"}},
+          .notes = kWhatItIs,
+          .examples = {"gylekeeper set-point", "gylekeeper set-point left --confirm"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle
