@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <random>
@@ -16,6 +17,7 @@
 #include "app/page_server.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
+#include "app/set_points.h"
 #include "app/systemd_notify.h"
 #include "app/watch.h"
 #include "clock/message_clock.h"
@@ -41,6 +43,7 @@ constexpr Duration kTickPeriod = seconds(10);
 constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
 constexpr Duration kHousePeriod = seconds(10);
+constexpr Duration kThermostatPeriod = seconds(10);
 constexpr Duration kDigestUseful = hours(2);  // yesterday's digest is no news
 // A tick speaks of a moment a little ago, so that what arrived before it has been taken before it.
 constexpr Duration kTickLag = seconds(5);
@@ -55,6 +58,17 @@ std::vector<std::string> filters_of(const std::vector<Source>& sources) {
   return filters;
 }
 
+// A made-up beer asks no heater for anything, unless that is what the rehearsal is for.
+Settings settings_for(Settings settings, const ServiceOptions& options) {
+  if (!options.clock_follows_messages || options.thermostats_follow) return settings;
+  for (Vessel& vessel : settings.vessels) {
+    if (!vessel.set_point) continue;
+    spdlog::info("the clock follows messages: the thermostat of {} is asked for nothing", vessel.name);
+    vessel.set_point.reset();
+  }
+  return settings;
+}
+
 }  // namespace
 
 struct Service::Parts {
@@ -67,6 +81,20 @@ struct Service::Parts {
         watch(database, addressees, [this] { wake(); }),
         announcer(database, addressees, [this] { wake(); }),
         cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),
+        set_points(database, watch, clock(),
+                   {[this](std::string topic, std::string payload, bool retained, auto done) {
+                      link->publish(std::move(topic), std::move(payload), retained,
+                                    [this, done = std::move(done)](const Status& status) {
+                                      post([this, done, status] {
+                                        done(status);
+                                        notice.changed();
+                                      });
+                                    });
+                    },
+                    [this] {
+                      return connected &&
+                             (follows ? clock().now() != Time{} : system_clock.now() >= busy_until);
+                    }}),
         run_log(database),
         notice(hub, clock(),
                {[this](Duration pause, std::function<void()> work) { later(pause, std::move(work)); },
@@ -155,6 +183,7 @@ struct Service::Parts {
       watch.take(row);
       tell_of(row.reading.sensor);
     }
+    if (follows) ask_thermostats();  // nothing else ticks
   }
 
   void tell_of(const std::string& sensor) {
@@ -264,6 +293,12 @@ struct Service::Parts {
 
   void beat() { link->beat(); }
 
+  void ask_thermostats() {
+    const auto asked = [](const Vessel& vessel) { return vessel.set_point.has_value(); };
+    if (std::any_of(settings.vessels.begin(), settings.vessels.end(), asked))
+      set_points.look(cellar.batches());
+  }
+
   void tell_house() { house->update(cellar, settings.display); }
 
   EventLoop& loop;
@@ -277,6 +312,7 @@ struct Service::Parts {
   Watch watch;
   Announcer announcer;
   DaemonCellar cellar;
+  SetPoints set_points;
   RunLog run_log;
   EventHub hub;
   ChangeNotice notice;
@@ -292,8 +328,9 @@ struct Service::Parts {
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
 
-Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings& settings,
+Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings& given,
                                                 const ServiceOptions& options) {
+  const Settings settings = settings_for(given, options);
   const char* const credentials = std::getenv("CREDENTIALS_DIRECTORY");
   BOOST_OUTCOME_TRY(password, broker_password(settings.mqtt, credentials == nullptr ? "" : credentials));
   BOOST_OUTCOME_TRY(database, Database::open(settings.storage.database));
@@ -301,6 +338,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   Parts& p = *parts;
 
   BOOST_OUTCOME_TRY(p.watch.configure(settings.vessels, settings.display));
+  p.cellar.use(p.set_points);
   BOOST_OUTCOME_TRY(p.cellar.open());
   BOOST_OUTCOME_TRY(p.watch.open());
 
@@ -353,6 +391,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   p.repeat(kTickPeriod, &Parts::tick);
   p.repeat(kLookPeriod, &Parts::look_at_self);
   p.repeat(kRemindPeriod, &Parts::remind);
+  p.repeat(kThermostatPeriod, &Parts::ask_thermostats);
   if (!settings.mqtt.heartbeat_topic.empty()) p.repeat(settings.mqtt.heartbeat, &Parts::beat);
   return std::unique_ptr<Service>(new Service(std::move(parts)));
 }

@@ -16,6 +16,7 @@ Verb notes_verb();
 Verb alerts_verb();
 Verb acknowledge_verb();
 Verb snooze_verb();
+Verb set_point_verb();
 Verb channels_verb();
 Verb alert_test_verb();
 Verb sensors_verb();
