@@ -85,6 +85,9 @@ Json to_json(const BatchSpec& spec) {
                    {"attenuation_high", spec.yeast.attenuation_high},
                    {"temperature_low_celsius", spec.yeast.temperature_low.value},
                    {"temperature_high_celsius", spec.yeast.temperature_high.value}};
+  if (spec.yeast.attenuation_batches > 0) {
+    json["yeast"]["attenuation_batches"] = spec.yeast.attenuation_batches;
+  }
   json["final_gravity"] = {{"window_hours", in_hours(spec.final_gravity.window)},
                            {"tolerance_points", spec.final_gravity.tolerance.value}};
   json["plan"] = Json::array();

@@ -48,24 +48,10 @@ std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
   return run;
 }
 
-std::string yeast_key(std::string_view name) {
-  std::string key;
-  bool gap = false, latin = false;
-  for (char c : name) {
-    if (c == ' ' || c == '\t') {
-      gap = !key.empty();
-      continue;
-    }
-    if (gap) key += ' ';
-    gap = false;
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    // UTF-8: the capitals of Latin-1 lie 32 before their small letters, but for the sign of multiplication.
-    const auto byte = static_cast<unsigned char>(c);
-    if (latin && byte >= 0x80 && byte <= 0x9E && byte != 0x97) c = static_cast<char>(byte + 0x20);
-    latin = byte == 0xC3;
-    key += c;
-  }
-  return key;
+std::vector<YeastRun> YeastHistory::runs() const {
+  std::vector<YeastRun> all;
+  for (const Batch& batch : batches) all.push_back(batch.run);
+  return all;
 }
 
 Spread spread_of(std::span<const double> values) {
@@ -115,6 +101,12 @@ AttenuationBand expected_band(std::span<const double> attenuations) {
       (kScatterWeight * square(scatter0) + squares + kMeanWeight * n / k * square(average - middle)) / v);
   const double half = student_t_quantile(kHigh, v) * scatter * std::sqrt(1 + 1 / k);
   return {std::clamp(mean - half, 0.05, 1.09), std::clamp(mean + half, 0.05, 1.09)};
+}
+
+AttenuationBand expected_band(const YeastHistory& history) {
+  std::vector<double> attenuations;
+  for (const YeastHistory::Batch& batch : history.batches) attenuations.push_back(batch.run.attenuation);
+  return expected_band(attenuations);
 }
 
 }  // namespace gyle

@@ -1,10 +1,10 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "fermentation/batch.h"
@@ -29,9 +29,20 @@ struct YeastRun {
 std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
                                   std::span<const Decision> told, std::span<const CurvePoint> curve);
 
-// By which batches of the same yeast find each other: spaces at the ends, runs of spaces and the case of
-// letters (of ASCII and Latin-1) do not matter. Empty for a yeast without a name.
-std::string yeast_key(std::string_view name);
+// What a yeast did so far.
+struct YeastHistory {
+  struct Batch {
+    std::int64_t id;
+    std::string name;
+    Time pitched;
+    YeastRun run;
+  };
+  std::string name;            // as it was written last
+  std::vector<Batch> batches;  // those that count, by their pitch
+  std::size_t others = 0;      // with it that did not come to a stable final gravity, or have not yet
+
+  std::vector<YeastRun> runs() const;
+};
 
 // One figure of several batches.
 struct Spread {
@@ -72,5 +83,6 @@ struct AttenuationBand {
 //            scatter) and 4 are ours
 //   range    attenuations from 0 to 1.1
 AttenuationBand expected_band(std::span<const double> attenuations);
+AttenuationBand expected_band(const YeastHistory& history);
 
 }  // namespace gyle

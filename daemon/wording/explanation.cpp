@@ -7,6 +7,7 @@
 #include "wording/evidence_words.h"
 #include "wording/format.h"
 #include "wording/outlook_lines.h"
+#include "wording/yeast_lines.h"
 
 namespace gyle {
 namespace {
@@ -125,6 +126,10 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
                                   show_gravity(view.forecast.final_gravity->value, display), span));
       }
     }
+  }
+  if (const std::string band = band_sentence(batch.yeast);
+      !band.empty() && view.standing != Standing::settled) {
+    say.push_back(band);
   }
   return paragraph;
 }

@@ -54,3 +54,19 @@ TEST_CASE("whatever the bytes, the result fits into JSON") {
   }
   if (is_clean_text(bytes)) CHECK(clean);
 }
+TEST_CASE("a name is known again whatever its spaces and the case of its letters") {
+  struct Row {
+    const char* a;
+    const char* b;
+    bool same;
+  };
+  const auto row = GENERATE(values<Row>({{"House ale", "  house   ALE ", true},
+                                         {"K\xc3\x96LN \xc3\x86", "k\xc3\xb6ln \xc3\xa6", true},
+                                         {"a \xc3\x97 b", "A \xc3\x97 B", true},
+                                         {"House ale", "House ale 2", false},
+                                         {"House ale", "Houseale", false},
+                                         {"a\xc3\x97", "a\xc3\xb7", false}}));
+  CAPTURE(row.a, row.b);
+  CHECK((folded(row.a) == folded(row.b)) == row.same);
+  CHECK(folded("  \t ").empty());
+}

@@ -18,6 +18,7 @@ struct Amber {
 
   Amber() {
     batch.name = "Harbour amber";
+    batch.yeast.attenuation_given = true;
     batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
     view.standing = Standing::attenuating;
     view.gravity = Interval{1.0302, 1.0298, 1.0306};
@@ -96,4 +97,22 @@ TEST_CASE("a batch nobody has heard of yet is explained too") {
   const auto paragraphs = explanation({}, {}, {}, {}, {});
   CHECK(paragraphs[1].sentences == Sentences{"Nothing so far."});
   CHECK(paragraphs[3].sentences == Sentences{"No sensor of this batch has been heard."});
+}
+
+TEST_CASE("whence the expected attenuation is, is said where the brewer has not given it") {
+  Amber amber;
+  const auto last = [&] { return amber.explained()[2].sentences.back(); };
+  amber.batch.yeast.attenuation_given = false;
+  CHECK(last() ==
+        "An attenuation of 70 to 80 % is expected, as of most yeasts: none was given, nor a yeast.");
+  amber.batch.yeast.name = "House ale";
+  CHECK(last() ==
+        "An attenuation of 70 to 80 % is expected, as of most yeasts: none was given, and no batch with this "
+        "yeast had come to its end before.");
+  amber.batch.yeast.attenuation_low = 0.736;
+  amber.batch.yeast.attenuation_high = 0.791;
+  amber.batch.yeast.attenuation_batches = 3;
+  CHECK(last() == "An attenuation of 74 to 79 % is expected, from 3 batches with this yeast.");
+  amber.view.standing = Standing::settled;
+  CHECK(last().find("attenuation") == std::string::npos);
 }

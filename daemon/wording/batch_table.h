@@ -1,0 +1,27 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "fermentation/batch.h"
+#include "fermentation/view.h"
+#include "wording/display.h"
+
+namespace gyle {
+
+struct ListedBatch {
+  std::int64_t id;
+  std::string vessel;
+  const BatchSpec* spec;
+  const BatchView* view;
+  std::optional<Time> packaged;
+};
+
+// Batches one below the other: number, name, vessel, when pitched and packaged, original and last gravity,
+// apparent attenuation, yeast. With a heading.
+std::vector<std::string> batch_table(std::span<const ListedBatch> batches, const DisplaySettings& display);
+
+}  // namespace gyle
