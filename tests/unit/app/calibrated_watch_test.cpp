@@ -1,0 +1,286 @@
+// A float that tells its tilt, from the journal to what is told and shown of the beer.
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+#include "app/daemon_cellar.h"
+#include "base/rfc3339.h"
+#include "clock/message_clock.h"
+#include "control/routes.h"
+#include "rehearsal/rehearsal.h"
+#include "support/temp_dir.h"
+
+using namespace gyle;
+using nlohmann::json;
+
+namespace {
+
+// The made-up float tilts by 0.5 degrees a point, from 25 degrees in water.
+double tilt_in(double gravity) { return 25 + 500 * (gravity - 1); }
+
+TiltFit right() {
+  const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
+                                             {65, SpecificGravity::unchecked(1.080)}};
+  return fit_tilt(points).value();
+}
+
+TiltFit wrong() {
+  const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.010)},
+                                             {65, SpecificGravity::unchecked(1.060)}};
+  return fit_tilt(points).value();
+}
+
+Rehearsal two_weeks() {
+  RehearsalOptions options;
+  options.seed = 7;
+  options.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  options.interval = minutes(60);
+  return rehearse(options).value();
+}
+
+struct RunningDaemon {
+  test::TempDir dir;
+  Database database = std::move(Database::open(dir.path() / "j.db").value());
+  Journal journal{database};
+  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  MessageClock clock;
+  std::unique_ptr<Watch> watch;
+  std::unique_ptr<Announcer> announcer;
+  std::unique_ptr<DaemonCellar> cellar;
+
+  RunningDaemon() { restart(); }
+
+  void restart() {
+    cellar.reset();
+    watch = std::make_unique<Watch>(database, addressees, [] {});
+    announcer = std::make_unique<Announcer>(database, addressees, [] {});
+    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
+    REQUIRE(watch->configure({{"cellar", {"float", "probe"}}, {"attic", {}}}, {}).has_value());
+    REQUIRE(watch->open().has_value());
+    REQUIRE(cellar->open().has_value());
+  }
+  void deliver(const std::vector<Reading>& readings, Time received) {
+    Message message;
+    message.received = received;
+    clock.observe(received);
+    const auto rows = journal.record(message, {readings, {}}).value();
+    for (const JournalRow& row : rows) {
+      cellar->heard(row);
+      watch->take(row);
+    }
+  }
+  StoredBatch batch(std::size_t n = 0) { return BatchStore(database).all().value().at(n); }
+  BatchTrace trace() { return *watch->trace(batch()).value(); }
+  HttpResponse ask(const char* method, const std::string& target, const std::string& body = "") {
+    return respond({method, target, "text/plain", body}, *cellar, {});
+  }
+  json answer(const char* method, const std::string& target, const std::string& body = "") {
+    const HttpResponse response = ask(method, target, body);
+    CAPTURE(response.body);
+    REQUIRE(response.status < 300);
+    return json::parse(response.body);
+  }
+  std::vector<std::string> told() {
+    std::vector<std::string> lines;
+    const auto alerts = Outbox(database).alerts(batch().id).value();
+    for (const StoredAlert& alert : alerts) {
+      lines.push_back(alert.kind + " " + name(alert.state) + ": " + alert.sentence);
+    }
+    return lines;
+  }
+};
+
+// Each gravity of the float as a tilt; with `own` it goes on to tell a gravity too, of its own making.
+std::vector<Reading> tilted(std::vector<Reading> readings, bool own = false) {
+  std::vector<Reading> all;
+  for (Reading& one : readings) {
+    if (one.quantity == Quantity::gravity) {
+      Reading made_up = one;
+      made_up.value = 1.1;
+      if (own) all.push_back(made_up);
+      one.quantity = Quantity::tilt;
+      one.value = tilt_in(one.value);
+    }
+    all.push_back(one);
+  }
+  return all;
+}
+
+void check_same_curve(const BatchTrace& a, const BatchTrace& b, double within) {
+  REQUIRE(a.curve().size() == b.curve().size());
+  for (std::size_t i = 0; i < a.curve().size(); ++i) {
+    REQUIRE(a.curve()[i].time == b.curve()[i].time);
+    REQUIRE(a.curve()[i].gravity_raw == Approx(b.curve()[i].gravity_raw).margin(within).epsilon(0));
+    REQUIRE(a.curve()[i].gravity.value == Approx(b.curve()[i].gravity.value).margin(within).epsilon(0));
+    REQUIRE(a.curve()[i].standing == b.curve()[i].standing);
+  }
+}
+
+}  // namespace
+
+// The truth: the same beer, told as gravity. To a hundredth of a point, what the detour by tilt rounds off.
+TEST_CASE("a calibrated float is judged as if it had told the gravity itself") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon plain;
+  RunningDaemon tilting;
+  REQUIRE(plain.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(tilting.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(tilting.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  int count = 0;
+  for (const auto& message : rehearsal.messages) {
+    plain.deliver(message.readings, message.delivered);
+    tilting.deliver(tilted(message.readings, ++count % 3 == 0), message.delivered);
+    if (count == 150) tilting.restart();
+  }
+  CHECK(plain.trace().curve().size() > 300);
+  check_same_curve(tilting.trace(), plain.trace(), 1e-5);
+  CHECK(plain.told().size() >= 3);
+  CHECK(tilting.told() == plain.told());
+  // The journal has what the float said.
+  const json readings = tilting.answer("GET", "/v1/sensors");
+  CHECK(tilting.ask("GET", "/v1/batches/cellar/readings.csv").body.find(",tilt,") != std::string::npos);
+}
+
+TEST_CASE(
+    "a new calibration judges the whole of a batch in its vessel, and a restart changes nothing of it") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon early;
+  RunningDaemon late;
+  REQUIRE(early.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(late.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(early.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
+    const auto& message = rehearsal.messages[i];
+    if (i == 100) {
+      CHECK(late.trace().curve().empty());  // a tilt alone says nothing
+      REQUIRE(late.watch->calibrate("float", wrong(), message.delivered));
+      CHECK_FALSE(late.trace().curve().empty());
+    }
+    if (i == 200) REQUIRE(late.watch->calibrate("float", right(), message.delivered));
+    early.deliver(tilted(message.readings), message.delivered);
+    late.deliver(tilted(message.readings), message.delivered);
+  }
+  check_same_curve(late.trace(), early.trace(), 0);
+  const BatchTrace before = late.trace();
+  late.restart();
+  check_same_curve(late.trace(), before, 0);
+}
+
+TEST_CASE("a packaged batch stays as it was judged") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  for (const auto& message : rehearsal.messages) daemon.deliver(tilted(message.readings), message.delivered);
+  const BatchTrace before = daemon.trace();
+  REQUIRE(daemon.watch->package(1, rehearsal.messages.back().delivered));
+  REQUIRE(daemon.watch->calibrate("float", wrong(), rehearsal.messages.back().delivered));
+  daemon.restart();
+  check_same_curve(daemon.trace(), before, 0);
+}
+
+TEST_CASE("a tilt outside the calibrated range makes no gravity up") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  for (std::size_t i = 0; i < 40; ++i) {
+    daemon.deliver(tilted(rehearsal.messages[i].readings), rehearsal.messages[i].delivered);
+  }
+  const auto curve = daemon.trace().curve();
+  const Time next = rehearsal.messages[40].delivered;
+  daemon.deliver({{next, "float", Quantity::tilt, 88}}, next);  // it has run aground
+  CHECK(daemon.trace().curve().size() == curve.size());
+  const json sensors = daemon.answer("GET", "/v1/sensors");
+  CHECK(sensors.dump().find("outside its calibration") != std::string::npos);
+}
+
+TEST_CASE("past hand samples calibrate a float, and what does not fit is refused and changes nothing") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
+  std::vector<std::pair<double, std::string>> samples;  // gravity and time
+  for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
+    const auto& message = rehearsal.messages[i];
+    daemon.deliver(tilted(message.readings), message.delivered);
+    if (i % 60 != 10) continue;
+    for (const Reading& one : message.readings) {
+      if (one.quantity != Quantity::gravity) continue;
+      samples.emplace_back(one.value, format_rfc3339(one.time));
+      const auto taken =
+          daemon.ask("POST", "/v1/batches/cellar/samples?gravity=" + std::to_string(one.value) +
+                                 "&time=" + samples.back().second);
+      CAPTURE(taken.body);
+      REQUIRE(taken.status == 201);
+    }
+  }
+  REQUIRE(samples.size() >= 4);
+  const json listed = daemon.answer("GET", "/v1/batches/cellar/samples");
+  REQUIRE(listed["samples"].size() == samples.size());
+  CHECK(listed["samples"][0]["time"] == samples[0].second);
+  CHECK(listed["samples"][0]["gravity_sg"].get<double>() == Approx(samples[0].first).margin(1e-6));
+  CHECK(listed["samples"][0]["number"].get<int>() > 0);
+
+  const json tried = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar&dry_run=true");
+  CHECK(daemon.answer("GET", "/v1/sensors/float/calibration")["calibrations"].empty());
+  CHECK(daemon.trace().curve().empty());
+  const json stored = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar");
+  CHECK(stored["fit"] == tried["fit"]);
+  CHECK(stored["fit"]["points"].size() == samples.size());
+  // The truth is 0.002 a degree; the middle of three tilts within an hour is not quite that at the sample.
+  for (const json& point : stored["fit"]["points"]) {
+    CHECK(std::abs(point["curve_off_points"].get<double>()) < 1.5);
+    CHECK(point["tilt_degrees"].get<double>() ==
+          Approx(tilt_in(point["gravity_sg"].get<double>())).margin(1).epsilon(0));
+  }
+  CHECK_FALSE(daemon.trace().curve().empty());
+
+  const std::string far = "25 = 1.000\n65 = 1.080\n45 = 1.060";
+  CHECK(daemon.ask("POST", "/v1/sensors/float/calibration", far).status == 409);
+  CHECK(daemon.ask("POST", "/v1/sensors/probe/calibration", far).status == 409);
+  CHECK(daemon.answer("GET", "/v1/sensors/float/calibration")["calibrations"].size() == 1);
+  const json aside = daemon.answer("POST", "/v1/sensors/float/calibration/set-aside");
+  CHECK(aside["stored"] == true);
+  CHECK(daemon.trace().curve().empty());
+  daemon.restart();
+  CHECK(daemon.trace().curve().empty());
+}
+
+// The float has read three points too high since the start; a sample at the truth finds that out.
+TEST_CASE("every kind of hand sample goes to the estimate") {
+  struct Row {
+    const char* name;
+    const char* query;
+    double gravity;  // at 20 degC
+    const char* says;
+  };
+  // The refractometer: 1.0448 SG is 11.12 degP by the sucrose table, and wort shows 1.04 times that;
+  // with alcohol in it the same is less (units/refractometer.h; what it is has its own test).
+  const auto row = GENERATE(values<Row>({
+      {"hydrometer", "gravity=1.0448", 1.0448, "The sample is 1.0448"},
+      {"warm hydrometer", "gravity=1.0437&temperature=25+Cel", 1.0449, "shows 1.0437 at 25 °C"},
+      {"hydrometer for 60 degF", "gravity=1.0447&temperature=15.56+Cel&calibrated_at=60+F", 1.0447,
+       "15.6 °C"},
+      {"refractometer in wort", "refractometer=11.565&wort=true", 1.0448, "11.1 °P"},
+      {"refractometer", "refractometer=11.565", 1.0442, "S. Terrill"},
+  }));
+  CAPTURE(row.name);
+  RunningDaemon daemon;
+  BatchSpec spec = two_weeks().spec;
+  spec.original_gravity = SpecificGravity::unchecked(1.0455);
+  REQUIRE(daemon.watch->pitch("cellar", spec));
+  for (int i = 0; i < 24; ++i) {
+    const Time time = spec.pitched + minutes(15 * i);
+    daemon.deliver(
+        {{time, "float", Quantity::gravity, 1.0478}, {time, "float", Quantity::beer_temperature, 20}}, time);
+  }
+  const BatchView before = daemon.watch->view(daemon.batch()).value();
+  const json answer = daemon.answer("POST", std::string("/v1/batches/cellar/samples?") + row.query);
+  CHECK(answer["gravity_sg"].get<double>() == Approx(row.gravity).margin(2e-4).epsilon(0));
+  CHECK(answer["lines"].dump().find(row.says) != std::string::npos);
+  const BatchView after = daemon.watch->view(daemon.batch()).value();
+  const auto measured = daemon.trace().samples();
+  REQUIRE(measured.size() == 1);
+  CHECK(measured[0].value == answer["gravity_sg"].get<double>());
+  CHECK(after.float_offset->value > before.float_offset->value + 0.3);
+  CHECK(after.gravity->value < before.gravity->value - 0.0002);
+}
