@@ -146,10 +146,10 @@ class Day {
 
   void cool() {
     add(recipe_.boil.chill, "Heat off, chill",
-        fmt::format(
-            "{}Chill to {}. From here on everything that touches the wort is sanitised. Left: {} hot.",
-            end_.empty() ? "" : "Add " + joined(end_) + ". ", temperature(plan_.pitch),
-            volume(plan_.water.post_boil_hot_l)),
+        fmt::format("{}Chill to {}; from here on everything that touches the wort is sanitised. {} should be "
+                    "left, hot.",
+                    end_.empty() ? "" : "Add " + joined(end_) + ". ", temperature(plan_.pitch),
+                    volume(plan_.water.post_boil_hot_l)),
         "Do not lift or carry the kettle full of hot wort; drain or pump it.");
     add(Duration(0), "Pitch",
         fmt::format("{} into the fermenter, {} expected; measure it. Pitch {} at {}, today.",

@@ -34,13 +34,15 @@ std::string brew_sheet_calendar(const Recipe& recipe, const DaySheet& sheet, Tim
     const std::string summary = calendar_escaped(step.what + " (" + recipe.name + ")");
     line("BEGIN:VEVENT");
     line(fmt::format("UID:gylekeeper-brewday-{:016x}-{}-{}", fingerprint(recipe.name),
-                     start.time_since_epoch() / seconds(1), i + 1));
+                     start.time_since_epoch() / days(1), i + 1));
     line("DTSTAMP:" + calendar_time(made));
+    line(fmt::format("SEQUENCE:{}", std::max<std::int64_t>(0, made.time_since_epoch() / minutes(1))));
     line("DTSTART:" + calendar_time(start + step.at));
     line(fmt::format("DURATION:PT{}M", std::max<std::int64_t>(1, step.lasts / minutes(1))));
     line("SUMMARY:" + summary);
     line("DESCRIPTION:" +
          calendar_escaped(step.caution.empty() ? step.how : step.how + "\nCare: " + step.caution));
+    line("STATUS:CONFIRMED");
     line("BEGIN:VALARM");
     line("ACTION:DISPLAY");
     line("TRIGGER:PT0S");

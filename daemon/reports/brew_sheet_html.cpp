@@ -27,7 +27,7 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; vertical-align: top; padding: 0.22rem 0.7rem 0.22rem 0;
   border-bottom: 1px solid var(--rule); }
 td:last-child { padding-right: 0; }
-th { font-weight: 600; white-space: nowrap; }
+th, .step { font-weight: 600; white-space: nowrap; }
 .time { font-size: 1.12rem; }
 .box { width: 1.6rem; }
 .box span { display: inline-block; width: 1rem; height: 1rem; border: 1.5px solid var(--ink); }
@@ -107,7 +107,7 @@ class Sheet {
         "<th scope=\"col\">Step</th><th scope=\"col\">How</th></tr></thead>\n<tbody>\n";
     for (const DayStep& step : sheet_.steps) {
       add("<tr><td class=\"box\"><span></span></td><th scope=\"row\" "
-          "class=\"time\">{}</th><th>{}</th><td>{}{}</td>"
+          "class=\"time\">{}</th><td class=\"step\">{}</td><td>{}{}</td>"
           "</tr>\n",
           moment(step.at), xml_text(step.what), xml_text(step.how),
           step.caution.empty() ? "" : fmt::format(" <span class=\"care\">{}</span>", xml_text(step.caution)));

@@ -1,5 +1,7 @@
 #include "wording/fitted_text.h"
 
+#include <algorithm>
+
 namespace gyle {
 namespace {
 
@@ -48,6 +50,24 @@ std::string fitted(std::string_view text, std::size_t most) {
   // No word is left open before the ellipsis: "second run…", never "second …".
   while (!line.empty() && (line.back() == ' ' || line.back() == ',')) line.pop_back();
   return line + "…";
+}
+
+std::vector<std::string> in_lines(std::string_view text, std::size_t most) {
+  std::vector<std::string> lines;
+  while (!text.empty()) {
+    std::size_t end = text.find(' ');
+    const auto follows_number = [&] { return end > 0 && text[end - 1] >= '0' && text[end - 1] <= '9'; };
+    while (end < text.size() && follows_number()) end = text.find(' ', end + 1);
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(text.size(), word.size() + 1));
+    if (word.empty()) continue;
+    if (lines.empty() || columns(lines.back()) + 1 + columns(word) > most) {
+      lines.emplace_back(word);
+    } else {
+      lines.back().append(" ").append(word);
+    }
+  }
+  return lines;
 }
 
 }  // namespace gyle

@@ -1,11 +1,8 @@
 // What `sensors` and `refusals` ask the daemon, and that its words reach the terminal.
 
-#include <unistd.h>
 #include <catch2/catch.hpp>
-#include <cstdio>
-#include <fstream>
-#include <sstream>
 
+#include "printed.h"
 #include "served_socket.h"
 #include "support/temp_dir.h"
 #include "verbs.h"
@@ -15,21 +12,6 @@ using test::Daemon;
 
 namespace {
 
-// What is printed while `work` runs.
-template <class Work>
-std::string printed(const test::TempDir& dir, Work work) {
-  std::fflush(stdout);
-  const int terminal = dup(STDOUT_FILENO);
-  REQUIRE(std::freopen((dir / "out").c_str(), "w", stdout) != nullptr);
-  work();
-  std::fflush(stdout);
-  dup2(terminal, STDOUT_FILENO);
-  close(terminal);
-  std::stringstream text;
-  text << std::ifstream(dir / "out").rdbuf();
-  return text.str();
-}
-
 std::string answer(const Verb& verb, bool json, Exit& exit) {
   const test::TempDir dir;
   const Daemon daemon(dir / "s", [](const HttpRequest& request) {
@@ -38,7 +20,7 @@ std::string answer(const Verb& verb, bool json, Exit& exit) {
   CommonOptions common;
   common.socket = dir / "s";
   common.json = json;
-  return printed(dir, [&] { exit = verb.run(common); });
+  return test::printed([&] { exit = verb.run(common); });
 }
 
 }  // namespace

@@ -1,33 +1,16 @@
 #include <catch2/catch.hpp>
 #include <cstdlib>
-#include <fstream>
 #include <limits>
 
 #include "../control/fake_cellar.h"
-#include "support/process.h"
-#include "support/python.h"
-#include "support/temp_dir.h"
+#include "support/read_by.h"
 #include "web/calendar.h"
 #include "web/metrics.h"
 
 using namespace gyle;
+using test::read_by;
 
 namespace {
-
-// What a parser of somebody else's makes of it; fails where that refuses it.
-std::string read_by(const char* reader, const std::string& text) {
-  const test::TempDir dir;
-  std::ofstream(dir / "text", std::ios::binary) << text;
-  test::Process parser(
-      {test::python(), std::string(GYLE_SOURCE_DIR) + "/tests/support/" + reader, (dir / "text").string()},
-      dir / "out");
-  const auto exit = parser.wait(std::chrono::seconds(30));
-  std::ifstream in(dir / "out");
-  const std::string out{std::istreambuf_iterator<char>(in), {}};
-  INFO(out);
-  REQUIRE(exit == 0);
-  return out;
-}
 
 bool holds(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
 

@@ -25,3 +25,11 @@ TEST_CASE("a sentence ends at a full stop before a space and a capital") {
   CHECK(first_sentence(name + " is well. Nothing to do.") == name + " is well.");
   CHECK(columns(name) == 16);
 }
+
+TEST_CASE("text is broken between words") {
+  CHECK(in_lines("", 10).empty());
+  CHECK(in_lines("heat to 67 °C", 13) == std::vector<std::string>{"heat to 67 °C"});
+  CHECK(in_lines("heat to 67 °C", 12) == std::vector<std::string>{"heat to", "67 °C"});
+  CHECK(in_lines("60 to 72 10", 5) == std::vector<std::string>{"60 to", "72 10"});
+  CHECK(in_lines("a unbreakable  word", 4) == std::vector<std::string>{"a", "unbreakable", "word"});
+}

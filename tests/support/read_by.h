@@ -1,0 +1,30 @@
+#pragma once
+
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <iterator>
+#include <string>
+
+#include "support/process.h"
+#include "support/python.h"
+#include "support/temp_dir.h"
+
+namespace gyle::test {
+
+// What a parser of somebody else's, in a script of tests/support, makes of a text; fails the test where that
+// refuses it.
+inline std::string read_by(const char* reader, const std::string& text) {
+  const TempDir dir;
+  std::ofstream(dir / "text", std::ios::binary) << text;
+  Process parser(
+      {python(), std::string(GYLE_SOURCE_DIR) + "/tests/support/" + reader, (dir / "text").string()},
+      dir / "out");
+  const auto exit = parser.wait(std::chrono::seconds(30));
+  std::ifstream in(dir / "out");
+  const std::string out{std::istreambuf_iterator<char>(in), {}};
+  INFO(out);
+  REQUIRE(exit == 0);
+  return out;
+}
+
+}  // namespace gyle::test
