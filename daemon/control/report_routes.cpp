@@ -26,9 +26,10 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
                     "log says what to do",
                     batch.spec.name, batch.unreadable));
   }
-  BatchStory story{batch.vessel, batch.spec, batch.packaged, batch.view, {}, {}, {}, {}};
+  BatchStory story{batch.vessel, batch.spec, batch.packaged, batch.view, {}, {}, {}, {}, {}};
   BOOST_OUTCOME_TRY(trace, cellar.trace(batch.id));
   story.curve = trace->curve();
+  story.beer = trace->beer();
   for (const HeededValue& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(told, cellar.alerts(batch.id));
   for (const ToldAlert& alert : told) story.told.push_back({alert.decision, alert.text});

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "packaging/warmest_beer.h"
 #include "units/residual_co2.h"
 
 namespace gyle {
@@ -10,8 +11,9 @@ namespace {
 
 constexpr Duration kLongestHeld = hours(2);  // so long a temperature counts without a new one
 
-std::optional<Alcohol> alcohol_at(double original, double gravity) {
-  const auto found = alcohol(SpecificGravity::unchecked(original), SpecificGravity::unchecked(gravity));
+std::optional<AlcoholRoutes> alcohol_at(double original, double gravity) {
+  const auto found =
+      alcohol_by_routes(SpecificGravity::unchecked(original), SpecificGravity::unchecked(gravity));
   return found ? std::optional(found.value()) : std::nullopt;
 }
 
@@ -19,10 +21,15 @@ void find_alcohol(const BatchView& view, StoryFigures& figures) {
   if (!view.original_gravity || !view.gravity) return;
   const double original = *view.original_gravity;
   figures.alcohol = alcohol_at(original, std::min(view.gravity->value, original));
+  if (figures.alcohol) {
+    figures.energy_100_ml =
+        energy_in(0.1, *figures.alcohol, SpecificGravity::unchecked(std::min(view.gravity->value, original)));
+  }
   const auto least = alcohol_at(original, std::min(view.gravity->high, original));
   const auto most = alcohol_at(original, std::min(view.gravity->low, original));
   if (figures.alcohol && least && most) {
-    figures.alcohol_volume = Interval{figures.alcohol->by_volume, least->by_volume, most->by_volume};
+    figures.alcohol_volume =
+        Interval{figures.alcohol->volume_balling, least->volume_balling, most->volume_balling};
   }
 }
 
@@ -49,14 +56,11 @@ void find_temperatures(const BatchStory& story, StoryFigures& figures) {
 
 void find_gas(const BatchStory& story, StoryFigures& figures) {
   if (!story.view.final_gravity_since) return;
-  const Time since = *story.view.final_gravity_since - story.spec.final_gravity.window;
-  for (const CurvePoint& point : story.curve) {
-    if (point.time < since || !point.temperature || !std::isfinite(*point.temperature)) continue;
-    figures.warmest_celsius =
-        std::max(figures.warmest_celsius.value_or(*point.temperature), *point.temperature);
-  }
-  if (!figures.warmest_celsius) return;
-  if (const auto volumes = residual_co2_volumes(Celsius{*figures.warmest_celsius})) {
+  const Time end = story.packaged.value_or(story.view.time);
+  const auto warmest = warmest_beer(story.beer, gas_kept_since(story.spec, story.view, end), end);
+  if (!warmest) return;
+  figures.warmest_celsius = warmest->value;
+  if (const auto volumes = residual_co2_volumes(std::clamp(*warmest, Celsius{0}, Celsius{30}))) {
     figures.residual_co2 = volumes.value();
   }
 }

@@ -6,6 +6,7 @@
 
 #include "fermentation/batch.h"
 #include "fermentation/view.h"
+#include "packaging/energy.h"
 #include "units/alcohol.h"
 #include "wording/explanation.h"
 
@@ -29,6 +30,7 @@ struct BatchStory {
   std::optional<Time> packaged;  // absent while it is in the vessel
   BatchView view;
   std::vector<CurvePoint> curve;
+  std::vector<HeededValue> beer;  // its temperatures as measured
   std::vector<ToldDecision> told;
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;
@@ -36,15 +38,14 @@ struct BatchStory {
 
 // What the story comes to in numbers. Absent is what cannot be said.
 struct StoryFigures {
-  std::optional<Alcohol> alcohol;          // so far
+  std::optional<AlcoholRoutes> alcohol;    // so far
   std::optional<Interval> alcohol_volume;  // fraction, over the 80 % interval of the gravity
-  // The warmest the beer has been since it made no more gas: since the still window in which the final
-  // gravity was found began.
-  std::optional<double> warmest_celsius;
-  std::optional<double> residual_co2;  // volumes (units/residual_co2.h)
-  std::optional<Interval> beer;        // degC: average over time, coldest, warmest
-  std::optional<double> within_range;  // share of the time in the yeast's range, 0 to 1
-  Duration longest_gap{};              // between gravity readings
+  std::optional<Energy> energy_100_ml;
+  std::optional<double> warmest_celsius;  // since it made no more gas (packaging/warmest_beer.h)
+  std::optional<double> residual_co2;     // volumes (units/residual_co2.h)
+  std::optional<Interval> beer;           // degC: average over time, coldest, warmest
+  std::optional<double> within_range;     // share of the time in the yeast's range, 0 to 1
+  Duration longest_gap{};                 // between gravity readings
 };
 StoryFigures figures_of(const BatchStory& story);
 

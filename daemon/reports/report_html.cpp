@@ -12,6 +12,7 @@
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
 #include "reports/xml_text.h"
+#include "units/us_customary.h"
 #include "wording/alert_title.h"
 #include "wording/evidence_words.h"
 #include "wording/explanation.h"
@@ -136,7 +137,7 @@ class Report {
           view.original_gravity ? gravity(*view.original_gravity) : "not known",
           view.gravity ? gravity(view.gravity->value) : "not known",
           view.attenuation ? show_percent(*view.attenuation) : "not known",
-          figures.alcohol ? percent(figures.alcohol->by_volume) : "not known",
+          figures.alcohol ? percent(figures.alcohol->volume_balling) : "not known",
           std::max(0.0, in_days(story.packaged.value_or(view.time) - story.spec.pitched)),
           figures.beer ? show_temperature(figures.beer->value, display_) : "not known");
     }
@@ -153,6 +154,7 @@ class Report {
                       display_),
             caption(story));
     numbers(story, figures);
+    at_packaging(story, figures);
     timeline(story);
     temperatures(story, figures);
     decisions(story);
@@ -261,7 +263,7 @@ class Report {
                          gravity(view.gravity->high)));
     }
     if (figures.alcohol) {
-      figure("Alcohol by volume", percent(figures.alcohol->by_volume),
+      figure("Alcohol by volume", percent(figures.alcohol->volume_balling),
              figures.alcohol_volume
                  ? fmt::format("between {} and {} by the doubt about the gravity; by Balling's equations",
                                percent(figures.alcohol_volume->low), percent(figures.alcohol_volume->high))
@@ -276,11 +278,6 @@ class Report {
                              : "",
                          show_percent(yeast.attenuation_low), show_percent(yeast.attenuation_high)));
     }
-    if (figures.residual_co2) {
-      figure("Carbon dioxide left in it", fmt::format("{:.2f} volumes", *figures.residual_co2),
-             fmt::format("at atmospheric pressure, by {}, the warmest since it ended; within a tenth",
-                         show_temperature(*figures.warmest_celsius, display_)));
-    }
     if (story.spec.volume_l) {
       figure("Volume", show_volume(*story.spec.volume_l, display_));
     }
@@ -289,6 +286,34 @@ class Report {
            view.started ? fmt::format("fermentation seen {} after the pitch",
                                       show_length(*view.started - story.spec.pitched))
                         : "");
+    out_ += "</dl>\n";
+  }
+
+  // What only a finished beer has.
+  void at_packaging(const BatchStory& story, const StoryFigures& figures) {
+    if (!story.view.final_gravity_since || !figures.alcohol || !figures.energy_100_ml) return;
+    const AlcoholRoutes& alcohol = *figures.alcohol;
+    heading("At packaging");
+    out_ += "<dl class=\"figures\">\n";
+    figure("Alcohol by every route",
+           fmt::format("{:.1f} to {}", 100 * alcohol.least_volume(), percent(alcohol.most_volume())),
+           fmt::format("by volume: Balling's equations {}, his quotient {}, {}131.25 times the fall {}",
+                       percent(alcohol.volume_balling), percent(alcohol.volume_quotient),
+                       alcohol.volume_uk_table
+                           ? fmt::format("the UK's table {}, ", percent(*alcohol.volume_uk_table))
+                           : "",
+                       percent(alcohol.volume_rule)));
+    figure("Alcohol by weight", percent(alcohol.weight_balling),
+           fmt::format("real extract {:.1f} %", alcohol.real_extract.value));
+    figure("Energy", fmt::format("{:.0f} kcal in 100 mL", figures.energy_100_ml->kcal),
+           fmt::format("{:.0f} kJ; {:.0f} kcal in 500 mL, {:.0f} in 12 fl oz", figures.energy_100_ml->kj,
+                       5 * figures.energy_100_ml->kcal,
+                       120 * kLitresPerUsFluidOunce * figures.energy_100_ml->kcal));
+    if (figures.residual_co2) {
+      figure("Carbon dioxide left in it", fmt::format("{:.2f} volumes", *figures.residual_co2),
+             fmt::format("at atmospheric pressure, by {}, the warmest since it ended; within a tenth",
+                         show_temperature(*figures.warmest_celsius, display_)));
+    }
     out_ += "</dl>\n";
   }
 
@@ -413,7 +438,8 @@ class Report {
         "that holds the truth in 8 of 10 cases. Alcohol: Balling's equations from original and present "
         "gravity. "
         "Carbon dioxide: what beer holds at atmospheric pressure at its warmest since it ended (M. L. Hall, "
-        "1995). A report is no measurement: before you close bottles, make sure of the final gravity by "
+        "1995). Energy: factors of Regulation (EU) 1169/2011. A report is no measurement: before you close "
+        "bottles, make sure of the final gravity by "
         "hand.</p></footer>\n",
         xml_text(version), day(now_), show_clock(now_, display_), xml_text(display_.time_zone));
   }

@@ -68,9 +68,4 @@ Result<AlcoholRoutes> alcohol_by_routes(SpecificGravity original, SpecificGravit
   return routes;
 }
 
-Result<Alcohol> alcohol(SpecificGravity original, SpecificGravity present) {
-  BOOST_OUTCOME_TRY(routes, alcohol_by_routes(original, present));
-  return Alcohol{routes.volume_balling, routes.weight_balling, routes.real_attenuation};
-}
-
 }  // namespace gyle

@@ -7,35 +7,20 @@
 
 namespace gyle {
 
-// What has become of a wort's extract, all as fractions of 1.
-struct Alcohol {
-  double by_volume;  // at 20 degC
-  double by_weight;
-  double real_attenuation;  // of the extract that was there, alcohol taken out of the reckoning
-};
-
-// Alcohol from the gravities before and after, by the route of Balling: the real extract
-// R = 0.1808 E + 0.8192 A of the original extract E and the apparent A (degP), then
-// (E - R) / (2.0665 - 0.010665 E) by weight, and by volume with ethanol's density of 789.24 kg/m3. Other
-// routes differ by 0.2 % by volume at most in beers of 1.100.
-//   source  C. J. N. Balling's equations as used by ASBC and EBC; his factors as tabulated for 6 to 30 degP
-//   errors  Errc::out_of_range: the original gravity is not between 1.010 and 1.130, the present one is not
-//           between 0.990 and the original
-Result<Alcohol> alcohol(SpecificGravity original, SpecificGravity present);
-
-// The same beer by every published route; fractions of 1 but for the extracts. What the routes differ by is
-// how well alcohol is known from two gravities.
+// What has become of a wort's extract, by every published route; fractions of 1 but for the extracts. What
+// the routes differ by is how well alcohol is known from two gravities: 0.2 % by volume at most in a beer
+// of 1.100 between those of Balling.
 struct AlcoholRoutes {
   Plato original_extract;
   Plato apparent_extract;
-  Plato real_extract;             // grams in 100 g of beer: R above
+  Plato real_extract;             // R = 0.1808 E + 0.8192 A; grams in 100 g of beer
   double apparent_attenuation;    // of the points of gravity
   double apparent_extract_share;  // of the degrees Plato: the same by the older definition
   double real_attenuation;
 
-  double weight_balling;
-  double weight_quotient;  // Balling's (E - A) / (2.0665 - 0.010665 E) / q, q = 1.22 + 0.001 E
-  double volume_balling;
+  double weight_balling;   // (E - R) / (2.0665 - 0.010665 E)
+  double weight_quotient;  // (E - A) / (2.0665 - 0.010665 E) / q, q = 1.22 + 0.001 E
+  double volume_balling;   // at 20 degC, with ethanol's density of 789.24 kg/m3
   double volume_quotient;
   // Points fallen times a factor that grows with them, of the UK's guidance on beer duty (Notice 226, its
   // rows from memory); absent above 100.7 points, where the table ends.
@@ -46,8 +31,11 @@ struct AlcoholRoutes {
   double most_volume() const;
 };
 
-//   source  as above; the quotient as Balling tabulated it, 1.22 + 0.001 E
-//   errors  as alcohol()
+// Alcohol from the gravities before and after; E is the original extract, A the apparent one of the beer, in
+// degP.
+//   source  C. J. N. Balling's equations as used by ASBC and EBC; his factors as tabulated for 6 to 30 degP
+//   errors  Errc::out_of_range: the original gravity is not between 1.010 and 1.130, the present one is not
+//           between 0.990 and the original
 Result<AlcoholRoutes> alcohol_by_routes(SpecificGravity original, SpecificGravity present);
 
 }  // namespace gyle

@@ -45,13 +45,16 @@ const char* sugar_words(Sugar sugar) {
   return "";
 }
 
-std::string alcohol_line(const AlcoholRoutes& alcohol) {
-  return fmt::format(
-      "Alcohol: {} % by volume, {} % by weight, by Balling's equations; other routes lie between {} and {} % "
-      "by "
-      "volume.",
-      tenths(alcohol.volume_balling), tenths(alcohol.weight_balling), tenths(alcohol.least_volume()),
-      tenths(alcohol.most_volume()));
+std::vector<std::string> alcohol_lines(const AlcoholRoutes& alcohol) {
+  return {fmt::format("Alcohol: {} % by volume, {} % by weight, by Balling's equations.",
+                      tenths(alcohol.volume_balling), tenths(alcohol.weight_balling)),
+          fmt::format("  By other routes {} to {} % by volume: his quotient {}, {}131.25 times the fall {}.",
+                      tenths(alcohol.least_volume()), tenths(alcohol.most_volume()),
+                      tenths(alcohol.volume_quotient),
+                      alcohol.volume_uk_table
+                          ? fmt::format("the UK's duty table {}, ", tenths(*alcohol.volume_uk_table))
+                          : "",
+                      tenths(alcohol.volume_rule))};
 }
 
 std::string attenuation_line(const AlcoholRoutes& alcohol) {
@@ -110,11 +113,11 @@ std::string priming_line(const PackagingPlan& plan, const DisplaySettings& displ
 std::string priming_assumption(Sugar sugar) {
   if (sugar != Sugar::dry_malt_extract) {
     return fmt::format(
-        "Counted: all of the sugar ferments, {:.3f} g of gas a gram; a volume of gas is {:.3f} g/L.",
+        "  Counted: all of the sugar ferments, {:.3f} g of gas a gram; a volume of gas is {:.3f} g/L.",
         co2_grams_per_gram(sugar), kCo2GramsPerVolume);
   }
   return fmt::format(
-      "Counted: {} of the malt is extract and {} of that ferments, {:.3f} g of gas a gram, a tenth more or "
+      "  Counted: {} of the malt is extract and {} of that ferments, {:.3f} g of gas a gram, a tenth more or "
       "less; "
       "a volume of gas is {:.3f} g/L.",
       show_percent(kExtractOfDryMalt), show_percent(kFermentableOfDryMalt), co2_grams_per_gram(sugar),
@@ -133,17 +136,18 @@ std::string keg_line(const PackagingPlan& plan, const DisplaySettings& display) 
       show_pressure(plan.keg->gauge_bar, display), show_pressure(plan.keg->gauge_bar_henry, display));
 }
 
-std::string warm_line(const PackagingPlan& plan, const DisplaySettings& display) {
-  std::string line = plan.priming ? "A full bottle that gets warm reaches on the gauge"
-                                  : "A full keg that gets warm reaches on the gauge";
-  for (std::size_t i = 0; i < plan.warm.size(); ++i) {
-    line += fmt::format("{} {} at {}", i == 0 ? "" : ",", show_pressure(plan.warm[i].gauge_bar, display),
-                        show_temperature(plan.warm[i].beer.value, display));
+std::vector<std::string> warm_lines(const PackagingPlan& plan, const DisplaySettings& display) {
+  std::vector<std::string> lines{
+      fmt::format("A full {} that gets warm reaches at most, on the gauge:", plan.keg ? "keg" : "bottle")};
+  for (const WarmPressure& one : plan.warm) {
+    lines.push_back(fmt::format("  {} at {}", show_pressure(one.gauge_bar, display),
+                                show_temperature(one.beer.value, display)));
   }
-  return line + fmt::format(
-                    "; at most, for the space above the beer takes some. Above {} the fits are "
-                    "stretched beyond what was measured.",
-                    show_temperature(25, display));
+  lines.push_back(
+      fmt::format("  The space above the beer takes some. Above {} the fits go beyond what was "
+                  "measured.",
+                  show_temperature(25, display)));
+  return lines;
 }
 
 std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& display) {
@@ -222,14 +226,16 @@ std::string show_pressure(double gauge_bar, const DisplaySettings& display) {
 }
 
 std::vector<std::string> packaging_lines(const PackagingPlan& plan, const DisplaySettings& display) {
-  std::vector<std::string> lines{alcohol_line(plan.alcohol), attenuation_line(plan.alcohol),
-                                 energy_line(plan, display), gas_line(plan, display)};
+  std::vector<std::string> lines = alcohol_lines(plan.alcohol);
+  lines.push_back(attenuation_line(plan.alcohol));
+  lines.push_back(energy_line(plan, display));
+  lines.push_back(gas_line(plan, display));
   if (plan.priming) {
     lines.push_back(priming_line(plan, display));
     if (plan.priming->grams_per_litre > 0) lines.push_back(priming_assumption(plan.question.sugar));
   }
   if (plan.keg) lines.push_back(keg_line(plan, display));
-  lines.push_back(warm_line(plan, display));
+  for (std::string& line : warm_lines(plan, display)) lines.push_back(std::move(line));
   lines.emplace_back("Take care:");
   for (const PackagingCaution caution : plan.cautions) {
     lines.push_back("- " + caution_sentence(caution, plan, display));
@@ -242,8 +248,12 @@ std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const 
   const std::string end = view.final_gravity_since
                               ? "found stable " + show_time(*view.final_gravity_since, display)
                               : std::string("not found stable");
-  return fmt::format("{}: from {} to {}, {}. For its gas the warmest since {} counts.", spec.name,
-                     show_gravity(question.original_gravity.value(), display, 4),
+  const char* const inferred =
+      view.original_gravity_inferred && view.original_gravity == question.original_gravity.value()
+          ? " (inferred from its readings)"
+          : "";
+  return fmt::format("{}: from {}{} to {}, {}. For its gas the warmest since {} counts.", spec.name,
+                     show_gravity(question.original_gravity.value(), display, 4), inferred,
                      show_gravity(question.final_gravity.value(), display, 4), end,
                      show_time(kept_since, display));
 }

@@ -31,6 +31,7 @@ inline BatchStory made_up_story(const std::string& text = "Harbour amber",
                            h < 20    ? Standing::lag
                            : h < 150 ? Standing::attenuating
                                      : Standing::settled});
+    story.beer.push_back({story.curve.back().time, Quantity::beer_temperature, h < 80 ? 18.0 : 21.0});
   }
   BatchView& view = story.view;
   view.time = story.curve.back().time;

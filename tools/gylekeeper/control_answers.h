@@ -18,6 +18,7 @@ struct BatchAnswer {
   std::string name;
   std::string vessel;
   bool packaged;
+  std::string caution;  // of one that has just been packaged; may be empty
   std::vector<std::string> lines;
 };
 Result<BatchAnswer> read_batch(const std::string& body);

@@ -31,6 +31,7 @@ Exit run(const Options& options, const CommonOptions& common) {
   const auto batch = read_batch(body.value());
   if (!batch) return complain(batch.error());
   fmt::print("\"{}\" has left {}.\n", batch.value().name, batch.value().vessel);
+  if (!batch.value().caution.empty()) fmt::print("{}\n", batch.value().caution);
   return Exit::ok;
 }
 

@@ -7,7 +7,7 @@ std::vector<Verb> all_verbs() {
       pitch_verb(),     status_verb(),   explain_verb(),    forecast_verb(),    sample_verb(),
       note_verb(),      notes_verb(),    alerts_verb(),     acknowledge_verb(), snooze_verb(),
       set_point_verb(), channels_verb(), alert_test_verb(), sensors_verb(),     refusals_verb(),
-      package_verb(),   curve_verb(),    export_verb(),     report_verb(),      replay_verb(),
+      carbonate_verb(), package_verb(),   curve_verb(),    export_verb(),     report_verb(),      replay_verb(),
       rehearse_verb(),  listen_verb(),
   };
 }

@@ -21,6 +21,7 @@ Verb channels_verb();
 Verb alert_test_verb();
 Verb sensors_verb();
 Verb refusals_verb();
+Verb carbonate_verb();
 Verb package_verb();
 Verb curve_verb();
 Verb export_verb();

@@ -40,9 +40,10 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 TEST_CASE("a finished beer's numbers are told with their units, their spread and what was assumed") {
   const std::string told = lines(amber());
   for (const char* what :
-       {"4.8 % by volume, 3.7 % by weight", "between 4.6 and 4.8 %", "75 % apparent (74 % by degrees Plato)",
-        "61 % real", "4.7 % real extract", "kJ (", "1169/2011", "0.86 volumes (1.7 g/L)",
-        "20 °C at its warmest",
+       {"4.8 % by volume, 3.7 % by weight",
+        "4.6 to 4.8 % by volume: his quotient 4.7, the UK's duty table 4.6, 131.25 times the fall 4.7",
+        "75 % apparent (74 % by degrees Plato)", "61 % real", "4.7 % real extract", "kJ (", "1169/2011",
+        "0.86 volumes (1.7 g/L)", "20 °C at its warmest",
         "For 2.4 volumes: 112 g of sucrose (table sugar) in 19.0 L (5.9 g/L); 3.0 g in each bottle of 500 "
         "mL, 38 "
         "bottles.",

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+
+#include "packaging/packaging_plan.h"
+
+namespace gyle {
+
+// What is known of a beer before anyone says anything.
+struct KnownBeer {
+  std::optional<SpecificGravity> original_gravity;
+  std::optional<SpecificGravity> final_gravity;
+  std::optional<Celsius> warmest;
+  std::optional<double> volume_l;
+  Finished finished = Finished::on_word;
+};
+
+// The beer with what a query says of it, which goes before what is known:
+//   original_gravity, final_gravity  1.048 or "12 P"
+//   warmest, serving, storage        "20 Cel"
+//   volumes                          2.4, or "4.7 g/L"
+//   kind                             bottles or keg
+//   sugar                            sucrose, glucose-monohydrate, glucose or dry-malt-extract
+//   volume, bottle                   "19 L", "500 mL"
+// Errc::malformed, missing or out_of_range with what would be right.
+Result<PackagingQuestion> packaging_question(const std::map<std::string, std::string, std::less<>>& query,
+                                             const KnownBeer& known);
+
+}  // namespace gyle

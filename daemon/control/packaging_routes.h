@@ -1,0 +1,12 @@
+#pragma once
+
+#include <span>
+
+#include "control/call.h"
+
+namespace gyle {
+
+// What a batch holds and needs at packaging.
+std::span<const Route> packaging_routes();
+
+}  // namespace gyle
