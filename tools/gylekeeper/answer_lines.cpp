@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/text.h"
+#include "control/request_target.h"
 #include "control_answers.h"
 #include "tool_settings.h"
 
@@ -22,6 +23,21 @@ Exit show_answer(const CommonOptions& common,
   if (!lines) return complain(lines.error());
   // They hold names that others chose; a terminal must not obey them.
   for (const std::string& line : lines.value()) fmt::print("{}\n", displayable(line, line.size()));
+  return Exit::ok;
+}
+
+Exit show_pages(const CommonOptions& common, const std::string& target) {
+  std::optional<std::string> cursor;
+  do {
+    const std::string page = cursor ? target + "&cursor=" + percent_encoded(*cursor) : target;
+    const Exit shown = show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
+      BOOST_OUTCOME_TRY(body, daemon.get(page));
+      BOOST_OUTCOME_TRY(next, read_next(body));
+      cursor = next;
+      return body;
+    });
+    if (shown != Exit::ok) return shown;
+  } while (cursor);
   return Exit::ok;
 }
 

@@ -2,11 +2,13 @@
 
 #include "hold_text.h"
 #include "units/quantity_text.h"
+#include "units/refractometer.h"
 
 namespace gyle {
 
 bool BatchOptions::any() const {
-  return !name.empty() || original_gravity || volume || yeast || attenuation || yeast_range || !holds.empty();
+  return !name.empty() || original_gravity || refractometer || volume || yeast || attenuation ||
+         yeast_range || !holds.empty();
 }
 
 std::vector<Argument> batch_arguments(BatchOptions& options) {
@@ -14,6 +16,14 @@ std::vector<Argument> batch_arguments(BatchOptions& options) {
           {.name = "--original-gravity",
            .place = &options.original_gravity,
            .about = "1.048, or \"12 P\"; inferred if not given"},
+          {.name = "--refractometer",
+           .place = &options.refractometer,
+           .about = "in its place, what a refractometer shows of the wort: degrees Brix or Plato, as 12.4",
+           .excludes = {"--original-gravity"}},
+          {.name = "--wort-correction",
+           .place = &options.wort_correction,
+           .about = "of the refractometer; 1.04 when not given",
+           .needs = {"--refractometer"}},
           {.name = "--volume", .place = &options.volume, .about = "\"20 L\" or \"5.5 gal\""},
           {.name = "--yeast", .place = &options.yeast, .about = "what the yeast is called"},
           {.name = "--attenuation",
@@ -35,6 +45,16 @@ Status apply(const BatchOptions& options, BatchSpec& batch) {
   if (options.yeast) batch.yeast.name = *options.yeast;
   if (options.original_gravity) {
     BOOST_OUTCOME_TRY(gravity, parse_gravity(*options.original_gravity));
+    batch.original_gravity = gravity;
+  }
+  if (options.refractometer) {
+    BOOST_OUTCOME_TRY(reading, parse_number(*options.refractometer));
+    double correction = kWortCorrection;
+    if (options.wort_correction) {
+      BOOST_OUTCOME_TRY(wanted, parse_number(*options.wort_correction));
+      correction = wanted;
+    }
+    BOOST_OUTCOME_TRY(gravity, refractometer_wort_gravity(reading, correction));
     batch.original_gravity = gravity;
   }
   if (options.volume) {

@@ -14,6 +14,8 @@ namespace gyle {
 struct BatchOptions {
   std::string name;
   std::optional<std::string> original_gravity;
+  std::optional<std::string> refractometer;  // the wort's reading, in its place
+  std::optional<std::string> wort_correction;
   std::optional<std::string> volume;
   std::optional<std::string> yeast;
   std::optional<std::string> attenuation;  // "0.73:0.79"

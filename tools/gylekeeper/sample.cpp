@@ -14,6 +14,7 @@ struct Options {
   std::optional<std::string> temperature;
   std::optional<std::string> calibrated_at;
   bool refractometer = false;
+  bool wort = false;
   std::optional<std::string> wort_correction;
 };
 
@@ -24,6 +25,7 @@ Exit run(const Options& options, const CommonOptions& common) {
         query_text({{options.refractometer ? "refractometer" : "gravity", options.reading},
                     {"temperature", options.temperature},
                     {"calibrated_at", options.calibrated_at},
+                    {"wort", options.wort ? std::optional<std::string>("true") : std::nullopt},
                     {"wort_correction", options.wort_correction},
                     {"time", time}});
     return daemon.post("/v1/batches/" + percent_encoded(options.batch) + "/samples" + query,
@@ -56,19 +58,25 @@ Verb sample_verb() {
             .about = "of the sample, as \"24 Cel\"; the reading is then corrected"},
            {.name = "--calibrated-at",
             .place = &o->calibrated_at,
-            .about = "what the hydrometer is made for; \"20 Cel\" when not given",
+            .about = "what the hydrometer is made for, as \"60 F\" or \"15 Cel\"; \"20 Cel\" when not given",
             .needs = {"--temperature"}},
            {.name = "--refractometer",
             .place = &o->refractometer,
             .about = "measured with a refractometer: corrected for the alcohol, by the original gravity",
             .excludes = {"--temperature"}},
+           {.name = "--wort",
+            .place = &o->wort,
+            .about = "it has not begun to ferment: no alcohol to correct for",
+            .needs = {"--refractometer"}},
            {.name = "--wort-correction",
             .place = &o->wort_correction,
             .about = "of the refractometer; 1.04 when not given",
             .needs = {"--refractometer"}}},
       .notes = kTimes,
       .examples = {"gylekeeper sample left 1.012 --temperature \"24 Cel\" --at 18:00",
-                   "gylekeeper sample left 6.2 --refractometer"},
+                   "gylekeeper sample left 1.049 --temperature \"77 F\" --calibrated-at \"60 F\"",
+                   "gylekeeper sample left 6.2 --refractometer",
+                   "gylekeeper sample left 12.4 --refractometer --wort"},
       .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

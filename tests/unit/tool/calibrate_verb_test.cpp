@@ -1,0 +1,84 @@
+// What `calibrate`, `samples` and `sample` ask the daemon.
+
+#include <catch2/catch.hpp>
+
+#include "command_line.h"
+#include "served_socket.h"
+#include "support/temp_dir.h"
+#include "verbs.h"
+
+using namespace gyle;
+
+namespace {
+
+struct Asked {
+  std::vector<std::string> requests;  // "METHOD target: body"
+  Exit exit = Exit::ok;
+};
+
+Asked ask(std::vector<const char*> arguments, int pages = 1) {
+  const test::TempDir dir;
+  Asked asked;
+  {
+    const test::Daemon daemon(dir / "s", [&](const HttpRequest& request) {
+      asked.requests.push_back(request.method + " " + request.target + ": " + request.body);
+      const bool more = static_cast<int>(asked.requests.size()) < pages;
+      return HttpResponse{.body = more ? R"({"lines": [], "next": "c1"})" : R"({"lines": []})"};
+    });
+    const std::string socket = dir / "s";
+    arguments.insert(arguments.begin(), {"gylekeeper", "--socket", socket.c_str()});
+    const auto verbs = all_verbs();
+    const auto parsed = parse_command_line(verbs, static_cast<int>(arguments.size()), arguments.data());
+    if (const auto* const exit = std::get_if<Exit>(&parsed)) {
+      asked.exit = *exit;
+    } else {
+      const auto& invocation = std::get<Invocation>(parsed);
+      asked.exit = invocation.verb->run(invocation.common);
+    }
+  }
+  return asked;
+}
+
+}  // namespace
+
+TEST_CASE("points are sent one a line, as they were written") {
+  const Asked asked = ask({"calibrate", "the float", "--point", "25.1 = 1.000", "--point", "48.2 = 10 P",
+                           "--samples", "left", "--dry-run"});
+  CHECK(asked.exit == Exit::ok);
+  REQUIRE(asked.requests.size() == 1);
+  CHECK(asked.requests[0] ==
+        "POST /v1/sensors/the%20float/calibration?samples=left&dry_run=true: 25.1 = 1.000\n48.2 = 10 P\n");
+}
+
+TEST_CASE("a calibration is shown and set aside") {
+  CHECK(ask({"calibrate", "float", "--show"}).requests ==
+        std::vector<std::string>{"GET /v1/sensors/float/calibration: "});
+  CHECK(ask({"calibrate", "float", "--set-aside"}).requests ==
+        std::vector<std::string>{"POST /v1/sensors/float/calibration/set-aside: "});
+}
+
+TEST_CASE("what cannot be a calibration is wrong use, and the daemon is not asked") {
+  const auto arguments =
+      GENERATE(values<std::vector<const char*>>({{"calibrate", "float"},
+                                                 {"calibrate", "float", "--dry-run"},
+                                                 {"calibrate", "float", "--point", "25.1"},
+                                                 {"calibrate", "float", "--point", "125.1 = 1.000"},
+                                                 {"calibrate", "float", "--point", "25.1 = 1000"},
+                                                 {"calibrate", "float", "--show", "--point", "25.1 = 1.000"},
+                                                 {"sample", "left", "12.4", "--wort"}}));
+  const Asked asked = ask(arguments);
+  CHECK(asked.exit == Exit::wrong_use);
+  CHECK(asked.requests.empty());
+}
+
+TEST_CASE("hand samples are asked for page by page") {
+  const Asked asked = ask({"samples", "left"}, 2);
+  CHECK(asked.exit == Exit::ok);
+  CHECK(asked.requests == std::vector<std::string>{"GET /v1/batches/left/samples?limit=1000: ",
+                                                   "GET /v1/batches/left/samples?limit=1000&cursor=c1: "});
+}
+
+TEST_CASE("a refractometer in wort is said") {
+  CHECK(ask({"sample", "left", "12.4", "--refractometer", "--wort"}).requests ==
+        std::vector<std::string>{"POST /v1/batches/left/samples?refractometer=12.4&wort=true: "});
+}

@@ -1,0 +1,97 @@
+#include "answer_lines.h"
+#include "calibration/tilt_fit.h"
+#include "control/request_target.h"
+#include "query_text.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+struct Options {
+  std::string sensor;
+  std::vector<std::string> points;  // calibration/tilt_fit.h
+  std::optional<std::string> samples;
+  bool dry_run = false;
+  bool show = false;
+  bool set_aside = false;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
+  if (!options.show && !options.set_aside && options.points.empty() && !options.samples) {
+    return complain(
+        Error{Errc::missing,
+              "give two points or more, as --point \"25.1 = 1.000\" --point \"48.2 = 10 P\", or the "
+              "hand samples of a batch with --samples; --show shows the calibration in force"},
+        Exit::wrong_use);
+  }
+  std::string body;
+  for (const std::string& text : options.points) {
+    if (const auto point = parse_calibration_point(text); !point) {
+      return complain(point.error(), Exit::wrong_use);
+    }
+    body += text + '\n';
+  }
+  return show_answer(common, [&](const ControlClient& daemon) {
+    const std::string address = "/v1/sensors/" + percent_encoded(options.sensor) + "/calibration";
+    if (options.show) return daemon.get(address);
+    if (options.set_aside) return daemon.post(address + "/set-aside", "text/plain", "");
+    const std::string query =
+        query_text({{"samples", options.samples},
+                    {"dry_run", options.dry_run ? std::optional<std::string>("true") : std::nullopt}});
+    return daemon.post(address + query, "text/plain; charset=utf-8", body);
+  });
+}
+
+}  // namespace
+
+Verb calibrate_verb() {
+  const auto o = std::make_shared<Options>();
+  const std::vector<std::string> making{"--point", "--samples", "--dry-run"};
+  std::vector<std::string> else_than_show = making;
+  else_than_show.emplace_back("--set-aside");
+  return {
+      .name = "calibrate",
+      .about = "make a float's gravity follow from its tilt, by points you measured",
+      .arguments =
+          {{.name = "sensor",
+            .place = &o->sensor,
+            .about = "as gylekeeper sensors shows it",
+            .required = true},
+           {.name = "--point",
+            .place = &o->points,
+            .about =
+                "a tilt in degrees from vertical and the gravity it was measured in, as \"25.1 = 1.000\" "
+                "or \"48.2 = 10 P\"; two or more"},
+           {.name = "--samples",
+            .place = &o->samples,
+            .about = "a batch: its hand samples are points too, each with the middle of the tilts within an "
+                     "hour of it",
+            .offer = Offer::batches},
+           {.name = "--dry-run",
+            .place = &o->dry_run,
+            .about = "only show what the curve would be and how far off the points are"},
+           {.name = "--show",
+            .place = &o->show,
+            .about = "show the calibration in force, and when there were others",
+            .excludes = else_than_show},
+           {.name = "--set-aside",
+            .place = &o->set_aside,
+            .about = "heed the gravity that the sensor works out itself again",
+            .excludes = making}},
+      .notes =
+          "Sugar solutions are made by weight: 10 g of table sugar and 90 g of water are 10 P. Let them and "
+          "the "
+          "float come to about 20 Cel, and let the float swim freely. Measure at least water and the "
+          "strongest "
+          "wort you brew, better two more between.\n"
+          "A batch in its vessel is judged anew by a new calibration, from its pitch on. Outside the range "
+          "that "
+          "the points cover, and a little beyond, a tilt means no gravity.",
+      .examples = {"gylekeeper calibrate float --point \"25.1 = 1.000\" --point \"36.7 = 5 P\" --point "
+                   "\"48.2 = 10 P\" --dry-run",
+                   "gylekeeper calibrate float --samples \"Harbour amber\"",
+                   "gylekeeper calibrate float --show"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle
