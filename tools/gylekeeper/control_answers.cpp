@@ -20,9 +20,13 @@ auto understood(const std::string& body, Read read) -> Result<decltype(read(Json
 }
 
 BatchAnswer batch_of(const Json& json) {
-  return {json.at("id").get<std::int64_t>(), json.at("name").get<std::string>(),
-          json.at("vessel").get<std::string>(), json.contains("packaged"), json.value("caution", ""),
-          json.at("lines").get<std::vector<std::string>>()};
+  return {json.at("id").get<std::int64_t>(),
+          json.at("name").get<std::string>(),
+          json.at("vessel").get<std::string>(),
+          json.contains("packaged"),
+          json.value("caution", ""),
+          json.at("lines").get<std::vector<std::string>>(),
+          json.value("band", "")};
 }
 
 }  // namespace

@@ -20,6 +20,7 @@ struct BatchAnswer {
   bool packaged;
   std::string caution;  // of one that has just been packaged; may be empty
   std::vector<std::string> lines;
+  std::string band;  // on a pitch: whence the expected attenuation is, when it was not given
 };
 Result<BatchAnswer> read_batch(const std::string& body);
 // Of an answer that lists batches: /v1/status, /v1/batches.

@@ -1,8 +1,11 @@
 #include <fmt/format.h>
 
+#include "base/text.h"
 #include "batch_options.h"
+#include "brewday/brew_plan.h"
 #include "config/batch_file.h"
 #include "config/batch_validation.h"
+#include "config/recipe_file.h"
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
@@ -16,26 +19,32 @@ namespace {
 struct Options {
   std::string vessel;
   std::optional<std::filesystem::path> batch_file;
+  std::optional<std::filesystem::path> recipe;
   std::optional<std::string> pitched;
   BatchOptions batch;  // goes before what the file says
 };
 
-// The batch as the file and the options describe it; without a file, when it was pitched is filled in by the
-// caller.
+// The batch as the files and the options describe it; without BATCH.toml, when it was pitched is filled in by
+// the caller. Of a recipe its expected original gravity, volume, yeast and plan carry over.
 Result<BatchSpec> described(const Options& options) {
   BatchSpec batch;
   if (options.batch_file) {
     BOOST_OUTCOME_TRY(written, load_batch(*options.batch_file));
     batch = written;
+  } else if (options.recipe) {
+    BOOST_OUTCOME_TRY(recipe, load_recipe(*options.recipe));
+    BOOST_OUTCOME_TRY(plan, plan_brew(recipe));
+    batch = batch_of(recipe, plan);
   }
   BOOST_OUTCOME_TRYV(apply(options.batch, batch));
   return batch;
 }
 
 Exit run(const Options& options, const CommonOptions& common) {
-  if (!options.batch_file && options.batch.name.empty()) {
+  if (!options.batch_file && !options.recipe && options.batch.name.empty()) {
     return complain(
-        Error{Errc::missing, "say what the batch is called with --name, or describe it with --batch"},
+        Error{Errc::missing,
+              "say what the batch is called with --name, or describe it with --batch or --recipe"},
         Exit::wrong_use);
   }
   auto batch = described(options);
@@ -76,6 +85,13 @@ Exit run(const Options& options, const CommonOptions& common) {
   if (!pitched) return complain(pitched.error());
   fmt::print("\"{}\" is in {}, as batch {}.\n", pitched.value().name, pitched.value().vessel,
              pitched.value().id);
+  if (options.recipe && !options.batch.original_gravity && !options.batch.refractometer) {
+    fmt::print(
+        "Its original gravity is what the recipe leads to expect; tell what was measured with gylekeeper "
+        "amend {} --original-gravity.\n",
+        pitched.value().id);
+  }
+  if (!pitched.value().band.empty()) fmt::print("{}\n", displayable(pitched.value().band, 400));
   return Exit::ok;
 }
 
@@ -83,25 +99,34 @@ Exit run(const Options& options, const CommonOptions& common) {
 
 Verb pitch_verb() {
   const auto o = std::make_shared<Options>();
-  std::vector<Argument> arguments{{.name = "--vessel",
-                                   .place = &o->vessel,
-                                   .about = "the vessel, as the configuration calls it",
-                                   .required = true},
-                                  {.name = "--batch",
-                                   .place = &o->batch_file,
-                                   .about = "BATCH.toml that describes the batch; what is said beside it "
-                                            "goes before",
-                                   .offer = Offer::files},
-                                  {.name = "--pitched",
-                                   .place = &o->pitched,
-                                   .about = "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or "
-                                            "\"sat 18:30\", the last one; now when not given"}};
+  std::vector<Argument> arguments{
+      {.name = "--vessel",
+       .place = &o->vessel,
+       .about = "the vessel, as the configuration calls it",
+       .required = true},
+      {.name = "--batch",
+       .place = &o->batch_file,
+       .about = "BATCH.toml that describes the batch; what is said beside it "
+                "goes before",
+       .offer = Offer::files},
+      {.name = "--recipe",
+       .place = &o->recipe,
+       .about = "RECIPE.toml it was brewed by: name, volume, yeast, plan and, unless "
+                "it is said, the expected original gravity are its",
+       .offer = Offer::files,
+       .excludes = {"--batch"}},
+      {.name = "--pitched",
+       .place = &o->pitched,
+       .about = "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or "
+                "\"sat 18:30\", the last one; now when not given"}};
   for (Argument& argument : batch_arguments(o->batch)) arguments.push_back(std::move(argument));
   return {.name = "pitch",
           .about = "start a batch in a vessel",
           .arguments = std::move(arguments),
           .notes = kTimes,
           .examples = {"gylekeeper pitch --vessel left --batch harbour-amber.toml",
+                       "gylekeeper pitch --vessel left --recipe harbour-amber-recipe.toml --original-gravity "
+                       "1.047 --volume \"19.5 L\"",
                        "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "
                        "--hold \"18 Cel until 75 %\" --hold \"22 Cel until final gravity\""},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};

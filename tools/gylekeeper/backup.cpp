@@ -1,0 +1,58 @@
+#include "storage/backup.h"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "database_option.h"
+#include "database_words.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+struct Options {
+  std::filesystem::path file;
+  std::optional<std::filesystem::path> database;
+  bool overwrite = false;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
+  const auto database = database_file(options.database, common);
+  if (!database) return complain(database.error(), Exit::wrong_use);
+  const auto made = back_up(database.value(), options.file, options.overwrite);
+  if (!made) return complain(made.error());
+  if (common.json) {
+    fmt::print("{{\"file\": {}, {}}}\n", nlohmann::json(options.file.string()).dump(),
+               summary_json(made.value()));
+  } else {
+    fmt::print("{} holds {}, read again and found whole.\n", options.file.string(),
+               summary_words(made.value()));
+  }
+  return Exit::ok;
+}
+
+}  // namespace
+
+Verb backup_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "backup",
+          .about = "copies everything that was ever recorded into one file; the daemon goes on meanwhile",
+          .arguments = {{.name = "file",
+                         .place = &o->file,
+                         .about = "where the copy goes; best on another disk",
+                         .required = true,
+                         .offer = Offer::files},
+                        database_argument(o->database),
+                        {.name = "--overwrite",
+                         .place = &o->overwrite,
+                         .about = "takes the place of a file of that name; without it that is refused"}},
+          .notes =
+              "The copy is of one moment, is brought to the disk and read again whole before it gets its "
+              "name; until then it is called FILE.partial. Whoever may read the database may do this, as "
+              "with sudo. `gylekeeper restore` puts it back. The configuration is not in it.",
+          .examples = {"sudo gylekeeper backup /media/stick/cellar-2026-03-14.db"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle

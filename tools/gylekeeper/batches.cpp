@@ -1,0 +1,58 @@
+#include "answer_lines.h"
+#include "control_answers.h"
+#include "query_text.h"
+#include "time_option.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+struct Options {
+  std::optional<std::string> name;
+  std::optional<std::string> yeast;
+  std::optional<std::string> since;
+  std::optional<std::string> until;
+};
+
+// One answer for each page.
+Exit run(const Options& options, const CommonOptions& common) {
+  std::optional<std::string> cursor;
+  do {
+    const Exit shown = show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
+      BOOST_OUTCOME_TRY(since, time_query(options.since, TimeSense::past, daemon));
+      BOOST_OUTCOME_TRY(until, time_query(options.until, TimeSense::past, daemon));
+      BOOST_OUTCOME_TRY(body, daemon.get("/v1/batches" + query_text({{"name", options.name},
+                                                                     {"yeast", options.yeast},
+                                                                     {"since", since},
+                                                                     {"until", until},
+                                                                     {"limit", "200"},
+                                                                     {"cursor", cursor}})));
+      BOOST_OUTCOME_TRY(next, read_next(body));
+      cursor = next;
+      return body;
+    });
+    if (shown != Exit::ok) return shown;
+  } while (cursor);
+  return Exit::ok;
+}
+
+}  // namespace
+
+Verb batches_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "batches",
+          .about = "all batches there ever were, or those that are looked for",
+          .arguments = {{.name = "--name",
+                         .place = &o->name,
+                         .about = "only those with this text in their name, whatever its case"},
+                        {.name = "--yeast", .place = &o->yeast, .about = "likewise, of the yeast"},
+                        {.name = "--since",
+                         .place = &o->since,
+                         .about = "only those pitched from then on, as 2026-01-01"},
+                        {.name = "--until", .place = &o->until, .about = "only those pitched before then"}},
+          .notes = kTimes,
+          .examples = {"gylekeeper batches", "gylekeeper batches --yeast \"house ale\" --since 2026-01-01"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle
