@@ -8,8 +8,10 @@
 #include "app/channels.h"
 #include "app/sample_check.h"
 #include "app/told_decision.h"
+#include "base/rfc3339.h"
 #include "base/text.h"
 #include "reports/evidence_json.h"
+#include "storage/past_batches.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -45,6 +47,7 @@ Status DaemonCellar::open() {
 
 void DaemonCellar::heard(const JournalRow& row) {
   if (row.reading.quantity == Quantity::sample) return;  // from a hand, not a sensor
+  if (is_import_sensor(row.reading.sensor)) return;      // from a file
   newest_[row.reading.sensor].insert_or_assign(row.reading.quantity, row.reading);
 }
 
@@ -178,6 +181,38 @@ Result<BatchRecord> DaemonCellar::pitch(const std::string& vessel, const BatchSp
   BatchSpec spec = described;
   BOOST_OUTCOME_TRYV(learn_band(spec.yeast));
   BOOST_OUTCOME_TRY(id, watch_.pitch(vessel, spec));
+  BOOST_OUTCOME_TRY(batch, stored(id));
+  return record(batch);
+}
+
+Result<std::size_t> DaemonCellar::import_readings(const std::string& import,
+                                                  const std::vector<Reading>& readings) {
+  BOOST_OUTCOME_TRY(now, this->now("import after the first message,"));
+  Decoded decoded{readings, {}};
+  for (Reading& reading : decoded.readings) {
+    if (reading.time > now) {
+      return fail(Errc::out_of_range, fmt::format("a reading of {} lies in the future; it is {} now",
+                                                  format_rfc3339(reading.time), format_rfc3339(now)));
+    }
+    reading.sensor = import_sensor(import);
+    reading.time_quality = TimeQuality::stamped;
+  }
+  Message from_file;
+  from_file.received = now;
+  BOOST_OUTCOME_TRY(rows, journal_.record(from_file, decoded));
+  return rows.size();
+}
+
+Result<BatchRecord> DaemonCellar::import_batch(const std::string& import, const std::string& vessel,
+                                               const BatchSpec& described, Time packaged) {
+  BOOST_OUTCOME_TRY(now, this->now("import after the first message,"));
+  if (packaged > now) {
+    return fail(Errc::out_of_range,
+                "a batch that is imported has been packaged; that time lies in the future");
+  }
+  BatchSpec spec = described;
+  BOOST_OUTCOME_TRYV(learn_band(spec.yeast));
+  BOOST_OUTCOME_TRY(id, watch_.add_past(import, vessel, spec, packaged));
   BOOST_OUTCOME_TRY(batch, stored(id));
   return record(batch);
 }

@@ -35,6 +35,10 @@ class DaemonCellar final : public Cellar {
   RefusalSummary refusals(std::size_t at_most) const override;
   Result<std::vector<YeastHistory>> yeasts() const override;
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;
+  Result<std::size_t> import_readings(const std::string& import,
+                                      const std::vector<Reading>& readings) override;
+  Result<BatchRecord> import_batch(const std::string& import, const std::string& vessel,
+                                   const BatchSpec& spec, Time packaged) override;
   Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) override;
   Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
   Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,

@@ -34,6 +34,7 @@ bool is_hand(const std::string& sensor) { return sensor.rfind(kHand, 0) == 0; }
 Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_news)
     : journal_(database),
       batches_(database),
+      past_batches_(database),
       outbox_(database),
       log_(database),
       calibrations_(database),
@@ -62,8 +63,9 @@ Status Watch::open() {
     if (const auto readable = spec(batch); !readable) {
       spdlog::error(
           "the batch \"{}\" in {} is not watched, for its description in the database cannot be read: {}. "
-          "The batch and its readings are kept: correct the column spec where id is {} in the table batch "
-          "and start again, or end it with `gylekeeper package {}`",
+          "The batch and its readings are kept: put a description in its place with `gylekeeper amend {} "
+          "--batch "
+          "BATCH.toml`, or end it with `gylekeeper package {}`",
           batch.name, batch.vessel, readable.error().message, batch.id, batch.id);
       continue;
     }
@@ -300,6 +302,25 @@ Status Watch::package(std::int64_t batch, Time time) {
   }
   store_unsaid();
   return success();
+}
+
+Result<std::int64_t> Watch::add_past(const std::string& import, const std::string& vessel,
+                                     const BatchSpec& spec, Time packaged) {
+  StoredBatch batch;
+  static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};
+  batch.packaged = packaged;
+  batch.last_calibration = 0;
+  BOOST_OUTCOME_TRY(id, past_batches_.add(batch, packaged, import));
+  batch.id = id;
+  BOOST_OUTCOME_TRY(past, read(batch));
+  for (const Decision& decision : past.decisions) {
+    const auto kept = outbox_.record(
+        alert_of(id, decision, alert_sentence(decision, spec, display_), evidence_json(decision.evidence)),
+        {});
+    if (!kept)
+      spdlog::error("an alert of the imported batch \"{}\" is not kept: {}", spec.name, kept.error().message);
+  }
+  return id;
 }
 
 Status Watch::sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now) {

@@ -22,6 +22,7 @@
 #include "storage/journal.h"
 #include "storage/judging_log.h"
 #include "storage/outbox.h"
+#include "storage/past_batches.h"
 #include "storage/watch_log.h"
 
 namespace gyle {
@@ -53,6 +54,11 @@ class Watch {
 
   Result<std::int64_t> pitch(const std::string& vessel, const BatchSpec& spec);
   Status package(std::int64_t batch, Time time);
+
+  // A batch that was over before it was known of, of the readings of an import (storage/past_batches.h). What
+  // is decided of it is kept with it, and told to nobody. Errors as of PastBatches::add().
+  Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
+                                Time packaged);
 
   // A gravity that the brewer measured himself. It is in the journal, and in the judgement, when this
   // returns; and so is every reading that was in the journal before it, that of messages still on their way
@@ -126,6 +132,7 @@ class Watch {
 
   Journal journal_;
   BatchStore batches_;
+  PastBatches past_batches_;
   Outbox outbox_;
   WatchLog log_;
   CalibrationStore calibrations_;

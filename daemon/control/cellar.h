@@ -144,6 +144,15 @@ class Cellar {
   // Starts a batch; a band of attenuation that was not given is what earlier batches with this yeast let
   // expect. Errc::not_found: no such vessel is configured; Errc::conflict: a batch is in it.
   virtual Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) = 0;
+  // Keeps recorded readings under the name of an import, until import_batch() says of which batch they are.
+  // Returns how many were new. Errc::out_of_range: one lies in the future or is no finite number.
+  virtual Result<std::size_t> import_readings(const std::string& import,
+                                              const std::vector<Reading>& readings) = 0;
+  // A batch of the past with those readings, judged as if it had been watched; nobody is alerted.
+  // Errc::conflict: they are a batch's already; Errc::not_found: there are none; Errc::out_of_range: it was
+  // packaged in the future or before its pitch.
+  virtual Result<BatchRecord> import_batch(const std::string& import, const std::string& vessel,
+                                           const BatchSpec& spec, Time packaged) = 0;
   // Ends a batch; without a time, now. Errc::conflict: it is packaged already, or the time is before its
   // pitch.
   virtual Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) = 0;

@@ -10,6 +10,7 @@
 #include "control/amendment_routes.h"
 #include "control/batch_routes.h"
 #include "control/calibration_routes.h"
+#include "control/import_routes.h"
 #include "control/json_answer.h"
 #include "control/openapi.h"
 #include "control/packaging_routes.h"
@@ -57,7 +58,8 @@ bool leads_to(std::string_view path, const std::vector<std::string>& segments) {
 std::vector<Route> routes() {
   std::vector<Route> all;
   for (const std::span<const Route> some :
-       {batch_routes(), packaging_routes(), report_routes(), alert_routes(), amendment_routes(), sensor_routes(), calibration_routes(), yeast_routes(), set_point_routes(),
+       {batch_routes(), packaging_routes(), report_routes(), alert_routes(), amendment_routes(),
+        sensor_routes(), calibration_routes(), yeast_routes(), import_routes(), set_point_routes(),
         std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }

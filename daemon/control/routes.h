@@ -34,7 +34,8 @@ namespace gyle {
 //   GET, POST /v1/batches/B/description            the batch as TOML; another in its place
 //   POST /v1/batches/B/samples/N?gravity=G&time=T  another gravity or time in its place; ?take_back=yes: none
 //   POST /v1/batches/B/notes/N?time=T (text/plain) likewise
-//   POST /v1/batches/B/packaged?time=T             when it was packaged; ?take_back=yes: not at all, it is in its
+//   POST /v1/batches/B/packaged?time=T             when it was packaged; ?take_back=yes: not at all, it is in
+//   its
 //                                                  vessel
 //   POST /v1/batches/B/undo, .../undo/N            the last amendment, or that one, is taken back
 //   GET  /v1/batches/B/explanation                 why it stands where it stands (wording/explanation.h)
@@ -44,7 +45,8 @@ namespace gyle {
 //   POST /v1/batches/B/samples?gravity=G&time=T    a gravity measured by hand, at T or now; 201. More of its
 //                                                  query: control/sample_request.h
 //   GET  /v1/batches/B/samples                     those that count, each with its number; paged
-//   GET  /v1/batches/B/packaging                   what it holds and needs; 409 while its gravity is not found
+//   GET  /v1/batches/B/packaging                   what it holds and needs; 409 while its gravity is not
+//   found
 //                                                  stable, unless override=true (control/packaging_request.h)
 //   GET  /v1/batches/B/report, .../readings.csv, .../curve.csv, .../alerts.csv   control/report_routes.h
 //   GET  /v1/batches/B/set-point                   what its vessel's thermostat is asked for, and what waits
@@ -61,11 +63,12 @@ namespace gyle {
 //   POST /v1/channels/C/retry                      what was refused goes out again
 //   GET  /v1/sensors/S/calibration                 how its gravity follows from its tilt, and did before
 //   POST /v1/sensors/S/calibration?samples=B&dry_run=true   (text/plain)
-//                                                  fits a curve through points, one a line ("25.1 = 1.000"), and
-//                                                  the hand samples of a batch; 201, or 200 for a dry run
+//                                                  fits a curve through points, one a line ("25.1 = 1.000"),
+//                                                  and the hand samples of a batch; 201, or 200 for a dry run
 //   POST /v1/sensors/S/calibration/set-aside       its gravity is what it says itself again; 201
 //   GET  /v1/sensors                               each with its newest readings and its health
 //   GET  /v1/yeasts, /v1/yeasts/Y                  what each yeast did so far (control/yeast_routes.h)
+//   POST /v1/imports/K/readings, .../batch         a batch of the past (control/import_routes.h)
 //   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, without it 20
 //   GET  /v1/display                               the brewer's units and time zone, and who is asking
 //   GET  /v1/openapi.json                          this, for machines

@@ -13,8 +13,6 @@ namespace {
 using storage::from_ms;
 using storage::to_ms;
 
-constexpr std::array<const char*, 4> kNames{"description", "sample", "note", "packaged"};
-
 // How one kind of thing is read and written. `current` is "" for what is not there.
 struct Access {
   Result<std::string> (*current)(SQLite::Database&, std::int64_t batch, std::int64_t row);
@@ -178,8 +176,9 @@ StoredAmendment read(SQLite::Statement& row) {
   amendment.id = row.getColumn(0).getInt64();
   amendment.time = from_ms(row.getColumn(1).getInt64());
   const std::string thing = row.getColumn(2).getString();
-  for (std::size_t i = 0; i < kNames.size(); ++i) {
-    if (thing == kNames[i]) amendment.thing = static_cast<AmendedThing>(i);
+  for (const AmendedThing one :
+       {AmendedThing::description, AmendedThing::sample, AmendedThing::note, AmendedThing::packaged}) {
+    if (thing == name(one)) amendment.thing = one;
   }
   amendment.row = row.getColumn(3).getInt64();
   amendment.before = row.getColumn(4).getString();
@@ -225,8 +224,6 @@ Result<StoredAmendment> make(SQLite::Database& db, std::int64_t batch, AmendedTh
 }
 
 }  // namespace
-
-const char* name(AmendedThing thing) { return kNames[static_cast<std::size_t>(thing)]; }
 
 std::string dated_text(Time time, const std::string& text) { return format_rfc3339(time) + " " + text; }
 

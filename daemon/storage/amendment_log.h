@@ -7,13 +7,10 @@
 
 #include "base/result.h"
 #include "base/time.h"
+#include "fermentation/amendment.h"
 #include "storage/database.h"
 
 namespace gyle {
-
-// What an amendment is about.
-enum class AmendedThing { description, sample, note, packaged };
-const char* name(AmendedThing thing);
 
 // One thing of a batch that was put right. `before` and `after` are what it was and has become, "" when it
 // was or is not there:

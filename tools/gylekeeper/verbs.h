@@ -6,6 +6,9 @@
 
 namespace gyle {
 
+Verb brewday_verb();
+Verb preboil_verb();
+Verb efficiency_verb();
 Verb pitch_verb();
 Verb status_verb();
 Verb explain_verb();
@@ -14,6 +17,9 @@ Verb sample_verb();
 Verb samples_verb();
 Verb note_verb();
 Verb notes_verb();
+Verb amend_verb();
+Verb amendments_verb();
+Verb undo_verb();
 Verb alerts_verb();
 Verb acknowledge_verb();
 Verb snooze_verb();
@@ -25,9 +31,14 @@ Verb calibrate_verb();
 Verb refusals_verb();
 Verb carbonate_verb();
 Verb package_verb();
+Verb batches_verb();
+Verb yeasts_verb();
 Verb curve_verb();
 Verb export_verb();
 Verb report_verb();
+Verb import_verb();
+Verb backup_verb();
+Verb restore_verb();
 Verb replay_verb();
 Verb rehearse_verb();
 Verb listen_verb();

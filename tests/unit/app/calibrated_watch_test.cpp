@@ -2,15 +2,13 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
-#include "app/daemon_cellar.h"
 #include "base/rfc3339.h"
-#include "clock/message_clock.h"
-#include "control/routes.h"
 #include "rehearsal/rehearsal.h"
-#include "support/temp_dir.h"
+#include "running_daemon.h"
 
 using namespace gyle;
 using nlohmann::json;
+using test::RunningDaemon;
 
 namespace {
 
@@ -36,58 +34,6 @@ Rehearsal two_weeks() {
   options.interval = minutes(60);
   return rehearse(options).value();
 }
-
-struct RunningDaemon {
-  test::TempDir dir;
-  Database database = std::move(Database::open(dir.path() / "j.db").value());
-  Journal journal{database};
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
-  MessageClock clock;
-  std::unique_ptr<Watch> watch;
-  std::unique_ptr<Announcer> announcer;
-  std::unique_ptr<DaemonCellar> cellar;
-
-  RunningDaemon() { restart(); }
-
-  void restart() {
-    cellar.reset();
-    watch = std::make_unique<Watch>(database, addressees, [] {});
-    announcer = std::make_unique<Announcer>(database, addressees, [] {});
-    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
-    REQUIRE(watch->configure({{"cellar", {"float", "probe"}}, {"attic", {}}}, {}).has_value());
-    REQUIRE(watch->open().has_value());
-    REQUIRE(cellar->open().has_value());
-  }
-  void deliver(const std::vector<Reading>& readings, Time received) {
-    Message message;
-    message.received = received;
-    clock.observe(received);
-    const auto rows = journal.record(message, {readings, {}}).value();
-    for (const JournalRow& row : rows) {
-      cellar->heard(row);
-      watch->take(row);
-    }
-  }
-  StoredBatch batch(std::size_t n = 0) { return BatchStore(database).all().value().at(n); }
-  BatchTrace trace() { return *watch->trace(batch()).value(); }
-  HttpResponse ask(const char* method, const std::string& target, const std::string& body = "") {
-    return respond({method, target, "text/plain", body}, *cellar, {});
-  }
-  json answer(const char* method, const std::string& target, const std::string& body = "") {
-    const HttpResponse response = ask(method, target, body);
-    CAPTURE(response.body);
-    REQUIRE(response.status < 300);
-    return json::parse(response.body);
-  }
-  std::vector<std::string> told() {
-    std::vector<std::string> lines;
-    const auto alerts = Outbox(database).alerts(batch().id).value();
-    for (const StoredAlert& alert : alerts) {
-      lines.push_back(alert.kind + " " + name(alert.state) + ": " + alert.sentence);
-    }
-    return lines;
-  }
-};
 
 // Each gravity of the float as a tilt; with `own` it goes on to tell a gravity too, of its own making.
 std::vector<Reading> tilted(std::vector<Reading> readings, bool own = false) {

@@ -94,6 +94,21 @@ class FakeCellar : public Cellar {
     record.spec = spec;
     return record;
   }
+  Result<std::size_t> import_readings(const std::string& import,
+                                      const std::vector<Reading>& readings) override {
+    if (import == "import-too-late") return fail(Errc::out_of_range, "lies in the future");
+    return readings.size();
+  }
+  Result<BatchRecord> import_batch(const std::string& import, const std::string& vessel,
+                                   const BatchSpec& spec, Time packaged) override {
+    if (import == "import-known") return fail(Errc::conflict, "imported already");
+    BatchRecord record;
+    record.id = 8;
+    record.vessel = vessel;
+    record.spec = spec;
+    record.packaged = packaged;
+    return record;
+  }
   Result<BatchRecord> package(std::int64_t id, std::optional<Time> time) override {
     if (id == 3) return fail(Errc::conflict, "packaged already");
     BatchRecord record = batches_[id == 7 ? 1 : 2];

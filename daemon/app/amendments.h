@@ -1,0 +1,28 @@
+#pragma once
+
+#include "app/watch.h"
+#include "fermentation/amendment.h"
+#include "storage/amendment_log.h"
+
+namespace gyle {
+
+// Puts right what was entered about the batches, and has them judged anew. Errors as of Cellar;
+// Errc::unavailable: it is put right, but could not be judged yet, and will be.
+class Amendments {
+ public:
+  Amendments(Database& database, Watch& watch) : log_(database), watch_(watch) {}
+
+  Result<std::vector<Amendment>> of(const StoredBatch& batch);
+  Result<Amendment> amend(const StoredBatch& batch, AmendedThing thing, std::int64_t number,
+                          const Entry& after, Time now);
+  Result<Amendment> undo(const StoredBatch& batch, std::optional<std::int64_t> amendment, Time now);
+
+ private:
+  Status check(const StoredBatch& batch, AmendedThing thing, const Entry& after, Time now) const;
+  Result<Amendment> done(const StoredAmendment& stored, std::int64_t batch);
+
+  AmendmentLog log_;
+  Watch& watch_;
+};
+
+}  // namespace gyle

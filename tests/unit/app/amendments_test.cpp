@@ -1,0 +1,215 @@
+// What was entered wrongly and is put right, from the entry to what the brewer is told.
+#include <fmt/format.h>
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+#include "base/rfc3339.h"
+#include "config/batch_file.h"
+#include "rehearsal/rehearsal.h"
+#include "running_daemon.h"
+#include "storage/amendment_log.h"
+
+using namespace gyle;
+using nlohmann::json;
+using test::RunningDaemon;
+
+namespace {
+
+Rehearsal two_weeks() {
+  RehearsalOptions options;
+  options.seed = 7;
+  options.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  options.interval = minutes(60);
+  return rehearse(options).value();
+}
+
+std::vector<std::string> told(RunningDaemon& daemon) {
+  std::vector<std::string> lines;
+  const auto alerts = daemon.cellar->alerts(1);
+  for (const ToldAlert& alert : alerts.value()) {
+    lines.push_back(fmt::format("{} {} {} {}", format_rfc3339(alert.decision.time), name(alert.decision.kind),
+                                alert.decision.occurrence, name(alert.decision.state)));
+  }
+  return lines;
+}
+
+std::vector<std::string> standing(RunningDaemon& daemon) {
+  std::vector<std::string> kinds;
+  const auto alerts = daemon.cellar->alerts(1);
+  for (const ToldAlert& alert : alerts.value()) {
+    if (alert.decision.state == Decision::State::raised && !alert.mark.over) {
+      kinds.push_back(name(alert.decision.kind));
+    }
+  }
+  return kinds;
+}
+
+bool stands(RunningDaemon& daemon, const std::string& kind) {
+  const auto kinds = standing(daemon);
+  return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
+}
+
+void deliver(RunningDaemon& daemon, const Rehearsal& rehearsal, std::size_t from, std::size_t to) {
+  for (std::size_t i = from; i < to; ++i) {
+    daemon.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+}
+
+}  // namespace
+
+TEST_CASE("a batch that was put right stands as if it had been entered right, now and after restarts") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon right, wrong;
+  BatchSpec mistaken = rehearsal.spec;
+  mistaken.name = "Harbor amber";
+  mistaken.original_gravity = SpecificGravity::unchecked(1.030);  // it looks as if it stood still at first
+  mistaken.plan.front().temperature = Celsius{30};
+  REQUIRE(right.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(wrong.watch->pitch("cellar", mistaken));
+  const std::size_t half = rehearsal.messages.size() / 2;
+  for (RunningDaemon* daemon : {&right, &wrong}) deliver(*daemon, rehearsal, 0, half);
+  REQUIRE(standing(wrong) != standing(right));
+
+  const json amended = [&] {
+    const HttpResponse response =
+        respond({"POST", "/v1/batches/cellar/description", "application/toml", format_batch(rehearsal.spec)},
+                *wrong.cellar, {});
+    CAPTURE(response.body);
+    REQUIRE(response.status == 201);
+    return json::parse(response.body);
+  }();
+  CHECK(amended["lines"].dump().find("original gravity 1.0") != std::string::npos);
+  CHECK(standing(wrong) == standing(right));
+  CHECK(wrong.cellar->batches().at(0).spec.name == rehearsal.spec.name);
+  CHECK(wrong.cellar->batches().at(0).view.gravity->value ==
+        right.cellar->batches().at(0).view.gravity->value);
+
+  const auto after = told(wrong);
+  wrong.restart();
+  CHECK(told(wrong) == after);
+  for (std::size_t i = half; i < rehearsal.messages.size(); i += 100) {
+    const std::size_t end = std::min(i + 100, rehearsal.messages.size());
+    for (RunningDaemon* daemon : {&right, &wrong}) deliver(*daemon, rehearsal, i, end);
+    REQUIRE(standing(wrong) == standing(right));
+    const auto said = told(wrong);
+    wrong.restart();
+    REQUIRE(told(wrong) == said);
+  }
+}
+
+TEST_CASE("what was told by a wrong entry is taken back in words, and told again when that is undone") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
+  deliver(daemon, rehearsal, 0, rehearsal.messages.size());
+  const auto before = standing(daemon);
+  REQUIRE(stands(daemon, "final-gravity-stable"));
+
+  // It must be still for longer than the rehearsal lasts.
+  BatchSpec stricter = rehearsal.spec;
+  stricter.final_gravity.window = days(60);
+  REQUIRE(daemon.cellar->amend(1, AmendedThing::description, 0, stricter));
+  CHECK_FALSE(stands(daemon, "final-gravity-stable"));
+  const ToldAlert last = daemon.cellar->alerts(1).value().back();
+  CHECK(last.decision.state == Decision::State::withdrawn);
+  CHECK_THAT(last.text, Catch::Contains("put right") && Catch::Contains("Do not package"));
+
+  daemon.restart();
+  REQUIRE(daemon.cellar->undo(1, {}));
+  CHECK(standing(daemon) == before);
+  CHECK(daemon.cellar->alerts(1).value().back().decision.occurrence == 2);
+  CHECK(daemon.cellar->undo(1, {}).error().code == Errc::not_found);
+  const auto all = daemon.cellar->amendments(1).value();
+  REQUIRE(all.size() == 2);
+  CHECK(all[0].undone);
+  CHECK(std::get<BatchSpec>(all[0].before).final_gravity.window == rehearsal.spec.final_gravity.window);
+}
+
+TEST_CASE("a wrong sample no longer counts when it is put right or taken back") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon steady, daemon;
+  const std::size_t half = rehearsal.messages.size() / 2;
+  for (RunningDaemon* one : {&steady, &daemon}) {
+    REQUIRE(one->watch->pitch("cellar", rehearsal.spec));
+    deliver(*one, rehearsal, 0, half);
+  }
+  const auto gravity = [](RunningDaemon& one) { return one.cellar->batches().at(0).view.gravity->value; };
+  const double before = gravity(daemon);
+  const std::string typed = fmt::format("{:.4f}", before - 0.01);
+  daemon.answer("POST", "/v1/batches/cellar/samples?gravity=" + typed);
+  CHECK(gravity(daemon) < before - 0.002);
+  const std::string sample = std::to_string(daemon.cellar->samples(1).value().at(0).number);
+
+  daemon.answer("POST", "/v1/batches/cellar/samples/" + sample + "?gravity=" + fmt::format("{:.4f}", before));
+  CHECK(std::abs(gravity(daemon) - before) < 0.001);
+  daemon.answer("POST", "/v1/batches/cellar/samples/" + sample + "?take_back=yes");
+  CHECK(gravity(daemon) == gravity(steady));
+  CHECK(daemon.cellar->samples(1).value().empty());
+  daemon.restart();
+  CHECK(gravity(daemon) == gravity(steady));
+
+  daemon.answer("POST", "/v1/batches/cellar/undo");
+  CHECK(daemon.cellar->samples(1).value().size() == 1);
+  CHECK(daemon.ask("POST", "/v1/batches/cellar/samples/999999?take_back=yes").status == 404);
+  CHECK(daemon.ask("POST", "/v1/batches/cellar/samples/" + sample + "?gravity=1.2").status >= 400);
+}
+
+TEST_CASE("a batch that was packaged by mistake goes on as if it never had been") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon steady, daemon;
+  const std::size_t half = rehearsal.messages.size() / 2;
+  for (RunningDaemon* one : {&steady, &daemon}) {
+    REQUIRE(one->watch->pitch("cellar", rehearsal.spec));
+    deliver(*one, rehearsal, 0, half);
+  }
+  REQUIRE(daemon.watch->package(1, rehearsal.messages[half].delivered));
+  for (RunningDaemon* one : {&steady, &daemon}) deliver(*one, rehearsal, half, half + 50);
+  daemon.answer("POST", "/v1/batches/1/packaged?take_back=yes");
+  for (RunningDaemon* one : {&steady, &daemon})
+    deliver(*one, rehearsal, half + 50, rehearsal.messages.size());
+  CHECK(standing(daemon) == standing(steady));
+  CHECK(daemon.cellar->batches().at(0).view.gravity->value ==
+        steady.cellar->batches().at(0).view.gravity->value);
+  CHECK(daemon.trace().curve().size() == steady.trace().curve().size());
+}
+
+TEST_CASE("what cannot be so is refused and changes nothing") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
+  deliver(daemon, rehearsal, 0, 100);
+  BatchSpec spec = rehearsal.spec;
+  spec.pitched += days(300);
+  CHECK(daemon.cellar->amend(1, AmendedThing::description, 0, spec).error().code == Errc::out_of_range);
+  spec = rehearsal.spec;
+  spec.yeast.attenuation_low = 0.9;
+  spec.yeast.attenuation_high = 0.5;
+  CHECK_FALSE(daemon.cellar->amend(1, AmendedThing::description, 0, spec));
+  CHECK(daemon.cellar->amend(1, AmendedThing::description, 0, rehearsal.spec).error().code == Errc::conflict);
+  CHECK(daemon.cellar->amend(1, AmendedThing::packaged, 0, rehearsal.spec.pitched + days(1)).error().code ==
+        Errc::conflict);
+  CHECK(daemon.cellar->amend(7, AmendedThing::description, 0, spec).error().code == Errc::not_found);
+  CHECK(daemon.cellar->amendments(1).value().empty());
+}
+
+TEST_CASE("a stop between the amendment and the judgement loses nothing") {
+  const Rehearsal rehearsal = two_weeks();
+  RunningDaemon daemon;
+  BatchSpec mistaken = rehearsal.spec;
+  mistaken.final_gravity.window = days(60);
+  REQUIRE(daemon.watch->pitch("cellar", mistaken));
+  deliver(daemon, rehearsal, 0, rehearsal.messages.size());
+  REQUIRE_FALSE(stands(daemon, "final-gravity-stable"));
+  // What is stored when the daemon is killed just after.
+  REQUIRE(
+      AmendmentLog(daemon.database)
+          .amend(1, AmendedThing::description, 0,
+                 description_text(rehearsal.spec.pitched, rehearsal.spec.name, format_batch(rehearsal.spec)),
+                 daemon.clock.now()));
+  daemon.restart();
+  CHECK(stands(daemon, "final-gravity-stable"));
+  const auto said = told(daemon);
+  daemon.restart();
+  CHECK(told(daemon) == said);
+}

@@ -1,0 +1,40 @@
+#include "answer_lines.h"
+#include "control/request_target.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+struct Options {
+  std::string batch;
+  std::optional<std::string> amendment;  // its number
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
+  return show_answer(common, [&](const ControlClient& daemon) {
+    const std::string which = options.amendment ? "/" + *options.amendment : "";
+    return daemon.post("/v1/batches/" + percent_encoded(options.batch) + "/undo" + which, "application/json",
+                       "");
+  });
+}
+
+}  // namespace
+
+Verb undo_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "undo",
+          .about = "take back what was put right of a batch",
+          .arguments = {{.name = "batch",
+                         .place = &o->batch,
+                         .about = kWhichBatch,
+                         .required = true,
+                         .offer = Offer::batches},
+                        {.name = "amendment",
+                         .place = &o->amendment,
+                         .about = "its number, as gylekeeper amendments shows it; the last when not given",
+                         .check = whole_number(1, UINT64_MAX)}},
+          .examples = {"gylekeeper undo left", "gylekeeper undo left 3"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle
