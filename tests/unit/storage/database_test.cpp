@@ -11,6 +11,7 @@
 #include <thread>
 
 #include "messages.h"
+#include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
@@ -167,6 +168,10 @@ TEST_CASE("databases of every released version are read for ever") {
     const auto curves = CalibrationStore(db).in_force().value();
     CHECK(curves.at("float-1").gravity(35)->value() == 1.02);
   }
+  if (version >= 8) {
+    const auto amendments = AmendmentLog(db).of(batch.value().id).value();
+    CHECK_THAT(amendments.at(0).before, Catch::EndsWith("Dry hops, 4 g."));
+  }
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -201,7 +206,9 @@ TEST_CASE("make a database of this version", "[.make]") {
   REQUIRE(log.assign(batch, {"float-1"}, 3));
   REQUIRE(log.ticked({3, at(300)}));
   REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
-  REQUIRE(NoteStore(db).add(batch, at(400), "Dry hops, 40 g."));
+  const auto note = NoteStore(db).add(batch, at(400), "Dry hops, 4 g.").value();
+  REQUIRE(AmendmentLog(db).amend(batch, AmendedThing::note, note, dated_text(at(400), "Dry hops, 40 g."),
+                                 at(600)));
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                              {45, SpecificGravity::unchecked(1.040)}};
   REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_tilt(points).value()));
