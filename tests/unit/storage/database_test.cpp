@@ -19,6 +19,7 @@
 #include "storage/note_store.h"
 #include "storage/outbox.h"
 #include "storage/run_log.h"
+#include "storage/set_point_store.h"
 #include "storage/subscription_log.h"
 #include "storage/watch_log.h"
 #include "support/temp_dir.h"
@@ -172,6 +173,12 @@ TEST_CASE("databases of every released version are read for ever") {
     const auto amendments = AmendmentLog(db).of(batch.value().id).value();
     CHECK_THAT(amendments.at(0).before, Catch::EndsWith("Dry hops, 4 g."));
   }
+  if (version >= 9) {
+    const SetPointPast past = SetPointStore(db).past(batch.value().id, "left").value();
+    CHECK(past.asked == Ask{1, Celsius{22}});
+    CHECK(past.confirmed == past.asked);
+    CHECK(past.changed == at(800));
+  }
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -212,6 +219,9 @@ TEST_CASE("make a database of this version", "[.make]") {
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                              {45, SpecificGravity::unchecked(1.040)}};
   REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_tilt(points).value()));
+  SetPointStore set_points(db);
+  REQUIRE(set_points.confirm(batch, {1, Celsius{22}}, at(700)));
+  REQUIRE(set_points.asked(batch, {1, Celsius{22}}, at(800)));
 }
 
 TEST_CASE("two connections to a new file at once") {
