@@ -2,12 +2,21 @@
 
 #include <algorithm>
 
+#include "storage/past_batches.h"
+
 namespace gyle {
 
 Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
                                   Time from, const TiltCurves& curves,
                                   const std::function<void(const Event&)>& feed) {
-  BOOST_OUTCOME_TRY(ticks, log.ticks(from));
+  // What was read from a file lay in the past already when the clock ticked.
+  const bool imported = std::any_of(assignments.begin(), assignments.end(),
+                                    [](const Assignment& a) { return is_import_sensor(a.sensor); });
+  std::vector<TickRow> ticks;
+  if (!imported) {
+    BOOST_OUTCOME_TRY(ticked, log.ticks(from));
+    ticks = std::move(ticked);
+  }
   auto next_tick = ticks.begin();
   const auto tick_up_to = [&](std::int64_t reading) {
     for (; next_tick != ticks.end() && next_tick->after_reading < reading; ++next_tick)

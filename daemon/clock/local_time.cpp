@@ -143,6 +143,16 @@ Result<Time> parse_local_time(std::string_view text, std::optional<Time> now, co
                           text));
 }
 
+Result<Time> moment_shown(Duration shown, const std::string& zone) {
+  const date::time_zone* const known = find_zone(zone);
+  if (known == nullptr) {
+    return fail(Errc::not_found, fmt::format("the time zone \"{}\" is not known to this machine", zone));
+  }
+  const auto local = date::floor<minutes>(date::local_time<Duration>(shown));
+  BOOST_OUTCOME_TRY(minute, existing(candidate(*known, local), *known));
+  return minute + (shown - local.time_since_epoch());
+}
+
 std::string machine_time_zone() {
   if (const char* const chosen = std::getenv("TZ"); chosen != nullptr && find_zone(chosen) != nullptr) {
     return chosen;

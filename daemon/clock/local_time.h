@@ -28,6 +28,10 @@ enum class TimeSense {
 Result<Time> parse_local_time(std::string_view text, std::optional<Time> now, const std::string& zone,
                               TimeSense sense);
 
+// The moment at which a clock on the wall in `zone` shows so long after 1970-01-01 00:00; of two the earlier.
+// Errc::out_of_range and not_found as above.
+Result<Time> moment_shown(Duration shown, const std::string& zone);
+
 // The IANA name of the time zone that TZ names, else of this machine's; "UTC" when neither is known.
 std::string machine_time_zone();
 

@@ -8,13 +8,12 @@
 
 namespace gyle {
 
-Result<std::string> read_file(const std::filesystem::path& path) {
-  constexpr std::size_t kLongest = 1 << 20;
+Result<std::string> read_file(const std::filesystem::path& path, std::size_t longest) {
   errno = 0;
   std::ifstream in(path, std::ios::binary);
   std::string text;
   if (in) {
-    text.resize(kLongest + 1);
+    text.resize(longest + 1);
     in.read(text.data(), static_cast<std::streamsize>(text.size()));
     text.resize(static_cast<std::size_t>(in.gcount()));
   }
@@ -23,8 +22,8 @@ Result<std::string> read_file(const std::filesystem::path& path) {
     return fail(cause == ENOENT ? Errc::not_found : Errc::refused,
                 fmt::format("{}: cannot be read: {}", path.string(), std::strerror(cause)));
   }
-  if (text.size() > kLongest) {
-    return fail(Errc::out_of_range, fmt::format("{}: longer than {} bytes", path.string(), kLongest));
+  if (text.size() > longest) {
+    return fail(Errc::out_of_range, fmt::format("{}: longer than {} bytes", path.string(), longest));
   }
   return text;
 }

@@ -111,12 +111,7 @@ HttpResponse pitch(const Call& call) {
   const auto spec = parse_batch(call.request.body, "batch");
   if (!spec) return problem(spec.error());
   const auto batch = call.cellar.pitch(*vessel, spec.value());
-  if (!batch) return problem(batch.error());
-  Json json = batch_json(call, batch.value());
-  if (const std::string band = band_sentence(batch.value().spec.yeast); !band.empty()) json["band"] = band;
-  HttpResponse response = json_response(json, 201);
-  response.headers.emplace_back("Location", fmt::format("/v1/batches/{}", batch.value().id));
-  return response;
+  return batch ? new_batch(call, batch.value()) : problem(batch.error());
 }
 
 HttpResponse package(const Call& call, const BatchRecord& batch) {
@@ -299,6 +294,14 @@ constexpr Route kRoutes[] = {
 };
 
 }  // namespace
+
+HttpResponse new_batch(const Call& call, const BatchRecord& batch) {
+  Json json = batch_json(call, batch);
+  if (const std::string band = band_sentence(batch.spec.yeast); !band.empty()) json["band"] = band;
+  HttpResponse response = json_response(json, 201);
+  response.headers.emplace_back("Location", fmt::format("/v1/batches/{}", batch.id));
+  return response;
+}
 
 std::span<const Route> batch_routes() { return kRoutes; }
 

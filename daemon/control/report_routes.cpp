@@ -10,6 +10,7 @@
 #include "reports/alerts_csv.h"
 #include "reports/curve_csv.h"
 #include "reports/journal_csv.h"
+#include "reports/notes_csv.h"
 #include "reports/report_html.h"
 
 namespace gyle {
@@ -54,6 +55,8 @@ Result<std::vector<std::string>> others(const Call& call) {
 }
 
 HttpResponse report(const Call& call) {
+  const std::string align = call.query("align").value_or("pitch");
+  if (align != "pitch" && align != "start") return problem(400, "'align' is pitch or start");
   const auto batches = call.cellar.batches();
   auto references = others(call);
   if (!references) return problem(references.error());
@@ -68,7 +71,8 @@ HttpResponse report(const Call& call) {
   }
   const DaemonRecord daemon = call.cellar.daemon();
   HttpResponse response{.content_type = "text/html; charset=utf-8",
-                        .body = report_html(stories, call.display, daemon.now, daemon.version)};
+                        .body = report_html(stories, call.display, daemon.now, daemon.version,
+                                            align == "start" ? Alignment::start : Alignment::pitch)};
   // Its style is in it, and nothing else is to be loaded or run.
   response.headers = {{"Content-Security-Policy",
                        "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
@@ -147,6 +151,18 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch, const PageQuery&
   return std::move(page).answer();
 }
 
+HttpResponse notes(const Call& call, const BatchRecord& batch, const PageQuery& query) {
+  const auto notes = call.cellar.notes(batch.id);
+  if (!notes) return problem(notes.error());
+  CsvPage page(batch, query, "notes", notes_csv_header());
+  for (const Note& note : notes.value()) {
+    const Cursor cursor{note.time.time_since_epoch().count(), note.id};
+    if (query.after && cursor <= *query.after) continue;
+    if (!page.add(notes_csv_row(note.id, note.time, note.text), cursor)) break;
+  }
+  return std::move(page).answer();
+}
+
 using OfBatch = HttpResponse (*)(const Call&, const BatchRecord&, const PageQuery&);
 
 template <OfBatch answer>
@@ -162,6 +178,7 @@ constexpr Route kRoutes[] = {
     {"GET", "/v1/batches/{batch}/readings.csv", csv<readings>},
     {"GET", "/v1/batches/{batch}/curve.csv", csv<curve>},
     {"GET", "/v1/batches/{batch}/alerts.csv", csv<alerts>},
+    {"GET", "/v1/batches/{batch}/notes.csv", csv<notes>},
 };
 
 }  // namespace

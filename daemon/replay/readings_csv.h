@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/result.h"
+#include "replay/csv_records.h"
 #include "series/reading.h"
 
 namespace gyle {
@@ -19,7 +20,7 @@ namespace gyle {
 //   source  RFC 4180
 class ReadingsCsv {
  public:
-  explicit ReadingsCsv(std::string file_name) : file_(std::move(file_name)) {}
+  explicit ReadingsCsv(const std::string& file_name) : file_(file_name), records_(file_name) {}
 
   // The next piece of the file; may end anywhere. Complete readings are appended to `readings`.
   Status feed(std::string_view bytes, std::vector<Reading>& readings);
@@ -28,22 +29,12 @@ class ReadingsCsv {
   Status finish(std::vector<Reading>& readings);
 
  private:
-  using Failure = decltype(fail(Errc::malformed, ""));
-  enum class At { field_start, unquoted, quoted, after_quote, after_cr };
-
-  Status take(char c, std::vector<Reading>& readings);
-  Status end_record(std::vector<Reading>& readings);
-  Status read_header() const;
-  Result<Reading> read_row() const;
-  Failure malformed(std::size_t line, std::string what) const;
+  Status take(std::size_t line, const std::vector<std::string>& fields, std::vector<Reading>& readings);
+  Result<Reading> read_row(std::size_t line, const std::vector<std::string>& fields) const;
 
   std::string file_;
-  At at_ = At::field_start;
+  CsvRecords records_;
   bool header_read_ = false;
-  std::size_t line_ = 1;         // being read
-  std::size_t record_line_ = 1;  // on which the record began
-  std::size_t record_bytes_ = 0;
-  std::vector<std::string> fields_{""};
 };
 
 }  // namespace gyle

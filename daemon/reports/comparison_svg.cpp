@@ -46,8 +46,8 @@ struct Line {
 
 class Comparison {
  public:
-  Comparison(std::span<const ComparedBatch> batches, const DisplaySettings& display)
-      : batches_(batches.first(std::min(batches.size(), kMostCompared))), display_(display) {
+  Comparison(std::span<const ComparedBatch> batches, const DisplaySettings& display, Alignment align)
+      : batches_(batches.first(std::min(batches.size(), kMostCompared))), display_(display), align_(align) {
     for (const ComparedBatch& batch : batches_) take(batch);
   }
 
@@ -78,8 +78,9 @@ class Comparison {
 
   void take(const ComparedBatch& batch) {
     Line gravity{names_.size() + 1, {}}, warmth{names_.size() + 1, {}};
+    const Time zero = align_ == Alignment::start ? batch.started.value_or(batch.pitched) : batch.pitched;
     for (const CurvePoint& point : batch.curve) {
-      const double days = in_days(point.time - batch.pitched);
+      const double days = in_days(point.time - zero);
       if (days < 0 || days > 1000) continue;
       if (const double sg = point.gravity.value; sg > 0.9 && sg < 1.3) {
         gravity.spots.push_back({days, gravity_number(sg, display_)});
@@ -109,9 +110,10 @@ class Comparison {
     add("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
         "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"600\" height=\"400\" "
         "viewBox=\"0 0 600 400\" font-family=\"sans-serif\" font-size=\"14\" fill=\"#1c1c1c\">\n"
-        "<title>{} batches, each from its pitch</title>\n<desc>{}</desc>\n"
+        "<title>{} batches, each from {}</title>\n<desc>{}</desc>\n"
         "<rect width=\"600\" height=\"400\" fill=\"#ffffff\"/>\n",
-        names_.size(), xml_text(words_));
+        names_.size(), align_ == Alignment::start ? "when it started to ferment" : "its pitch",
+        xml_text(words_));
     for (std::size_t i = 0; i < names_.size(); ++i) {
       const double x = i % 2 == 0 ? 12 : 306, y = 20 + 19 * static_cast<double>(i / 2);
       stroke(i + 1);
@@ -220,6 +222,7 @@ class Comparison {
 
   std::span<const ComparedBatch> batches_;
   const DisplaySettings& display_;
+  const Alignment align_;
   std::vector<std::string> names_;
   std::vector<Line> gravities_, warmths_;
   std::string words_ = "Gravity and temperature over the days since the pitch.";
@@ -231,8 +234,9 @@ class Comparison {
 
 }  // namespace
 
-std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display) {
-  return Comparison(batches, display).drawn();
+std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display,
+                           Alignment align) {
+  return Comparison(batches, display, align).drawn();
 }
 
 }  // namespace gyle

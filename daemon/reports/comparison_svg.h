@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 
@@ -12,14 +13,19 @@ struct ComparedBatch {
   std::string name;
   Time pitched;
   std::span<const CurvePoint> curve;  // in order of time
+  std::optional<Time> started = {};   // when it had begun to ferment
 };
+// What day 0 of each batch is.
+enum class Alignment { pitch, start };
 constexpr std::size_t kMostCompared = 6;
 
-// Several batches in one picture, each from its own pitch: an SVG 1.1 document of 600 by 400 units without
+// Several batches in one picture, each from its own pitch, or from when it started to ferment (what did not
+// start: from its pitch): an SVG 1.1 document of 600 by 400 units without
 // scripts and references. Above, the estimates of gravity; below, the temperatures of the beers. Lines differ
 // in colour and in dashes, and each has its number. The first kMostCompared are drawn; long curves are
 // thinned. What is not finite is left out.
 //   source  Scalable Vector Graphics 1.1 (Second Edition)
-std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display);
+std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display,
+                           Alignment align = Alignment::pitch);
 
 }  // namespace gyle

@@ -54,8 +54,11 @@ struct HoldEndText {
 class Report {
  public:
   Report(std::span<const BatchStory> stories, const DisplaySettings& display, Time now,
-         std::string_view version)
-      : stories_(stories.first(std::min(stories.size(), kMostReported))), display_(display), now_(now) {
+         std::string_view version, Alignment align)
+      : stories_(stories.first(std::min(stories.size(), kMostReported))),
+        display_(display),
+        now_(now),
+        align_(align) {
     const bool several = stories_.size() > 1;
     const std::string title =
         several ? fmt::format("{} batches compared", stories_.size()) : stories_.front().spec.name;
@@ -113,13 +116,14 @@ class Report {
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
-      compared.push_back({story.spec.name, story.spec.pitched, curves[i]});
+      compared.push_back({story.spec.name, story.spec.pitched, curves[i], story.view.started});
       add("<li><a href=\"#batch-{}\">{}</a></li>\n", i + 1, xml_text(story.spec.name));
     }
     out_ += "</ol></nav>\n";
-    picture(comparison_svg(compared, display_),
-            "Each batch from its own pitch: gravity above, the beer's "
-            "temperature below.");
+    picture(comparison_svg(compared, display_, align_),
+            align_ == Alignment::start
+                ? "Each batch from when it started to ferment: gravity above, the beer's temperature below."
+                : "Each batch from its own pitch: gravity above, the beer's temperature below.");
     out_ +=
         "<div class=\"wide\" role=\"region\" aria-label=\"The batches in numbers\" "
         "tabindex=\"0\"><table>\n<caption>The batches in numbers</caption>\n<thead><tr><th "
@@ -447,6 +451,7 @@ class Report {
   std::span<const BatchStory> stories_;
   const DisplaySettings& display_;
   Time now_;
+  const Alignment align_;
   int heading_ = 1;  // level of a batch's name
   std::string out_;
 };
@@ -454,8 +459,8 @@ class Report {
 }  // namespace
 
 std::string report_html(std::span<const BatchStory> stories, const DisplaySettings& display, Time now,
-                        std::string_view version) {
-  return stories.empty() ? std::string() : Report(stories, display, now, version).written();
+                        std::string_view version, Alignment align) {
+  return stories.empty() ? std::string() : Report(stories, display, now, version, align).written();
 }
 
 }  // namespace gyle

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "reports/batch_story.h"
+#include "reports/comparison_svg.h"
 #include "wording/display.h"
 
 namespace gyle {
@@ -17,6 +18,6 @@ constexpr std::size_t kMostReported = 6;
 // when it is written.
 //   source  HTML Living Standard; WCAG 2.2 AA for contrast, structure and alternative text
 std::string report_html(std::span<const BatchStory> stories, const DisplaySettings& display, Time now,
-                        std::string_view version);
+                        std::string_view version, Alignment align = Alignment::pitch);
 
 }  // namespace gyle

@@ -36,23 +36,24 @@ Exit run(const Options& options, const CommonOptions& common) {
 
 Verb backup_verb() {
   const auto o = std::make_shared<Options>();
-  return {.name = "backup",
-          .about = "copies everything that was ever recorded into one file; the daemon goes on meanwhile",
-          .arguments = {{.name = "file",
-                         .place = &o->file,
-                         .about = "where the copy goes; best on another disk",
-                         .required = true,
-                         .offer = Offer::files},
-                        database_argument(o->database),
-                        {.name = "--overwrite",
-                         .place = &o->overwrite,
-                         .about = "takes the place of a file of that name; without it that is refused"}},
-          .notes =
-              "The copy is of one moment, is brought to the disk and read again whole before it gets its "
-              "name; until then it is called FILE.partial. Whoever may read the database may do this, as "
-              "with sudo. `gylekeeper restore` puts it back. The configuration is not in it.",
-          .examples = {"sudo gylekeeper backup /media/stick/cellar-2026-03-14.db"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+  return {
+      .name = "backup",
+      .about = "copies everything that was ever recorded into one file; the daemon goes on meanwhile",
+      .arguments = {{.name = "file",
+                     .place = &o->file,
+                     .about = "where the copy goes; best on another disk",
+                     .required = true,
+                     .offer = Offer::files},
+                    database_argument(o->database),
+                    {.name = "--overwrite",
+                     .place = &o->overwrite,
+                     .about = "takes the place of a file of that name; without it that is refused"}},
+      .notes =
+          "The copy is of one moment, is brought to the disk and read again whole before it gets its "
+          "name; until then it is called FILE.partial. Whoever may read the database may do this, as with "
+          "sudo. `gylekeeper restore` puts it back. The configuration is not in it.",
+      .examples = {"gylekeeper backup /media/stick/cellar-2026-03-14.db"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

@@ -101,15 +101,24 @@ Result<std::string> ControlClient::get(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr);
 }
 
-Result<std::string> ControlClient::get_csv(std::string target) const {
-  std::string whole;
-  while (!target.empty()) {
+Status ControlClient::get_csv(std::string target, const std::function<Status(std::string_view)>& take) const {
+  for (bool first = true; !target.empty(); first = false) {
     std::string next;
     BOOST_OUTCOME_TRY(page, perform(socket_, target, nullptr, nullptr, &next));
-    if (!whole.empty()) page.erase(0, std::min(page.find('\n'), page.size() - 1) + 1);
-    whole += page;
+    std::string_view rows = page;
+    if (!first) rows.remove_prefix(std::min(rows.find('\n'), rows.size() - 1) + 1);
+    BOOST_OUTCOME_TRYV(take(rows));
     target = next;
   }
+  return success();
+}
+
+Result<std::string> ControlClient::get_csv(const std::string& target) const {
+  std::string whole;
+  BOOST_OUTCOME_TRYV(get_csv(target, [&](std::string_view rows) -> Status {
+    whole += rows;
+    return success();
+  }));
   return whole;
 }
 

@@ -1,7 +1,9 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
+#include <string_view>
 
 #include "base/result.h"
 
@@ -16,7 +18,9 @@ class ControlClient {
   // The body of the answer. `target` is percent-encoded already.
   Result<std::string> get(const std::string& target) const;
   // A CSV that comes in pages (Link, rel="next", RFC 8288), as one with one header.
-  Result<std::string> get_csv(std::string target) const;
+  Result<std::string> get_csv(const std::string& target) const;
+  // The same a page at a time.
+  Status get_csv(std::string target, const std::function<Status(std::string_view)>& take) const;
   Result<std::string> post(const std::string& target, const std::string& content_type,
                            const std::string& body) const;
 

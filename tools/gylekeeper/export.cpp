@@ -2,6 +2,7 @@
 
 #include "control/request_target.h"
 #include "control_client.h"
+#include "export_everything.h"
 #include "output_file.h"
 #include "tool_settings.h"
 #include "verbs.h"
@@ -16,17 +17,39 @@ constexpr const char* kColumns =
     "(stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n\n"
     "curve: time_utc, gravity_raw_sg (as the float said), gravity_sg (the estimate), gravity_low_sg and "
     "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, standing\n\n"
-    "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence";
+    "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence\n\n"
+    "notes: number, time_utc, text\n\n"
+    "--everything writes a folder: batches.json (each with its description, notes, samples, alerts and "
+    "amendments), yeasts.json, calibrations.json, watcher.json, for each batch the four tables above, and "
+    "manifest.json, which lists them with their counts. The same folder may be given again.";
 
 struct Options {
   std::string batch;
   std::string what;
+  std::optional<std::filesystem::path> everything;
   std::optional<std::filesystem::path> output;
 };
+
+Exit write_everything(const ControlClient& daemon, const std::filesystem::path& folder,
+                      const CommonOptions& common) {
+  const auto manifest = export_everything(daemon, folder);
+  if (!manifest) return complain(manifest.error());
+  if (common.json) {
+    fmt::print("{}", manifest.value());
+  } else {
+    fmt::print("Everything is in {}; manifest.json says what.\n", folder.string());
+  }
+  return Exit::ok;
+}
 
 Exit run(const Options& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
+  if (options.everything) return write_everything(ControlClient(socket.value()), *options.everything, common);
+  if (options.batch.empty() || options.what.empty()) {
+    return complain(Error{Errc::missing, "say which batch and --what of it, or --everything and a folder"},
+                    Exit::wrong_use);
+  }
   const std::string what = options.what == "raw" ? "readings" : options.what;
   const auto csv = ControlClient(socket.value())
                        .get_csv(fmt::format("/v1/batches/{}/{}.csv", percent_encoded(options.batch), what));
@@ -40,23 +63,24 @@ Exit run(const Options& options, const CommonOptions& common) {
 Verb export_verb() {
   const auto o = std::make_shared<Options>();
   return {.name = "export",
-          .about = "a batch as CSV for a spreadsheet or a program",
-          .arguments = {{.name = "batch",
-                         .place = &o->batch,
-                         .about = kWhichBatch,
-                         .required = true,
-                         .offer = Offer::batches},
+          .about = "a batch as CSV for a spreadsheet or a program, or everything into a folder",
+          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
                         {.name = "--what",
                          .place = &o->what,
-                         .about = "raw, curve or alerts",
-                         .required = true,
-                         .choices = {"raw", "curve", "alerts"}},
+                         .about = "raw, curve, alerts or notes",
+                         .choices = {"raw", "curve", "alerts", "notes"}},
                         {.name = "--output",
                          .place = &o->output,
                          .about = "writes it there instead of to the terminal",
-                         .offer = Offer::files}},
+                         .offer = Offer::files},
+                        {.name = "--everything",
+                         .place = &o->everything,
+                         .about = "writes all batches, whole, as JSON and CSV into this folder",
+                         .offer = Offer::files,
+                         .excludes = {"--what", "--output"}}},
           .notes = kColumns,
-          .examples = {"gylekeeper export left --what raw --output readings.csv"},
+          .examples = {"gylekeeper export left --what raw --output readings.csv",
+                       "gylekeeper export --everything cellar-2026"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

@@ -14,12 +14,13 @@ constexpr std::size_t kMostCompared = 6;
 
 struct Options {
   std::vector<std::string> batches;
+  std::string align = "pitch";
   std::optional<std::filesystem::path> output;
 };
 
-Result<std::string> report_of(const ControlClient& daemon, const std::vector<std::string>& batches) {
+Result<std::string> report_of(const ControlClient& daemon, const Options& options) {
   std::string target, with;
-  for (const std::string& reference : batches) {
+  for (const std::string& reference : options.batches) {
     if (target.empty()) {
       target = fmt::format("/v1/batches/{}/report", percent_encoded(reference));
       continue;
@@ -27,9 +28,9 @@ Result<std::string> report_of(const ControlClient& daemon, const std::vector<std
     // A name may hold a comma; a number does not.
     BOOST_OUTCOME_TRY(body, daemon.get("/v1/batches/" + percent_encoded(reference)));
     BOOST_OUTCOME_TRY(batch, read_batch(body));
-    with += fmt::format("{}{}", with.empty() ? "?with=" : ",", batch.id);
+    with += fmt::format("{}{}", with.empty() ? "&with=" : ",", batch.id);
   }
-  return daemon.get(target + with);
+  return daemon.get(fmt::format("{}?align={}{}", target, options.align, with));
 }
 
 Exit run(const Options& options, const CommonOptions& common) {
@@ -40,7 +41,7 @@ Exit run(const Options& options, const CommonOptions& common) {
   }
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
-  const auto html = report_of(ControlClient(socket.value()), options.batches);
+  const auto html = report_of(ControlClient(socket.value()), options);
   if (!html) return complain(html.error());
   const auto written = write_out(options.output, html.value());
   return written ? Exit::ok : complain(written.error());
@@ -57,11 +58,17 @@ Verb report_verb() {
                          .about = "batches: their vessels, names or numbers; up to 6",
                          .required = true,
                          .offer = Offer::batches},
+                        {.name = "--align",
+                         .place = &o->align,
+                         .about = "what day 0 of each is when they are compared: its pitch, or the start of "
+                                  "its fermentation; pitch when not given",
+                         .choices = {"pitch", "start"}},
                         {.name = "--output",
                          .place = &o->output,
                          .about = "writes it there instead of to the terminal",
                          .offer = Offer::files}},
-          .examples = {"gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
+          .examples = {"gylekeeper report 12 9 4 --align start --output three-ambers.html",
+                       "gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

@@ -57,10 +57,10 @@ Verb restore_verb() {
                         database_argument(o->database)},
           .notes =
               "The backup is read whole first; one that is damaged or cut short changes nothing. It is "
-              "refused while the daemon runs or anything else uses the database. What was there before is "
+              "refused while the daemon runs (`systemctl stop gylekeeper`) or anything else uses the "
+              "database. What was there before is "
               "kept beside it under its name and the date.",
-          .examples = {"sudo systemctl stop gylekeeper",
-                       "sudo gylekeeper restore /media/stick/cellar-2026-03-14.db"},
+          .examples = {"gylekeeper restore /media/stick/cellar-2026-03-14.db"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

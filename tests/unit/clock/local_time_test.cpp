@@ -28,6 +28,11 @@ TEST_CASE("a local time is the instant that the IANA database gives it, the firs
     CAPTURE(row.dump());
     const auto time = parse_local_time(row["local"].get<std::string>(), std::nullopt,
                                        row["zone"].get<std::string>(), sense);
+    std::string shown = row["local"].get<std::string>() + ":12.500Z";
+    shown[10] = 'T';
+    const auto moment = moment_shown(at(shown.c_str()).time_since_epoch(), row["zone"].get<std::string>());
+    REQUIRE(moment.has_value() == time.has_value());
+    if (moment) CHECK(moment.value() == time.value() + Duration(12'500));
     if (row["kind"] == "missing") {
       REQUIRE_FALSE(time);
       CHECK(time.error().code == Errc::out_of_range);

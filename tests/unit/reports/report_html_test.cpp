@@ -199,7 +199,8 @@ TEST_CASE("text stands out from its paper by WCAG's measure, light and dark") {
   CHECK(palettes == 2);
 }
 
-TEST_CASE("compared batches begin at their pitches, however far these lie apart") {
+TEST_CASE(
+    "compared batches begin at their pitches, or when they started to ferment, however far these lie apart") {
   BatchStory first = test::made_up_story("First");
   BatchStory second = test::made_up_story("Second", kNow);
   const std::vector<ComparedBatch> compared{{"First", first.spec.pitched, first.curve},
@@ -216,4 +217,29 @@ TEST_CASE("compared batches begin at their pitches, however far these lie apart"
   CHECK(drawn[0] == drawn[1]);
   CHECK(svg.size() < 60000);
   CHECK_FALSE(holds(svg, "nan"));
+
+  // A day of lag more before the same course: alike from their starts, not from their pitches.
+  const auto shifted = [&](Alignment align) {
+    std::vector<CurvePoint> later = first.curve;
+    for (CurvePoint& point : later) point.time += days(1);
+    const Time start = first.spec.pitched + hours(10);
+    const std::vector<ComparedBatch> two{{"First", first.spec.pitched, first.curve, start},
+                                         {"Second", first.spec.pitched, later, start + days(1)}};
+    return comparison_svg(two, {}, align);
+  };
+  const auto paths = [&](const std::string& picture) {
+    std::vector<std::string> all;
+    for (auto at = picture.find(before); at != std::string::npos; at = picture.find(before, at + 1)) {
+      const auto begin = at + before.size();
+      const std::string path = picture.substr(begin, picture.find('"', begin) - begin);
+      if (path.size() > 200 && path.front() == 'M') all.push_back(path);
+    }
+    return all;
+  };
+  const auto from_start = paths(shifted(Alignment::start)), from_pitch = paths(shifted(Alignment::pitch));
+  REQUIRE(from_start.size() == 2);
+  REQUIRE(from_pitch.size() == 2);
+  CHECK(from_start[0] == from_start[1]);
+  CHECK(from_pitch[0] != from_pitch[1]);
+  CHECK(holds(shifted(Alignment::start), "each from when it started to ferment"));
 }
