@@ -97,7 +97,8 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
   CHECK(batch["view"]["gravity_sg"]["value"].get<double>() == Approx(1.012).margin(0.001));
   CHECK(batch["view"].contains("final_gravity_since"));
   std::string kinds;
-  for (const json& alert : house.get("/v1/batches/Long%20ago/alerts")["alerts"]) {
+  const json told = house.get("/v1/batches/Long%20ago/alerts");
+  for (const json& alert : told["alerts"]) {
     kinds += alert["kind"].get<std::string>() + " ";
     CHECK(alert["over"] == true);
     CHECK(parse_rfc3339(alert["time"].get<std::string>()).value() < packaged);
