@@ -24,7 +24,8 @@ Verb channels_verb() {
           .about = "how the ways to reach you fare: what waits, what was refused",
           .arguments = {{.name = "--retry",
                          .place = &o->retry,
-                         .about = "send again what this channel's far end refused"}},
+                         .about = "send again what this channel's far end refused",
+                         .value = "CHANNEL"}},
           .examples = {"gylekeeper channels --retry phone"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }

@@ -5,6 +5,10 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 
+#include "help.h"
+#include "nearest_words.h"
+#include "usage.h"
+
 namespace gyle {
 namespace {
 
@@ -13,78 +17,86 @@ CLI::Option* add(CLI::App& app, const Argument& argument) {
   CLI::Option* option = std::visit(
       [&](auto* place) {
         if constexpr (std::is_same_v<decltype(place), bool*>) {
-          return app.add_flag(argument.name, *place, argument.about);
+          return app.add_flag(argument.name, *place);
         } else {
-          return app.add_option(argument.name, *place, argument.about);
+          return app.add_option(argument.name, *place)->type_name(value_name(argument));
         }
       },
       argument.place);
   if (argument.required) option->required();
-  if (!argument.choices.empty()) option->check(CLI::IsMember(argument.choices));
+  // An option takes the one value that follows it, and leaves the next for its place.
+  if (!by_place(argument) && may_repeat(argument)) option->allow_extra_args(false);
+  if (!argument.choices.empty()) {
+    option->check([choices = argument.choices](const std::string& given) {
+      const bool known = std::find(choices.begin(), choices.end(), given) != choices.end();
+      return known ? "" : fmt::format("must be {}, not \"{}\"", either(choices), given);
+    });
+  }
   if (argument.check) option->check(argument.check);
   return option;
 }
 
-// Lines of no more than 90 characters, cut between words.
-std::string wrapped(const std::string& text) {
-  constexpr std::size_t kWidth = 90;
-  std::string lines = text;
-  std::size_t begin = 0;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    if (lines[i] == '\n') begin = i + 1;
-    if (lines[i] != ' ') continue;
-    const std::size_t end = std::min(lines.find_first_of(" \n", i + 1), lines.size());
-    if (end - begin <= kWidth) continue;
-    lines[i] = '\n';
-    begin = i + 1;
-  }
-  return lines;
-}
-
-std::string footer(const Verb& verb) {
-  std::string text = wrapped(verb.notes);
-  if (!text.empty()) text += "\n\n";
-  for (const std::string& example : verb.examples) {
-    text += fmt::format("{}  {}", &example == verb.examples.data() ? "For example\n" : "\n", example);
-  }
-  return text;
-}
-
 void add(CLI::App& app, const Verb& verb, const Verb*& asked_for) {
-  CLI::App* sub = app.add_subcommand(verb.name, verb.about);
+  CLI::App* sub = app.add_subcommand(verb.name);
   for (const Argument& argument : verb.arguments) add(*sub, argument);
   for (const Argument& argument : verb.arguments) {
     CLI::Option* option = sub->get_option(argument.name);
     for (const std::string& other : argument.needs) option->needs(sub->get_option(other));
     for (const std::string& other : argument.excludes) option->excludes(sub->get_option(other));
   }
-  sub->footer(footer(verb));
+  sub->formatter_fn(
+      [&verb](const CLI::App*, const std::string&, CLI::AppFormatMode) { return verb_help(verb); });
   sub->callback([&asked_for, &verb] { asked_for = &verb; });
+}
+
+std::string meant(const std::string& typed, const std::vector<std::string>& known) {
+  const std::vector<std::string> near = nearest_words(typed, known);
+  return near.empty() ? "" : fmt::format("; did you mean {}?", either(near));
+}
+
+// What was wrong with the command, and what may have been meant.
+std::string mistake(const CLI::App& app, std::span<const Verb> verbs, const CLI::ParseError& wrong) {
+  const std::vector<std::string> unknown = app.remaining(true);
+  const CLI::App* verb = app.get_subcommands().empty() ? nullptr : app.get_subcommands().front();
+  if (unknown.empty()) {
+    return verb != nullptr ? wrong.what() : "a verb is missing, as in gylekeeper status";
+  }
+  const std::string& first = unknown.front();
+  std::vector<std::string> known;
+  if (first.rfind('-', 0) == 0) {
+    for (const CLI::App* level : {&app, verb}) {
+      if (level == nullptr) continue;
+      for (const CLI::Option* option : level->get_options()) known.push_back(option->get_name());
+    }
+    return fmt::format("there is no option {}{}", first, meant(first, known));
+  }
+  if (verb != nullptr) return fmt::format("\"{}\" is one thing more than {} takes", first, verb->get_name());
+  for (const Verb& one : verbs) known.push_back(one.name);
+  return fmt::format("there is no verb \"{}\"{}", first, meant(first, known));
 }
 
 }  // namespace
 
 std::variant<Invocation, Exit> parse_command_line(std::span<const Verb> verbs, int argc,
                                                   const char* const* argv) {
-  CLI::App app("Keeps watch over fermenting beer: talks to the running daemon, or works without it.",
-               "gylekeeper");
+  CLI::App app("", "gylekeeper");
+  app.formatter_fn(
+      [verbs](const CLI::App*, const std::string&, CLI::AppFormatMode) { return tool_help(verbs); });
   app.set_version_flag("--version", "gylekeeper " GYLE_VERSION);
   app.require_subcommand(1);
   app.fallthrough();
   Invocation invocation{{}, nullptr};
   for (const Argument& argument : common_arguments(invocation.common)) add(app, argument);
   for (const Verb& verb : verbs) add(app, verb, invocation.verb);
-  app.footer(
-      "gylekeeper VERB --help tells more of each, with an example.\n\n"
-      "Exit codes: 0 it worked; 1 it was refused or failed; 2 the command, a file or a number was wrong; "
-      "3 the daemon does not answer.");
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& told) {  // help or version was asked for
     app.exit(told);
     return Exit::ok;
   } catch (const CLI::ParseError& wrong) {
-    fmt::print(stderr, "gylekeeper: {} (gylekeeper --help tells more)\n", wrong.what());
+    const auto subcommands = app.get_subcommands();
+    fmt::print(stderr, "gylekeeper: {} (gylekeeper {}--help tells more)\n", mistake(app, verbs, wrong),
+               subcommands.empty() ? "" : subcommands.front()->get_name() + " ");
     return Exit::wrong_use;
   }
   return invocation;

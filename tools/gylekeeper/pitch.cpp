@@ -118,7 +118,8 @@ Verb pitch_verb() {
       {.name = "--pitched",
        .place = &o->pitched,
        .about = "when the yeast went in, as \"2026-03-01 18:30\", 18:30 today or "
-                "\"sat 18:30\", the last one; now when not given"}};
+                "\"sat 18:30\", the last one; now when not given",
+       .value = "TIME"}};
   for (Argument& argument : batch_arguments(o->batch)) arguments.push_back(std::move(argument));
   return {.name = "pitch",
           .about = "start a batch in a vessel",

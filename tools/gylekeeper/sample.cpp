@@ -59,6 +59,7 @@ Verb sample_verb() {
            {.name = "--calibrated-at",
             .place = &o->calibrated_at,
             .about = "what the hydrometer is made for, as \"60 F\" or \"15 Cel\"; \"20 Cel\" when not given",
+            .value = "TEMPERATURE",
             .needs = {"--temperature"}},
            {.name = "--refractometer",
             .place = &o->refractometer,

@@ -31,7 +31,8 @@ enum class Offer { nothing, files, batches };
 struct Argument {
   std::string name;
   Place place;
-  std::string about;  // one phrase: "when it was taken, as 18:00 today; now when not given"
+  std::string about;       // one phrase: "when it was taken, as 18:00 today; now when not given"
+  std::string value = {};  // what help calls that which is given: "TIME"; see value_name in usage.h
   bool required = false;
   Offer offer = Offer::nothing;
   std::vector<std::string> choices = {};   // nothing else is taken
