@@ -23,8 +23,8 @@ struct Published {
 
 // A vessel with a thermostat, and a batch whose first hold takes four days. Published messages wait in
 // `waiting` until the broker answers.
-struct Cellar1 {
-  explicit Cellar1(bool automatic) {
+struct HeatedCellar {
+  explicit HeatedCellar(bool automatic) {
     SetPointSettings settings;
     settings.topic = "cellar/left/target";
     settings.rule = {Celsius{10}, Celsius{24}, automatic, minutes(10), minutes(30)};
@@ -97,7 +97,7 @@ using Payloads = std::vector<std::string>;
 }  // namespace
 
 TEST_CASE("automatically, each hold's end is followed by its temperature, then by the same at its pace") {
-  Cellar1 cellar(true);
+  HeatedCellar cellar(true);
   cellar.pitch();
   cellar.at(days(4) - hours(1));
   CHECK(cellar.published.empty());
@@ -118,7 +118,7 @@ TEST_CASE("automatically, each hold's end is followed by its temperature, then b
 }
 
 TEST_CASE("what waits for a yes is not sent, and what was agreed to is, once") {
-  Cellar1 cellar(false);
+  HeatedCellar cellar(false);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));
   CHECK(cellar.published.empty());
@@ -138,7 +138,7 @@ TEST_CASE("what waits for a yes is not sent, and what was agreed to is, once") {
 }
 
 TEST_CASE("a yes outlives a restart, and what stands is sent again after it") {
-  Cellar1 cellar(false);
+  HeatedCellar cellar(false);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));
   cellar.may_send = false;  // the connection is lost just then
@@ -158,7 +158,7 @@ TEST_CASE("a yes outlives a restart, and what stands is sent again after it") {
 
 TEST_CASE("a temperature outside of the limits is never published, and said") {
   const double wanted = GENERATE(2.0, 24.5);
-  Cellar1 cellar(true);
+  HeatedCellar cellar(true);
   cellar.pitch(wanted);
   cellar.at(days(4) + minutes(1));
   cellar.at(days(5));
@@ -171,7 +171,7 @@ TEST_CASE("a temperature outside of the limits is never published, and said") {
 }
 
 TEST_CASE("a message that the broker has not answered yet is not followed by another") {
-  Cellar1 cellar(true);
+  HeatedCellar cellar(true);
   cellar.pitch();
   cellar.clock.set(kPitched + days(4) + minutes(1));
   cellar.watch->tick(cellar.clock.now());
@@ -188,7 +188,7 @@ TEST_CASE("a message that the broker has not answered yet is not followed by ano
 }
 
 TEST_CASE("two batches one after the other do not hurry a thermostat") {
-  Cellar1 cellar(true);
+  HeatedCellar cellar(true);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));
   REQUIRE(cellar.published.size() == 1);
@@ -206,7 +206,7 @@ TEST_CASE("two batches one after the other do not hurry a thermostat") {
 }
 
 TEST_CASE("a vessel without a thermostat is left alone") {
-  Cellar1 cellar(true);
+  HeatedCellar cellar(true);
   BatchSpec spec;
   spec.name = "Amber";
   spec.pitched = kPitched;
