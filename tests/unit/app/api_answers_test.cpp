@@ -101,7 +101,20 @@ TEST_CASE("a whole fermentation is answered as described, open and packaged") {
   CHECK(series["gravity"].back().get<double>() ==
         Approx(view["gravity_sg"]["value"].get<double>()).margin(0.002));
 
+  // Found stable: bottling is advised, by what really was.
+  const HttpResponse advice = daemon.ask("GET", "/v1/batches/cellar/packaging");
+  REQUIRE(advice.status == 200);
+  const json packaging = json::parse(advice.body)["packaging"];
+  CHECK(packaging["final_gravity_sg"].get<double>() == Approx(rehearsal.truth.final_gravity).margin(0.0015));
+  double warmest = 0;
+  for (Time time = rehearsal.truth.end() - days(3); time < rehearsal.truth.end(); time += hours(1)) {
+    warmest = std::max(warmest, rehearsal.truth.beer_at(time));
+  }
+  CHECK(packaging["warmest_celsius"].get<double>() == Approx(warmest).margin(0.8));
+  CHECK_FALSE(packaging.contains("risk"));
+
   REQUIRE(daemon.ask("POST", "/v1/batches/cellar/package").status == 200);
+  CHECK(daemon.ask("GET", "/v1/batches/1/packaging").status == 200);
   look_at_all("1");
   const json packaged = json::parse(daemon.ask("GET", "/v1/batches/1/series?points=300").body);
   CHECK(packaged["gravity"] == series["gravity"]);
