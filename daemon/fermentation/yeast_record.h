@@ -18,7 +18,7 @@ struct YeastRun {
   double original_gravity;         // SG, given or inferred
   double final_gravity;            // SG
   double attenuation;              // apparent, 0 to 1
-  std::optional<double> lag_days;  // from the pitch until it had started
+  std::optional<double> lag_days;  // from the pitch until it was seen to ferment
   double final_days;              // from the pitch until it had come to rest: without the wait that proves it
   std::optional<double> celsius;  // of the beer until then, averaged over time
 };
