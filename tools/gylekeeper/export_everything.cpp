@@ -25,6 +25,12 @@ class NewFile {
     file_.reset(std::fopen(partial_.c_str(), "wb"));
   }
 
+  NewFile(const NewFile&) = delete;
+  NewFile& operator=(const NewFile&) = delete;
+  ~NewFile() {
+    if (file_) std::remove(partial_.c_str());
+  }
+
   Status write(std::string_view text) {
     const bool written = file_ && std::fwrite(text.data(), 1, text.size(), file_.get()) == text.size();
     return written ? Status(success()) : failure();
@@ -130,7 +136,7 @@ class Export {
       BOOST_OUTCOME_TRY(whole, whole_batch(batch));
       BOOST_OUTCOME_TRYV(file.write(between + whole.dump(1)));
       between = ",\n";
-      BOOST_OUTCOME_TRYV(tables(batch["id"].get<std::int64_t>()));
+      BOOST_OUTCOME_TRYV(tables(batch));
     }
     BOOST_OUTCOME_TRYV(file.write("\n]\n"));
     list("batches.json", "items", all.size());
@@ -138,32 +144,34 @@ class Export {
   }
 
   Result<Json> whole_batch(Json& batch) {
-    const std::string address = fmt::format("/v1/batches/{}", batch["id"].get<std::int64_t>());
+    const auto id = batch["id"].get<std::int64_t>();
+    const std::string address = fmt::format("/v1/batches/{}", id);
     for (const char* const what : {"notes", "samples", "alerts", "amendments"}) {
       auto items = list_of(daemon_, address + "/" + what, what);
-      if (!items &&
-          !leave_out(fmt::format("batch-{} {}", batch["id"].get<std::int64_t>(), what), items.error()))
-        return items.error();
+      if (!items) BOOST_OUTCOME_TRYV(leave_out(batch, fmt::format("batch-{} {}", id, what), items.error()));
       batch[what] = items ? std::move(items.value()) : Json::array();
     }
-    if (const auto description = daemon_.get(address + "/description")) {
+    const auto description = daemon_.get(address + "/description");
+    if (description) {
       batch["description_toml"] = description.value();
-    } else if (!leave_out(fmt::format("batch-{} description", batch["id"].get<std::int64_t>()),
-                          description.error())) {
-      return description.error();
+    } else {
+      BOOST_OUTCOME_TRYV(leave_out(batch, fmt::format("batch-{} description", id), description.error()));
     }
     return batch;
   }
 
-  // What a batch whose description cannot be read does not have. False: it is a failure.
-  bool leave_out(const std::string& what, const Error& error) {
-    if (error.code != Errc::conflict && error.code != Errc::not_found) return false;
+  // A batch whose description cannot be read lacks some things; of others that is a failure.
+  Status leave_out(const Json& batch, const std::string& what, const Error& error) {
+    if (!batch.contains("unreadable") || error.code == Errc::unavailable || error.code == Errc::storage) {
+      return error;
+    }
     manifest_["left_out"].push_back({{"what", what}, {"why", error.message}});
-    return true;
+    return success();
   }
 
-  Status tables(std::int64_t batch) {
-    const std::string name = fmt::format("batch-{}", batch);
+  Status tables(const Json& batch) {
+    const auto id = batch["id"].get<std::int64_t>();
+    const std::string name = fmt::format("batch-{}", id);
     std::error_code ignored;
     fs::create_directories(folder_ / name, ignored);
     for (const char* const what : {"readings", "curve", "alerts", "notes"}) {
@@ -172,7 +180,7 @@ class Export {
       std::size_t rows = 0;
       bool quoted = false;
       const auto got =
-          daemon_.get_csv(fmt::format("/v1/batches/{}/{}.csv", batch, what), [&](std::string_view page) {
+          daemon_.get_csv(fmt::format("/v1/batches/{}/{}.csv", id, what), [&](std::string_view page) {
             for (const char c : page) {  // a line break within quotes ends no row
               quoted = quoted != (c == '"');
               rows += c == '\n' && !quoted ? 1 : 0;
@@ -180,8 +188,8 @@ class Export {
             return csv.write(page);
           });
       if (!got) {
-        if (leave_out(file, got.error())) continue;
-        return got.error();
+        BOOST_OUTCOME_TRYV(leave_out(batch, file, got.error()));
+        continue;
       }
       BOOST_OUTCOME_TRYV(csv.finish());
       list(file, "rows", rows - 1);  // without the header

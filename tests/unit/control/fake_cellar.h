@@ -115,7 +115,8 @@ class FakeCellar : public Cellar {
     record.packaged = time.value_or(at("2026-03-03T12:00:00Z"));
     return record;
   }
-  Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t) const override {
+  Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t id) const override {
+    if (id == 9) return fail(Errc::malformed, "batch 9:1: no key");
     auto trace = std::make_shared<BatchTrace>();
     Outcome outcome;
     outcome.measured = {{at("2026-03-02T05:00:00Z"), Quantity::beer_temperature, 18.2},
@@ -135,7 +136,9 @@ class FakeCellar : public Cellar {
     return entries;
   }
   Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return told; }
-  Result<std::vector<WatcherWord>> watcher_words(int newest, std::optional<std::int64_t>) const override {
+  Result<std::vector<WatcherWord>> watcher_words(int newest,
+                                                 std::optional<std::int64_t> before) const override {
+    if (before) return std::vector<WatcherWord>();
     return std::vector<WatcherWord>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
                                                                        "broker-lost",
                                                                        Severity::error,
@@ -225,7 +228,7 @@ class FakeCellar : public Cellar {
   Result<std::vector<Amendment>> amendments(std::int64_t) const override { return amended; }
   Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
                           const Entry& after) override {
-    if (thing != AmendedThing::description && thing != AmendedThing::packaged && number > 99) {
+    if (thing != AmendedThing::description && thing != AmendedThing::packaged && number > 9999) {
       return fail(Errc::not_found, "there is no such thing");
     }
     amended.push_back({9, daemon().now, thing, number, NotThere{}, after, {}, false});
