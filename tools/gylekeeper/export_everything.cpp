@@ -148,7 +148,9 @@ class Export {
     const std::string address = fmt::format("/v1/batches/{}", id);
     for (const char* const what : {"notes", "samples", "alerts", "amendments"}) {
       auto items = list_of(daemon_, address + "/" + what, what);
-      if (!items) BOOST_OUTCOME_TRYV(leave_out(batch, fmt::format("batch-{} {}", id, what), items.error()));
+      if (!items) {
+        BOOST_OUTCOME_TRYV(leave_out(batch, fmt::format("batch-{} {}", id, what), items.error()));
+      }
       batch[what] = items ? std::move(items.value()) : Json::array();
     }
     const auto description = daemon_.get(address + "/description");
