@@ -196,4 +196,18 @@ Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
   return point;
 }
 
+Result<std::vector<CalibrationPoint>> parse_calibration_points(std::string_view text) {
+  std::vector<CalibrationPoint> points;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    std::string_view line = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
+    if (line.find_first_not_of(" \t") == std::string_view::npos) continue;
+    BOOST_OUTCOME_TRY(point, parse_calibration_point(line));
+    points.push_back(point);
+  }
+  return points;
+}
+
 }  // namespace gyle

@@ -60,4 +60,7 @@ Result<TiltFit> fit_tilt(std::span<const CalibrationPoint> points);
 // or out_of_range with what would be right.
 Result<CalibrationPoint> parse_calibration_point(std::string_view text);
 
+// One a line; empty lines are passed over.
+Result<std::vector<CalibrationPoint>> parse_calibration_points(std::string_view text);
+
 }  // namespace gyle

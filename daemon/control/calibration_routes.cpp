@@ -94,21 +94,6 @@ HttpResponse show(const Call& call) {
       {{"sensor", sensor.value().sensor}, {"lines", std::move(lines)}, {"calibrations", std::move(list)}});
 }
 
-// One point a line.
-Result<std::vector<CalibrationPoint>> points_of(const std::string& body) {
-  std::vector<CalibrationPoint> points;
-  for (std::size_t begin = 0; begin < body.size();) {
-    const std::size_t end = std::min(body.find('\n', begin), body.size());
-    std::string line = body.substr(begin, end - begin);
-    if (!line.empty() && line.back() == '\r') line.pop_back();
-    begin = end + 1;
-    if (line.find_first_not_of(" \t") == std::string::npos) continue;
-    BOOST_OUTCOME_TRY(point, parse_calibration_point(line));
-    points.push_back(point);
-  }
-  return points;
-}
-
 // What follows for the beers that are watched.
 void add_consequences(Json& lines, const Call& call, const SensorRecord& sensor) {
   for (const BatchRecord& batch : call.cellar.batches()) {
@@ -128,7 +113,7 @@ HttpResponse calibrate(const Call& call) {
   }
   const auto dry_run = call.query("dry_run").value_or("false");
   if (dry_run != "true" && dry_run != "false") return problem(400, "'dry_run' must be true or false");
-  auto points = points_of(call.request.body);
+  auto points = parse_calibration_points(call.request.body);
   if (!points) return problem(points.error());
   Json lines = Json::array();
   if (const auto reference = call.query("samples")) {

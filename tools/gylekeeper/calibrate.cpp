@@ -61,7 +61,8 @@ Verb calibrate_verb() {
             .place = &o->points,
             .about =
                 "a tilt in degrees from vertical and the gravity it was measured in, as \"25.1 = 1.000\" "
-                "or \"48.2 = 10 P\"; two or more"},
+                "or \"48.2 = 10 P\"; two or more",
+            .value = "\"TILT = GRAVITY\""},
            {.name = "--samples",
             .place = &o->samples,
             .about = "a batch: its hand samples are points too, each with the middle of the tilts within an "

@@ -6,6 +6,7 @@
 #include <cstring>
 #include <fstream>
 
+#include "calibration/tilt_curves.h"
 #include "config/batch_file.h"
 #include "output_file.h"
 #include "replay/readings_csv.h"
@@ -23,6 +24,7 @@ namespace {
 struct Options {
   std::filesystem::path batch;
   std::filesystem::path readings;
+  std::vector<std::string> calibrations;  // "float=points.txt"
   std::optional<std::filesystem::path> alerts;
   std::optional<std::filesystem::path> curve;
   std::optional<std::filesystem::path> forecasts;
@@ -46,7 +48,29 @@ void append(Reports& reports, const Outcome& outcome, const BatchSpec& batch,
   for (const Forecast& forecast : outcome.forecasts) reports.forecasts += forecasts_csv_row(forecast);
 }
 
-Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& path,
+// Of a sensor and the file with its points, as "float=points.txt".
+Status calibrate(const std::string& text, TiltCurves& curves) {
+  const std::size_t equals = text.find('=');
+  if (equals == std::string::npos || equals == 0) {
+    return fail(
+        Errc::malformed,
+        fmt::format("--calibration {}: write the sensor, = and the file of its points, as float=points.txt",
+                    text));
+  }
+  const std::string path = text.substr(equals + 1);
+  std::ifstream file(path, std::ios::binary);
+  if (!file) return fail(Errc::not_found, fmt::format("cannot read {}: {}", path, std::strerror(errno)));
+  const std::string points{std::istreambuf_iterator<char>(file), {}};
+  const auto fit = [&points]() -> Result<TiltFit> {
+    BOOST_OUTCOME_TRY(parsed, parse_calibration_points(points));
+    return fit_tilt(parsed);
+  }();
+  if (!fit) return fail(fit.error().code, fmt::format("{}: {}", path, fit.error().message));
+  curves.insert_or_assign(text.substr(0, equals), fit.value().curve);
+  return success();
+}
+
+Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& path, const TiltCurves& curves,
                          const DisplaySettings& display) {
   std::ifstream file(path, std::ios::binary);
   const auto unreadable = [&path] {
@@ -66,7 +90,10 @@ Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& pa
     if (!file) {
       BOOST_OUTCOME_TRYV(csv.finish(readings));
     }
-    for (const Reading& reading : readings) append(reports, replay.deliver(reading), batch, display);
+    for (const Reading& read : readings) {
+      as_judged(read, curves,
+                [&](const Reading& reading) { append(reports, replay.deliver(reading), batch, display); });
+    }
     readings.clear();
   }
   return reports;
@@ -82,7 +109,11 @@ Exit run(const Options& options, const CommonOptions& common) {
   }
   const auto batch = load_batch(options.batch);
   if (!batch) return complain(batch.error(), Exit::wrong_use);
-  const auto reports = replayed(batch.value(), options.readings, display);
+  TiltCurves curves;
+  for (const std::string& text : options.calibrations) {
+    if (const auto known = calibrate(text, curves); !known) return complain(known.error(), Exit::wrong_use);
+  }
+  const auto reports = replayed(batch.value(), options.readings, curves, display);
   if (!reports) return complain(reports.error(), Exit::wrong_use);
 
   struct Output {
@@ -106,33 +137,39 @@ Exit run(const Options& options, const CommonOptions& common) {
 
 Verb replay_verb() {
   const auto o = std::make_shared<Options>();
-  return {.name = "replay",
-          .about = "judge recorded readings as the daemon would have, without it",
-          .arguments = {{.name = "--batch",
-                         .place = &o->batch,
-                         .about = "BATCH.toml",
-                         .required = true,
-                         .offer = Offer::files},
-                        {.name = "--readings",
-                         .place = &o->readings,
-                         .about = "READINGS.csv: time,sensor,quantity,value",
-                         .required = true,
-                         .offer = Offer::files},
-                        {.name = "--alerts",
-                         .place = &o->alerts,
-                         .about = "writes the alerts there, one JSON object a line",
-                         .offer = Offer::files},
-                        {.name = "--curve",
-                         .place = &o->curve,
-                         .about = "writes the curve there, as CSV",
-                         .offer = Offer::files},
-                        {.name = "--forecasts",
-                         .place = &o->forecasts,
-                         .about = "writes the forecasts there, as CSV",
-                         .offer = Offer::files}},
-          .examples =
-              {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+  return {
+      .name = "replay",
+      .about = "judge recorded readings as the daemon would have, without it",
+      .arguments = {{.name = "--batch",
+                     .place = &o->batch,
+                     .about = "BATCH.toml",
+                     .required = true,
+                     .offer = Offer::files},
+                    {.name = "--readings",
+                     .place = &o->readings,
+                     .about = "READINGS.csv: time,sensor,quantity,value",
+                     .required = true,
+                     .offer = Offer::files},
+                    {.name = "--calibration",
+                     .place = &o->calibrations,
+                     .about = "a sensor whose gravity follows from its tilt, and a file with the points as "
+                              "gylekeeper calibrate takes them, one a line: float=points.txt",
+                     .value = "SENSOR=FILE"},
+                    {.name = "--alerts",
+                     .place = &o->alerts,
+                     .about = "writes the alerts there, one JSON object a line",
+                     .offer = Offer::files},
+                    {.name = "--curve",
+                     .place = &o->curve,
+                     .about = "writes the curve there, as CSV",
+                     .offer = Offer::files},
+                    {.name = "--forecasts",
+                     .place = &o->forecasts,
+                     .about = "writes the forecasts there, as CSV",
+                     .offer = Offer::files}},
+      .examples =
+          {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle

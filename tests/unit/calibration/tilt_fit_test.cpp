@@ -110,6 +110,16 @@ TEST_CASE("what is no point is refused, and says what would be right") {
   CHECK_THAT(point.error().message, Contains(bad.says));
 }
 
+TEST_CASE("points come one a line") {
+  const auto points = parse_calibration_points("25 = 1.000\n\n 45 deg = 1.040\r\n\t\n65 = 1.080");
+  REQUIRE(points.has_value());
+  REQUIRE(points.value().size() == 3);
+  CHECK(points.value()[1].tilt == 45);
+  CHECK(points.value()[2].gravity.value() == 1.080);
+  CHECK(parse_calibration_points("").value().empty());
+  CHECK_THAT(parse_calibration_points("25 = 1.000\n45 : 1.040").error().message, Contains("45 : 1.040"));
+}
+
 TEST_CASE("nonsense is refused, and the points are named") {
   struct Row {
     const char* name;

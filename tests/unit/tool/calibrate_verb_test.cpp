@@ -1,6 +1,8 @@
 // What `calibrate`, `samples` and `sample` ask the daemon.
 
 #include <catch2/catch.hpp>
+#include <fstream>
+#include <sstream>
 
 #include "command_line.h"
 #include "served_socket.h"
@@ -81,4 +83,66 @@ TEST_CASE("hand samples are asked for page by page") {
 TEST_CASE("a refractometer in wort is said") {
   CHECK(ask({"sample", "left", "12.4", "--refractometer", "--wort"}).requests ==
         std::vector<std::string>{"POST /v1/batches/left/samples?refractometer=12.4&wort=true: "});
+}
+
+namespace {
+
+std::string file_text(const std::filesystem::path& path) {
+  std::stringstream text;
+  text << std::ifstream(path).rdbuf();
+  return text.str();
+}
+
+}  // namespace
+
+// The truth is the same beer told as gravity.
+TEST_CASE("a replay of a float that told its tilt, with its points, is that of one that told the gravity") {
+  const test::TempDir dir;
+  const std::string batch = dir / "b.toml", readings = dir / "r.csv", tilted = dir / "t.csv";
+  const std::string points = "float=" + std::string(dir / "points.txt");
+  const std::string plain = dir / "plain.jsonl", replayed = dir / "tilted.jsonl";
+  REQUIRE(ask({"rehearse", "--seed", "7", "--interval", "60 min", "--pitched", "2026-03-01 18:30",
+               "--dry-run", "--quiet", "--write-batch", batch.c_str(), "--write-readings", readings.c_str()})
+              .exit == Exit::ok);
+  {
+    std::ifstream in(readings);
+    std::ofstream out(tilted);
+    out.precision(12);
+    std::string float_id;
+    for (std::string line; std::getline(in, line);) {
+      const std::size_t at = line.find(",gravity,");
+      if (at == std::string::npos) {
+        out << line << '\n';
+        continue;
+      }
+      if (float_id.empty()) float_id = line.substr(line.find(',') + 1, at - line.find(',') - 1);
+      out << line.substr(0, at) << ",tilt," << 25 + 500 * (std::stod(line.substr(at + 9)) - 1) << '\n';
+    }
+    CHECK(float_id == "float");
+    std::ofstream(dir / "points.txt") << "25 = 1.000\n45 = 1.040\n65 = 1.080\n";
+  }
+  REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", readings.c_str(), "--alerts", plain.c_str()})
+              .exit == Exit::ok);
+  REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration",
+               points.c_str(), "--alerts", replayed.c_str()})
+              .exit == Exit::ok);
+  const auto kinds = [](const std::string& lines) {
+    std::vector<std::string> all;
+    std::istringstream in(lines);
+    for (std::string line; std::getline(in, line);) all.push_back(line.substr(0, line.find("\"text\"")));
+    return all;
+  };
+  CHECK(kinds(file_text(plain)).size() >= 3);
+  CHECK(kinds(file_text(replayed)) == kinds(file_text(plain)));
+  // Without its points a tilt says nothing.
+  REQUIRE(
+      ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--alerts", replayed.c_str()})
+          .exit == Exit::ok);
+  CHECK(kinds(file_text(replayed)) != kinds(file_text(plain)));
+  CHECK(ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration", "points.txt"})
+            .exit == Exit::wrong_use);
+  std::ofstream(dir / "points.txt") << "25 = 1.000\n";
+  CHECK(
+      ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration", points.c_str()})
+          .exit == Exit::wrong_use);
 }
