@@ -43,20 +43,19 @@ class Day {
   void heat_strike_water() {
     const Celsius to = std::max(plan_.strike, recipe_.mash.water);
     add(heating_time(plan_.strike_water_kg, kettle_heat(), to - recipe_.mash.water, watts_), "Heat the water",
-        fmt::format("{} measured cold; it stands at {} when hot. Heat to {}.",
-                    volume(plan_.water.total_cold_l), volume(plan_.water.total_hot_l),
-                    temperature(plan_.strike)),
-        "Strike water scalds in a second. Flame: outdoors only. Electric: behind a residual-current device, "
-        "never dry.");
+        fmt::format("{} measured cold, which stands at {} when hot, to {}.", volume(plan_.water.total_cold_l),
+                    volume(plan_.water.total_hot_l), temperature(plan_.strike)),
+        "Scalds in a second. Flame: outdoors only. Electric: residual-current device, never dry.");
   }
 
   void mash() {
     const Duration dough_in = std::min<Duration>(minutes(5), recipe_.mash.time / 4);
     add(dough_in, "Dough in",
-        fmt::format("Heat off. Bag in, then {} of grain; stir until there are no lumps. The mash should come "
-                    "to rest at {}; a degree off is no harm. Cover it.",
-                    show_mass(plan_.grain_kg, display_), temperature(recipe_.mash.temperature)),
-        "Hot splashes: pour slowly, keep children away.");
+        fmt::format(
+            "Heat off, bag in; stir in {} of grain without lumps. It should rest at {}; a degree off is no "
+            "harm. Cover it.",
+            show_mass(plan_.grain_kg, display_), temperature(recipe_.mash.temperature)),
+        "It splashes hot: pour slowly, children away.");
     const Duration quarter = recipe_.mash.time / 4;
     add(quarter, "Mash begins",
         fmt::format("{:.0f} min at {}.", in_hours(recipe_.mash.time) * 60,
@@ -77,17 +76,15 @@ class Day {
     const double wet_kg = plan_.grain_kg * (1 + recipe_.absorption_l_per_kg);
     const double wort_kg = plan_.wort.pre_boil.mass_kg;
     add(std::min<Duration>(minutes(10), to_boil(wort_kg)), "Bag out",
-        fmt::format(
-            "Let it drain over the kettle for 10 min; heat up meanwhile. Expected then: {} at {}, hot "
-            "({} at {}).",
-            volume(plan_.water.pre_boil_hot_l), gravity(plan_.wort.pre_boil),
-            volume(plan_.wort.pre_boil.volume_l()), temperature(Celsius{20})),
-        fmt::format("The drained bag weighs {}, dripping much more, and is hot: use a hook, not your back.",
+        fmt::format("Drain it over the kettle for 10 min, heating up. Expected: {} at {}, hot ({} at {}).",
+                    volume(plan_.water.pre_boil_hot_l), gravity(plan_.wort.pre_boil),
+                    volume(plan_.wort.pre_boil.volume_l()), temperature(Celsius{20})),
+        fmt::format("Drained it weighs {}, dripping much more, and is hot: use a hook.",
                     show_mass(wet_kg, display_)));
     const Duration left = std::max(Duration(0), to_boil(wort_kg) - minutes(10));
     add(left, "Heat to the boil",
-        "Measure volume and gravity. If they are off, gylekeeper preboil says what can be done.",
-        "It foams over at the first boil: lid off, stay, stir, turn down in time.");
+        "Measure volume and gravity; if they are off, gylekeeper preboil tells what can be done.",
+        "Foams over at the first boil: lid off, stay, stir.");
   }
 
   Duration to_boil(double wort_kg) const {
@@ -146,11 +143,11 @@ class Day {
 
   void cool() {
     add(recipe_.boil.chill, "Heat off, chill",
-        fmt::format("{}Chill to {}; from here on everything that touches the wort is sanitised. {} should be "
-                    "left, hot.",
-                    end_.empty() ? "" : "Add " + joined(end_) + ". ", temperature(plan_.pitch),
-                    volume(plan_.water.post_boil_hot_l)),
-        "Do not lift or carry the kettle full of hot wort; drain or pump it.");
+        fmt::format(
+            "{}Chill to {}; from here on all that touches the wort is sanitised. {} hot should be left.",
+            end_.empty() ? "" : "Add " + joined(end_) + ". ", temperature(plan_.pitch),
+            volume(plan_.water.post_boil_hot_l)),
+        "Never lift a kettle of hot wort; drain or pump it.");
     add(Duration(0), "Pitch",
         fmt::format("{} into the fermenter, {} expected; measure it. Pitch {} at {}, today.",
                     volume(recipe_.batch_l), gravity(plan_.wort.post_boil), yeast(),

@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "reports/xml_text.h"
+#include "wording/fitted_text.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -12,7 +15,7 @@ constexpr std::string_view kStyle = R"(
 :root { color-scheme: light; --ink: #111; --soft: #3d3d3d; --rule: #8a8a8a; --care: #7a2e00; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 48rem; padding: 1rem; background: #fff; color: var(--ink);
-  font: 1rem/1.35 system-ui, "DejaVu Sans", sans-serif; overflow-wrap: break-word; }
+  font: 1rem/1.35 system-ui, sans-serif; overflow-wrap: break-word; }
 header { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline; gap: 0 1.5rem;
   border-bottom: 2px solid var(--ink); margin-bottom: 0.5rem; }
 h1 { font: 600 1.5rem/1.2 Georgia, "DejaVu Serif", serif; margin: 0 0 0.2rem; }
@@ -27,9 +30,10 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; vertical-align: top; padding: 0.22rem 0.7rem 0.22rem 0;
   border-bottom: 1px solid var(--rule); }
 td:last-child { padding-right: 0; }
-th, .step { font-weight: 600; white-space: nowrap; }
-.time { font-size: 1.12rem; }
-.box { width: 1.6rem; }
+th, .step { font-weight: 600; }
+th { white-space: nowrap; }
+tbody th, .step { font-size: 1.1rem; }
+.box { width: 2.6rem; }
 .box span { display: inline-block; width: 1rem; height: 1rem; border: 1.5px solid var(--ink); }
 .care { color: var(--care); }
 .fill { display: grid; grid-template-columns: repeat(4, 1fr); gap: 0.3rem 1rem; margin-top: 0.2rem; }
@@ -37,7 +41,7 @@ th, .step { font-weight: 600; white-space: nowrap; }
 footer { color: var(--soft); font-size: 0.75rem; line-height: 1.3; margin-top: 0.6rem; }
 @page { margin: 11mm 13mm; }
 @media print {
-  :root { font-size: 9.2pt; --care: #000; }
+  :root { --care: #000; }
   body { max-width: none; padding: 0; }
   .care { font-style: italic; }
   tr { break-inside: avoid; }
@@ -52,8 +56,9 @@ class Sheet {
 
   std::string written(std::string_view version) && {
     add("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
-        "content=\"width=device-width\">\n<title>Brew day: {}</title>\n<style>{}</style>\n</head>\n<body>\n",
-        xml_text(recipe_.name), kStyle);
+        "content=\"width=device-width\">\n<title>Brew day: {}</title>\n<style>{}@media print {{ :root {{ "
+        "font-size: {:.1f}pt; }} }}\n</style>\n</head>\n<body>\n",
+        xml_text(recipe_.name), kStyle, print_size());
     add("<header><h1>{}</h1><p>{}</p></header>\n<main>\n", xml_text(recipe_.name),
         start_ ? xml_text(show_time(*start_, display_)) : "times count from the start");
     numbers();
@@ -61,9 +66,10 @@ class Sheet {
     steps();
     measured();
     out_ += "</main>\n<footer>\n";
+    out_ += "<p>";
     for (const std::string& one : plan_assumptions(recipe_, plan_, sheet_, display_))
-      add("<p>{}</p>\n", xml_text(one));
-    add("<p>Gylekeeper {}. Times are reckoned, not measured: the kettle "
+      add("{} ", xml_text(one));
+    add("Gylekeeper {}. Times are reckoned, not measured: the kettle "
         "decides.</p>\n</footer>\n</body>\n</html>\n",
         xml_text(version));
     return std::move(out_);
@@ -73,6 +79,28 @@ class Sheet {
   template <class... Parts>
   void add(fmt::format_string<Parts...> pattern, Parts&&... parts) {
     fmt::format_to(std::back_inserter(out_), pattern, std::forward<Parts>(parts)...);
+  }
+
+  // The largest print, in points, with which the day stays on a page of Letter, which is the shorter one, set
+  // in a broad typeface: what stands around the steps takes so many lines of text, each step as many as its
+  // words need.
+  double print_size() const {
+    constexpr double kLargest = 10.5, kSmallest = 7;
+    constexpr double kWidth = 538, kHeight = 725;  // points within the margins
+    constexpr double kCharacter = 0.58, kLine = 1.35, kAround = 26, kBesideWords = 7, kBetweenSteps = 0.8;
+    for (double size = kLargest; size > kSmallest; size -= 0.1) {
+      const double characters = (kWidth / size - kBesideWords) / kCharacter;
+      std::size_t grain = 0;
+      for (const Fermentable& one : recipe_.grain) grain += columns(one.name) + 12;
+      double height = kAround + kLine * std::ceil(static_cast<double>(grain) / characters);
+      for (const DayStep& step : sheet_.steps) {
+        const auto length =
+            static_cast<double>(columns(step.what) + columns(step.how) + columns(step.caution));
+        height += kBetweenSteps + kLine * std::ceil((length + 4) / characters);
+      }
+      if (height * size <= kHeight) return size;
+    }
+    return kSmallest;
   }
 
   void numbers() {
@@ -103,12 +131,11 @@ class Sheet {
 
   void steps() {
     out_ +=
-        "<h2>The day</h2>\n<table>\n<thead><tr><th scope=\"col\">Done</th><th scope=\"col\">At</th>"
-        "<th scope=\"col\">Step</th><th scope=\"col\">How</th></tr></thead>\n<tbody>\n";
+        "<h2>The day</h2>\n<table>\n<thead><tr><th scope=\"col\">At</th><th scope=\"col\">What to do</th>"
+        "<th scope=\"col\">Done</th></tr></thead>\n<tbody>\n";
     for (const DayStep& step : sheet_.steps) {
-      add("<tr><td class=\"box\"><span></span></td><th scope=\"row\" "
-          "class=\"time\">{}</th><td class=\"step\">{}</td><td>{}{}</td>"
-          "</tr>\n",
+      add("<tr><th scope=\"row\">{}</th><td><span class=\"step\">{}.</span> {}{}</td>"
+          "<td class=\"box\"><span></span></td></tr>\n",
           moment(step.at), xml_text(step.what), xml_text(step.how),
           step.caution.empty() ? "" : fmt::format(" <span class=\"care\">{}</span>", xml_text(step.caution)));
     }

@@ -74,14 +74,14 @@ TEST_CASE("the mash lasts as long as it should from dough in, checked half way; 
 
 TEST_CASE("what can scald, foam or strain has its caution where it happens") {
   const std::vector<DayStep> steps = steps_of(amber());
-  CHECK_THAT(step(steps, "Heat the water").caution, Catch::Contains("scalds"));
+  CHECK_THAT(step(steps, "Heat the water").caution, Catch::Contains("Scalds"));
   for (const char* what : {"Heat to the boil", "Boil begins", "15 min to go", "10 min to go"}) {
     CAPTURE(what);
     CHECK_THAT(step(steps, what).caution, Catch::Contains("oam"));
   }
   // 5 kg of grain keep 4 kg of water.
   CHECK_THAT(step(steps, "Bag out").caution, Catch::Contains("9.00 kg"));
-  CHECK_THAT(step(steps, "Heat off, chill").caution, Catch::Contains("Do not lift"));
+  CHECK_THAT(step(steps, "Heat off, chill").caution, Catch::Contains("Never lift"));
 }
 
 TEST_CASE("a day without hops, sugar, finings and heater has its steps all the same") {

@@ -64,7 +64,7 @@ TEST_CASE("brewday shows the plan, what it rests on, and the day with its times"
   CHECK(ran.exit == Exit::ok);
   for (const char* wanted :
        {"Harbour amber: 20.0 L, begun Sat 7 Mar 09:00", "Strike", "with 5.20 kg of grain in",
-        "\n  09:00 Heat the water.", "Care: Strike water scalds", "Add 28 g Alder hops", "Pitch.",
+        "\n  09:00 Heat the water.", "Care: Scalds in a second", "Add 28 g Alder hops", "Pitch.",
         "5.5 L in an hour"}) {
     CAPTURE(wanted, ran.out);
     CHECK(holds(ran.out, wanted));
@@ -162,7 +162,7 @@ TEST_CASE("pitch takes over from the recipe, and what is measured goes before wh
   const test::Daemon daemon(dir / "s", [&](const HttpRequest& request) {
     if (request.method == "POST") asked = request.body;
     return HttpResponse{.body = R"({"id": 3, "name": "Harbour amber", "vessel": "left",
-                                    "pitched": "2026-03-07T12:00:00Z"})"};
+                                    "pitched": "2026-03-07T12:00:00Z", "lines": []})"};
   });
   const std::vector<std::string> pitch{
       "pitch",    "--vessel",          "left", "--recipe", kExample, "--pitched", "2026-03-07T12:00:00Z",
