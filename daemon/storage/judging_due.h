@@ -1,8 +1,10 @@
 #pragma once
 
-#include <SQLiteCpp/SQLiteCpp.h>
-
 #include <cstdint>
+
+namespace SQLite {
+class Database;
+}
 
 namespace gyle::storage {
 
