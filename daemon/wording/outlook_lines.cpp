@@ -56,7 +56,8 @@ std::string show_span(const Interval& when, const DisplaySettings& display) {
   constexpr double kDayAndHalf = 1.5 * 86400;
   if (!(when.low > 0 && when.high >= when.low && when.high < kYear10000)) return "";
   const auto show = when.high - when.low < kDayAndHalf ? show_time : show_day;
-  return fmt::format("between {} and {}", show(moment(when.low), display), show(moment(when.high), display));
+  const std::string low = show(moment(when.low), display), high = show(moment(when.high), display);
+  return low == high ? "about " + low : fmt::format("between {} and {}", low, high);
 }
 
 std::string show_chance(double chance) {

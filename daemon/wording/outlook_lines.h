@@ -11,7 +11,8 @@
 namespace gyle {
 
 // An 80 % interval of moments (seconds since the epoch) as "between Thu 12 Mar and Sat 14 Mar", with the
-// hours when it is shorter than a day and a half; "" when it is not a time that can be shown.
+// hours when it is shorter than a day and a half, or "about Thu 12 Mar 18:30"; "" when it is not a time that
+// can be shown.
 std::string show_span(const Interval& moment, const DisplaySettings& display);
 
 // "in 7 of 10 cases".
