@@ -150,7 +150,7 @@ Result<std::vector<YeastHistory>> DaemonCellar::yeasts() const {
     const std::string key = spec ? folded(spec.value().yeast.name) : "";
     if (key.empty()) continue;
     YeastHistory& yeast = by_key[key];
-    yeast.name = spec.value().yeast.name;
+    yeast.name = single_spaced(spec.value().yeast.name);
     BOOST_OUTCOME_TRY(run, watch_.yeast_run(batch));
     if (run) {
       yeast.batches.push_back({batch.id, batch.name, batch.pitched, *run});

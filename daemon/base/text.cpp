@@ -56,22 +56,30 @@ bool is_clean_text(std::string_view text) {
   return true;
 }
 
-std::string folded(std::string_view text) {
+std::string single_spaced(std::string_view text) {
   std::string out;
-  bool gap = false, latin = false;
-  for (char c : text) {
+  bool gap = false;
+  for (const char c : text) {
     if (c == ' ' || c == '\t') {
       gap = !out.empty();
       continue;
     }
     if (gap) out += ' ';
     gap = false;
+    out += c;
+  }
+  return out;
+}
+
+std::string folded(std::string_view text) {
+  std::string out = single_spaced(text);
+  bool latin = false;
+  for (char& c : out) {
     if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
     // UTF-8: the capitals of Latin-1 lie 32 before their small letters, but for the sign of multiplication.
     const auto byte = static_cast<unsigned char>(c);
     if (latin && byte >= 0x80 && byte <= 0x9E && byte != 0x97) c = static_cast<char>(byte + 0x20);
     latin = byte == 0xC3;
-    out += c;
   }
   return out;
 }

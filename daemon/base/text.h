@@ -14,8 +14,10 @@ std::string displayable(std::string_view bytes, std::size_t max_bytes = 64);
 // Whether `text` is valid UTF-8 without control characters, as names and identifiers must be.
 bool is_clean_text(std::string_view text);
 
-// As two names are compared that mean the same: without spaces at the ends, each run of spaces as one, and the
-// letters of ASCII and Latin-1 small.
+// Without spaces at the ends, and each run of spaces and tabs as one space.
+std::string single_spaced(std::string_view text);
+
+// As two names are compared that mean the same: single_spaced, and the letters of ASCII and Latin-1 small.
 std::string folded(std::string_view text);
 
 // `text` between quotation marks as a basic string of TOML 1.0.

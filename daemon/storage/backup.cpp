@@ -94,6 +94,11 @@ class Partial {
 // A copy of `from`, complete and on the disk, that holds what `from` held at one moment.
 Result<DatabaseSummary> copied(const fs::path& from, const fs::path& to) {
   if (!there(from)) return fail(Errc::not_found, fmt::format("there is no file {}", from.string()));
+  // That it cannot be written is not said of the database.
+  BOOST_OUTCOME_TRYV(storage::guarded(fmt::format("write {}", to.string()), [&]() -> Status {
+    SQLite::Database(to.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    return success();
+  }));
   auto held =
       storage::guarded(fmt::format("copy the database {}", from.string()), [&]() -> Result<DatabaseSummary> {
         SQLite::Database source(from.string(), SQLite::OPEN_READWRITE);  // only reads where it may not write
@@ -101,7 +106,7 @@ Result<DatabaseSummary> copied(const fs::path& from, const fs::path& to) {
         // Of one moment: the copy and what it is compared with. With a write-ahead log this locks nobody out.
         SQLite::Transaction moment(source);
         BOOST_OUTCOME_TRY(summary, of_file(from, summary_of(source)));
-        SQLite::Database target(to.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+        SQLite::Database target(to.string(), SQLite::OPEN_READWRITE);
         SQLite::Backup backup(target, source);
         if (const int code = backup.executeStep(-1); code != SQLITE_DONE) {
           return fail(Errc::storage,

@@ -54,6 +54,11 @@ TEST_CASE("whatever the bytes, the result fits into JSON") {
   }
   if (is_clean_text(bytes)) CHECK(clean);
 }
+TEST_CASE("a name is shown without spaces that say nothing") {
+  CHECK(single_spaced("  House \t ale ") == "House ale");
+  CHECK(single_spaced(" ").empty());
+}
+
 TEST_CASE("a name is known again whatever its spaces and the case of its letters") {
   struct Row {
     const char* a;

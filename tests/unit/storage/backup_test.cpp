@@ -117,7 +117,9 @@ TEST_CASE("a backup is not written over another file unless told") {
   CHECK(check_database_file(dir / "copy.db"));
   CHECK(back_up(dir / "journal.db", dir / "journal.db", true).error().code == Errc::conflict);
   CHECK(back_up(dir / "none.db", dir / "new.db").error().code == Errc::not_found);
-  CHECK(back_up(dir / "journal.db", dir / "no" / "new.db").error().code == Errc::storage);
+  const auto nowhere = back_up(dir / "journal.db", dir / "no" / "new.db");
+  CHECK(nowhere.error().code == Errc::storage);
+  CHECK_THAT(nowhere.error().message, Catch::StartsWith("cannot write " + (dir / "no").string()));
 }
 
 TEST_CASE("what is no whole backup is recognised, and never restored") {
