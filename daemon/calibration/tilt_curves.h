@@ -15,6 +15,9 @@ using TiltCurves = std::map<std::string, TiltCurve, std::less<>>;
 // What the judgement learns of a reading that the journal has: of a calibrated sensor also the gravity that
 // its tilt means, right after the tilt. A tilt outside the range means none. The gravity that such a sensor
 // works out itself is passed over: who calibrates a float wants to have that heeded.
+// The curve is the float's own; it is taken alike at every temperature. What remains is that the liquid
+// expands, some two points from 10 to 20 degC, and how readings go with the temperature is the judgement's to
+// find out (fermentation/gravity_track.h), for this float as for one that tells a gravity.
 //   cost  one search in a small map; the same live, after a restart and in a replay
 void as_judged(const Reading& reading, const TiltCurves& curves,
                const std::function<void(const Reading&)>& learn);

@@ -58,7 +58,7 @@ Result<SensorRecord> find_sensor(const Call& call) {
   }
   return fail(Errc::not_found,
               fmt::format("no sensor called \"{}\" has been heard ({})", name,
-                          tilting.empty() ? "none sends a tilt" : "a tilt sends " + tilting));
+                          tilting.empty() ? "none sends a tilt" : "with a tilt: " + tilting));
 }
 
 void add_lines(Json& lines, const std::vector<std::string>& more) {

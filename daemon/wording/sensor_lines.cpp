@@ -74,11 +74,17 @@ std::string calibrated(const Reading& reading, const TiltCurve& curve, const Dis
 }
 
 std::string values(const SensorStory& story, std::optional<Time> heard, const DisplaySettings& display) {
+  const bool tells_gravity = std::any_of(story.newest.begin(), story.newest.end(), [](const Reading& one) {
+    return one.quantity == Quantity::gravity;
+  });
   std::vector<std::string> parts;
   for (const Reading& reading : story.newest) {
     if (!std::isfinite(reading.value)) continue;
     std::string part = shown(reading, display);
     if (story.curve) part += calibrated(reading, *story.curve, display);
+    if (reading.quantity == Quantity::tilt && !story.curve && !tells_gravity) {
+      part += " (means no gravity before it is calibrated)";
+    }
     if (reading.quantity == Quantity::battery && story.health && story.health->battery_days) {
       part += battery_left(*story.health->battery_days);
     }

@@ -67,6 +67,7 @@ Verb calibrate_verb() {
             .place = &o->samples,
             .about = "a batch: its hand samples are points too, each with the middle of the tilts within an "
                      "hour of it",
+            .value = "BATCH",
             .offer = Offer::batches},
            {.name = "--dry-run",
             .place = &o->dry_run,

@@ -269,7 +269,7 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"GET", "/v1/batches/left/forecast?ready_by=Saturday", "", "", 400, "RFC 3339"},
       {"PUT", "/v1/batches/left/samples", "", "", 405, "GET, POST"},
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
-      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "a tilt sends tilting"},
+      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with a tilt: tilting"},
       {"POST", "/v1/sensors/nowhere/calibration", "25 = 1.000", "", 404, "nowhere"},
       {"POST", "/v1/sensors/float/calibration", "25 = 1.000", "", 409, "sends no tilt"},
       {"POST", "/v1/sensors/tilting/calibration", "", "", 409, "two points or more"},

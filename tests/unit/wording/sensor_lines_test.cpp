@@ -71,6 +71,12 @@ TEST_CASE("a calibrated sensor shows what its tilt means, or why it means nothin
              Catch::Contains("tilt 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
 }
 
+TEST_CASE("a float that tells nothing but its tilt shows that it wants to be calibrated") {
+  SensorStory story = swimming();
+  story.newest = {{*story.health->last_heard, "float", Quantity::tilt, 35.0}};
+  CHECK(lines(story)[1] == "  tilt 35.0° (means no gravity before it is calibrated)");
+}
+
 TEST_CASE("a battery's forecast says no more than is known") {
   struct Row {
     Interval days;
