@@ -15,11 +15,11 @@ namespace gyle {
 // One sensor, with all that is known of it.
 struct SensorStory {
   std::string sensor;
-  std::string vessel;                  // empty: in none
-  std::string batch;                   // empty: none is in the vessel
-  std::vector<Reading> newest;         // the last of each quantity
-  std::optional<SensorHealth> health;  // as its batch has seen it
-  std::optional<Refusal> refused;      // the newest refusal that names it
+  std::string vessel;                   // empty: in none
+  std::string batch;                    // empty: none is in the vessel
+  std::vector<Reading> newest;          // the last of each quantity
+  std::optional<SensorHealth> health;   // as its batch has seen it
+  std::optional<Refusal> refused;       // the newest refusal that names it
   std::optional<TiltCurve> curve = {};  // its calibration
 };
 
