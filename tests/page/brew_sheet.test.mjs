@@ -1,0 +1,53 @@
+// The sheet of a brew day, printed: one page, whatever the paper, and whatever is brewed.
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { pathToFileURL } from 'node:url';
+import { desk, holdUp, launch, open, phone } from './support/browser.mjs';
+
+let browser;
+const folder = mkdtempSync(join(tmpdir(), 'gyle-sheet-'));
+before(async () => { browser = await launch(); });
+after(async () => {
+  await browser?.close();
+  rmSync(folder, { recursive: true });
+});
+
+// The sheet for a recipe with so many hops more than two, and grains as many.
+function sheet(more, display) {
+  const several = Array.from({ length: more }, (_, i) => i);
+  writeFileSync(join(folder, 'recipe.toml'), `name = "Harbour amber"\nvolume = "20 L"\n[kettle]\nvolume = "38 L"\n`
+    + '[[grain]]\nname = "pale malt"\nmass = "4.5 kg"\nextract = "80 %"\n'
+    + several.map((i) => `[[grain]]\nname = "amber malt ${i}"\nmass = "100 g"\nextract = "70 %"\n`).join('')
+    + '[[hops]]\nname = "Alder hops"\nmass = "28 g"\nat = "60 min"\n[[hops]]\nname = "Birch hops"\nmass = "20 g"\nat = "end"\n'
+    + several.map((i) => `[[hops]]\nname = "Cedar hops ${i}"\nmass = "5 g"\nat = "${5 + 3 * i} min"\n`).join(''));
+  writeFileSync(join(folder, 'c.toml'), `[display]\n${display}\n`);
+  execFileSync(process.env.GYLE_TOOL, ['brewday', join(folder, 'recipe.toml'), '--config', join(folder, 'c.toml'),
+    '--start', '2026-03-07 09:00', '--sheet', join(folder, 'sheet.html')]);
+  return pathToFileURL(join(folder, 'sheet.html')).href;
+}
+
+for (const more of [0, 7, 14]) {
+  for (const display of ['volume = "L"', 'volume = "gal"\ntemperature = "F"\ngravity = "P"']) {
+    test(`${more} additions more, ${display.replace(/\n/g, ', ')}: one page of A4 and of Letter`, async () => {
+      const page = await open(browser, sheet(more, display));
+      for (const format of ['A4', 'Letter']) {
+        const pdf = (await page.pdf({ format, preferCSSPageSize: false })).toString('latin1');
+        assert.equal(pdf.match(/\/Type\s*\/Page\b(?!s)/g).length, 1, format);
+      }
+      await page.context().close();
+    });
+  }
+}
+
+test('on a screen it holds up too', async () => {
+  for (const viewport of [phone, desk]) {
+    const page = await open(browser, sheet(3, 'volume = "L"'), { viewport });
+    await holdUp(page);
+    assert.deepEqual(page.errors, []);
+    await page.context().close();
+  }
+});
