@@ -119,6 +119,10 @@ Status Amendments::check(const StoredBatch& batch, AmendedThing thing, const Ent
     }
   } else if (thing == AmendedThing::description) {
     return fail(Errc::missing, "a batch cannot be without a description");
+  } else if (thing == AmendedThing::packaged) {
+    BOOST_OUTCOME_TRY(past, watch_.is_past(batch.id));
+    if (past)
+      return fail(Errc::conflict, "it was imported, and never was in a vessel here; it stays packaged");
   }
   return success();
 }

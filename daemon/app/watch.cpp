@@ -323,6 +323,12 @@ Result<std::int64_t> Watch::add_past(const std::string& import, const std::strin
   return id;
 }
 
+Result<bool> Watch::is_past(std::int64_t batch) {
+  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch));
+  return std::any_of(assignments.begin(), assignments.end(),
+                     [](const Assignment& a) { return is_import_sensor(a.sensor); });
+}
+
 Status Watch::sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now) {
   const auto found = open_.find(batch);
   if (found == open_.end()) {

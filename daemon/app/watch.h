@@ -59,6 +59,8 @@ class Watch {
   // is decided of it is kept with it, and told to nobody. Errors as of PastBatches::add().
   Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
                                 Time packaged);
+  // Whether it is such a batch.
+  Result<bool> is_past(std::int64_t batch);
 
   // A gravity that the brewer measured himself. It is in the journal, and in the judgement, when this
   // returns; and so is every reading that was in the journal before it, that of messages still on their way

@@ -125,6 +125,10 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
             kHeader + std::string("2024-01-01T00:00:00Z,x,gravity,1.05\n"), "text/csv");
   CHECK(house.name("Long ago", made_up.pitched, packaged, "season-2").status == 409);
 
+  // It stays packaged, for it never was in a vessel here.
+  CHECK(house.ask("POST", "/v1/batches/2/packaged?take_back=yes").status == 409);
+  CHECK(BatchStore(house.database).open().value().size() == 1);
+
   // A restart judges it alike.
   const json before = house.get("/v1/batches/2");
   house.restart();
