@@ -120,8 +120,8 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
   CHECK(cellar.ask({"notes", "left"}).text ==
         "Sun 1 Mar 19:00  Pitched warm.\nThu 5 Mar 18:30  Yeast rinsed\n                 and kept.\n");
   CHECK(cellar.ask({"note", "left", "Pitched warm.", "--at", "2026-03-01T19:00:00Z"}).exit == 1);
-  CHECK(cellar.ask({"note", "left", "Tomorrow.", "--at", "2036-03-01T19:00:00Z"}).exit == 1);
-  CHECK(cellar.ask({"note", "left", " "}).exit == 1);
+  CHECK(cellar.ask({"note", "left", "Tomorrow.", "--at", "2036-03-01T19:00:00Z"}).exit == 2);
+  CHECK(cellar.ask({"note", "left", " "}).exit == 2);
   CHECK(cellar.ask({"package", "left"}).exit == 0);
   CHECK(cellar.ask({"package", "1"}).exit == 1);
   CHECK(cellar.ask({"status"}).text == "no batch is in a vessel\n");
@@ -175,7 +175,7 @@ TEST_CASE(
   const auto refused = [&](const std::vector<std::string>& arguments, const char* advice) {
     const Said said = cellar.ask(arguments);
     CAPTURE(said.text);
-    CHECK(said.exit == 1);
+    CHECK(said.exit == 2);
     CHECK_THAT(said.text, Contains("does not know what time it is") && Contains("--clock-follows-messages") &&
                               Contains(advice));
   };

@@ -13,7 +13,16 @@ Exit complain(const Error& error, Exit code) {
 }
 
 Exit complain(const Error& error) {
-  return complain(error, error.code == Errc::unavailable ? Exit::unreachable : Exit::failed);
+  switch (error.code) {
+    case Errc::unavailable:
+      return complain(error, Exit::unreachable);
+    case Errc::malformed:
+    case Errc::missing:
+    case Errc::out_of_range:
+      return complain(error, Exit::wrong_use);
+    default:
+      return complain(error, Exit::failed);
+  }
 }
 
 }  // namespace gyle
