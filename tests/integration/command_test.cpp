@@ -83,8 +83,7 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
   CHECK(cellar.ask({"status"}).exit == 3);  // no daemon yet
   CHECK_THAT(cellar.ask({"stauts"}).text, Contains("there is no verb \"stauts\"; did you mean status?"));
   CHECK_THAT(cellar.ask({"status", "--jsn"}).text, Contains("no option --jsn; did you mean --json?"));
-  CHECK_THAT(cellar.ask({"export", "left", "--what", "x"}).text,
-             Contains("must be raw, curve, alerts"));
+  CHECK_THAT(cellar.ask({"export", "left", "--what", "x"}).text, Contains("must be raw, curve, alerts"));
   CHECK_THAT(cellar.ask({"status", "left", "right"}).text,
              Contains("\"right\" is one thing more than status takes"));
   cellar.start_daemon();

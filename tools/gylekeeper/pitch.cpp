@@ -65,7 +65,7 @@ Exit run(const Options& options, const CommonOptions& common) {
     const auto answer = ask_daemon(daemon);
     if (!answer) return complain(answer.error());
     if (!answer.value().now) {
-      return complain(Error{Errc::missing,
+      return complain(Error{Errc::conflict,
                             "the daemon does not know what time it is: it runs with "
                             "--clock-follows-messages, and no message has come since it started; say when "
                             "the yeast went in, as --pitched \"2026-03-01 18:30\""});
