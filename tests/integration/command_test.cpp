@@ -174,7 +174,7 @@ TEST_CASE(
   const auto refused = [&](const std::vector<std::string>& arguments, const char* advice) {
     const Said said = cellar.ask(arguments);
     CAPTURE(said.text);
-    CHECK(said.exit == 2);
+    CHECK(said.exit == 1);
     CHECK_THAT(said.text, Contains("does not know what time it is") && Contains("--clock-follows-messages") &&
                               Contains(advice));
   };
