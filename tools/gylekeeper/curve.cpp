@@ -3,6 +3,7 @@
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
+#include "csv_json.h"
 #include "output_file.h"
 #include "tool_settings.h"
 #include "verbs.h"
@@ -37,11 +38,9 @@ Exit run(const Options& options, const CommonOptions& common) {
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto csv = curve_of(ControlClient(socket.value()), options.batch);
   if (!csv) return complain(csv.error());
-  if (!options.output) {
-    fmt::print("{}", csv.value());
-    return Exit::ok;
-  }
-  const auto written = write_file(*options.output, csv.value());
+  const auto rows = common.json ? rows_as_json(csv.value()) : csv;
+  if (!rows) return complain(rows.error());
+  const auto written = write_out(options.output, rows.value());
   return written ? Exit::ok : complain(written.error());
 }
 
@@ -50,7 +49,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 Verb curve_verb() {
   const auto o = std::make_shared<Options>();
   return {.name = "curve",
-          .about = "the curve of a batch as CSV",
+          .about = "the curve of a batch as CSV, or with --json as rows of JSON",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
                         {.name = "--output",
                          .place = &o->output,

@@ -2,6 +2,7 @@
 
 #include "control/request_target.h"
 #include "control_client.h"
+#include "csv_json.h"
 #include "export_everything.h"
 #include "output_file.h"
 #include "tool_settings.h"
@@ -54,7 +55,9 @@ Exit run(const Options& options, const CommonOptions& common) {
   const auto csv = ControlClient(socket.value())
                        .get_csv(fmt::format("/v1/batches/{}/{}.csv", percent_encoded(options.batch), what));
   if (!csv) return complain(csv.error());
-  const auto written = write_out(options.output, csv.value());
+  const auto rows = common.json ? rows_as_json(csv.value()) : csv;
+  if (!rows) return complain(rows.error());
+  const auto written = write_out(options.output, rows.value());
   return written ? Exit::ok : complain(written.error());
 }
 

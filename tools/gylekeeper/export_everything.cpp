@@ -71,7 +71,11 @@ Result<Json> list_of(const ControlClient& daemon, const std::string& target, con
                       daemon.get(cursor.empty() ? target : target + "?cursor=" + percent_encoded(cursor)));
     BOOST_OUTCOME_TRY(page, parsed(body));
     for (Json& item : page[name]) all.push_back(std::move(item));
-    cursor = page.value("next", "");
+    const std::string next = page.value("next", "");
+    if (!next.empty() && next == cursor) {
+      return fail(Errc::malformed, "the daemon's list has no end; it may be of another version");
+    }
+    cursor = next;
   } while (!cursor.empty());
   return all;
 }

@@ -7,6 +7,7 @@
 
 #include "broker_settings.h"
 #include "clock/system_clock.h"
+#include "message_json.h"
 #include "message_lines.h"
 #include "mqtt/link.h"
 #include "tool_settings.h"
@@ -52,7 +53,7 @@ Exit run(const Options& options, const CommonOptions& common) {
   handlers.on_message = [&](const Message& message, std::stop_token) -> Status {
     if (is_of(message.topic, own_topics) || (options.count && heard >= *options.count)) return success();
     ++heard;
-    fmt::print("{}", lines.of(message));
+    fmt::print("{}", common.json ? message_json(message, settings.value().sources) : lines.of(message));
     std::fflush(stdout);
     if (options.count && heard == *options.count) ::kill(::getpid(), SIGTERM);
     return success();

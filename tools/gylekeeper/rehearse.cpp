@@ -179,7 +179,11 @@ Exit publish(const Rehearsal& rehearsal, const Options& options, const CommonOpt
   const std::string failure = underway.wait_for_all();
   (void)link.stop();
   if (!failure.empty()) return complain(Error{Errc::refused, failure});
-  if (!options.quiet) fmt::print("{} messages, all acknowledged by the broker\n", total);
+  if (common.json) {
+    fmt::print("{{\"messages\": {}, \"pitched\": \"{}\"}}\n", total, format_rfc3339(rehearsal.spec.pitched));
+  } else if (!options.quiet) {
+    fmt::print("{} messages, all acknowledged by the broker\n", total);
+  }
   return Exit::ok;
 }
 
@@ -192,6 +196,7 @@ std::string wrong_speed(const std::string& text) {
 Exit run(Options options, const CommonOptions& common) {
   options.speed = options.speed_text == "max" ? std::numeric_limits<double>::infinity()
                                               : parse_number(options.speed_text).value();
+  options.quiet = options.quiet || common.json;
   const auto rehearsal = made_up(options, common, SystemClock().now());
   if (!rehearsal) return complain(rehearsal.error(), Exit::wrong_use);
   if (options.write_batch) {

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <nlohmann/json.hpp>
+
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
@@ -43,8 +45,17 @@ Exit run(const Options& options, const CommonOptions& common) {
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto html = report_of(ControlClient(socket.value()), options);
   if (!html) return complain(html.error());
+  if (common.json && !options.output) {
+    fmt::print("{}\n", nlohmann::json{{"html", html.value()}}.dump());
+    return Exit::ok;
+  }
   const auto written = write_out(options.output, html.value());
-  return written ? Exit::ok : complain(written.error());
+  if (!written) return complain(written.error());
+  if (common.json) {
+    fmt::print("{}\n",
+               nlohmann::json{{"file", options.output->string()}, {"bytes", html.value().size()}}.dump());
+  }
+  return Exit::ok;
 }
 
 }  // namespace
