@@ -29,7 +29,9 @@ Exit show_answer(const CommonOptions& common,
 Exit show_pages(const CommonOptions& common, const std::string& target) {
   std::optional<std::string> cursor;
   do {
-    const std::string page = cursor ? target + "&cursor=" + percent_encoded(*cursor) : target;
+    const std::string page = cursor ? target + (target.find('?') == std::string::npos ? "?" : "&") +
+                                          "cursor=" + percent_encoded(*cursor)
+                                    : target;
     const Exit shown = show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
       BOOST_OUTCOME_TRY(body, daemon.get(page));
       BOOST_OUTCOME_TRY(next, read_next(body));

@@ -12,7 +12,7 @@ namespace gyle {
 Exit show_answer(const CommonOptions& common,
                  const std::function<Result<std::string>(const ControlClient&)>& ask);
 
-// Likewise for every page of a list, one answer for each. `target` has a query.
+// Likewise for every page of a list, one answer for each.
 Exit show_pages(const CommonOptions& common, const std::string& target);
 
 }  // namespace gyle

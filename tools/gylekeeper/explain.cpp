@@ -1,33 +1,10 @@
-#include "answer_lines.h"
-#include "control/request_target.h"
+#include "batch_lines.h"
 #include "verbs.h"
 
 namespace gyle {
-namespace {
-
-struct Options {
-  std::string batch;
-};
-
-Exit run(const Options& options, const CommonOptions& common) {
-  return show_answer(common, [&](const ControlClient& daemon) {
-    return daemon.get("/v1/batches/" + percent_encoded(options.batch) + "/explanation");
-  });
-}
-
-}  // namespace
 
 Verb explain_verb() {
-  const auto o = std::make_shared<Options>();
-  return {.name = "explain",
-          .about = "why a batch stands where it stands",
-          .arguments = {{.name = "batch",
-                         .place = &o->batch,
-                         .about = kWhichBatch,
-                         .required = true,
-                         .offer = Offer::batches}},
-          .examples = {"gylekeeper explain left"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+  return batch_lines_verb("explain", "why a batch stands where it stands", "explanation");
 }
 
 }  // namespace gyle
