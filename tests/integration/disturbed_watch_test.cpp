@@ -1,9 +1,12 @@
 // Whatever happens to the daemon and the broker during a batch: each reading is in the journal once, and the
 // brewer is told what he would have been told undisturbed.
+#include <fmt/format.h>
 #include <map>
+#include <nlohmann/json.hpp>
 #include <random>
 #include <set>
 
+#include "base/rfc3339.h"
 #include "integration/watched_cellar.h"
 
 using namespace gyle::test;
@@ -110,6 +113,57 @@ void check_same(const Batch& batch, const Outcome& expected) {
   CHECK(outcome.journal.size() == batch.published());
 }
 
+// When which alert was raised or withdrawn, from lines of JSON.
+std::vector<std::string> said(const std::string& lines) {
+  std::vector<std::string> all;
+  std::istringstream in(lines);
+  for (std::string line; std::getline(in, line);) {
+    const auto alert = nlohmann::json::parse(line);
+    all.push_back(fmt::format("{} {} {}", alert["time"].get<std::string>(), alert["kind"].get<std::string>(),
+                              alert["state"].get<std::string>()));
+  }
+  return all;
+}
+
+// A sensor that had sent several messages when the broker went away may send one of them again after the
+// others (MQTT 5.0, 4.6 keeps the order within a connection only). Each is in the journal once then, and what
+// is concluded is what follows from them in that order.
+void check_once_each(const Batch& batch, const Outcome& expected) {
+  const bool whole = eventually([&] { return batch.timed().size() >= batch.published(); }, kPatience);
+  INFO("missing: " << missing(expected.journal, batch.timed()));
+  REQUIRE(whole);
+  const auto journal = batch.timed();
+  CHECK(journal.size() == batch.published());
+  CHECK(std::multiset<JournalledReading>(journal.begin(), journal.end()) ==
+        std::multiset<JournalledReading>(expected.journal.begin(), expected.journal.end()));
+  std::string csv = "time,sensor,quantity,value\n";
+  for (const auto& [time_ms, sensor, quantity, value] : journal) {
+    csv += fmt::format("{},{},{},{}\n", gyle::format_rfc3339(gyle::Time(gyle::Duration(time_ms))), sensor,
+                       quantity, value);
+  }
+  const auto path = [&](const char* name) { return (batch.dir / name).string(); };
+  std::ofstream(path("order.csv")) << csv;
+  REQUIRE(batch
+              .ask({"replay", "--batch", path("b.toml"), "--readings", path("order.csv"), "--curve",
+                    path("order.curve"), "--alerts", path("order.alerts")})
+              .exit == 0);
+  const auto content = [&](const char* name) {
+    std::ostringstream text;
+    text << std::ifstream(path(name)).rdbuf();
+    return text.str();
+  };
+  const std::string curve = content("order.curve");
+  const auto alerts = said(content("order.alerts"));
+  eventually([&] { return batch.ask({"curve", "left"}).text == curve; }, std::chrono::seconds(10));
+  eventually(
+      [&] {
+        return said(batch.ask({"alerts", "left", "--json"}).text) == alerts;
+      },
+      std::chrono::seconds(10));
+  CHECK(batch.ask({"curve", "left"}).text == curve);
+  CHECK(said(batch.ask({"alerts", "left", "--json"}).text) == alerts);
+}
+
 }  // namespace
 
 TEST_CASE("killed again and again while a batch is published, the daemon loses, repeats and unsays nothing") {
@@ -165,7 +219,7 @@ TEST_CASE("a broker that is stopped and started while a batch is published costs
     batch.broker.start();
   }
   CHECK(publisher.wait(kPatience) == 0);
-  check_same(batch, expected);
+  check_once_each(batch, expected);
   batch.end();
 }
 
