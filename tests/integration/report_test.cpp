@@ -1,6 +1,7 @@
 #include <thread>
 #include <utility>
 
+#include "support/places.h"
 #include "support/python.h"
 #include "watched_cellar.h"
 
@@ -44,7 +45,7 @@ TEST_CASE("a batch can be taken away whole: as a report and as CSV") {
 
   const auto report = cellar.dir / "report.html", raw = cellar.dir / "raw.csv";
   REQUIRE(cellar.ask({"report", "left", "left", "--output", report}).exit == 0);
-  Process reader({python(), std::string(GYLE_SOURCE_DIR) + "/tests/support/read_report.py", report,
+  Process reader({python(), gyle::test::source_dir() + "/tests/support/read_report.py", report,
                   "has reached its final gravity", "Alcohol by volume", "2 batches compared"},
                  cellar.dir / "read");
   CHECK(reader.wait() == 0);

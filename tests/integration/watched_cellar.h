@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "support/broker.h"
+#include "support/places.h"
 #include "support/process.h"
 #include "support/temp_dir.h"
 
@@ -30,7 +31,7 @@ inline std::size_t count_of(const std::string& what, const std::string& text) {
 
 // As config/ ships it, but writing its queue to disk so often that a test need not wait.
 inline std::string shipped_broker_settings() {
-  const std::string path = std::string(GYLE_SOURCE_DIR) + "/config/mosquitto-gylekeeper.conf";
+  const std::string path = gyle::test::source_dir() + "/config/mosquitto-gylekeeper.conf";
   std::ifstream in(path);
   if (!in) throw std::runtime_error("no file " + path);
   std::string settings = "allow_anonymous true\n";

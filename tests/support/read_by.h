@@ -5,6 +5,7 @@
 #include <iterator>
 #include <string>
 
+#include "support/places.h"
 #include "support/process.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
@@ -17,7 +18,7 @@ inline std::string read_by(const char* reader, const std::string& text) {
   const TempDir dir;
   std::ofstream(dir / "text", std::ios::binary) << text;
   Process parser(
-      {python(), std::string(GYLE_SOURCE_DIR) + "/tests/support/" + reader, (dir / "text").string()},
+      {python(), source_dir() + "/tests/support/" + reader, (dir / "text").string()},
       dir / "out");
   const auto exit = parser.wait(std::chrono::seconds(30));
   std::ifstream in(dir / "out");

@@ -6,11 +6,13 @@
 #include <string>
 #include <vector>
 
+#include "support/places.h"
+
 namespace gyle::test {
 
 // Files below tests/reference/; their sources are in its README.
 inline std::string reference_path(const std::string& file) {
-  return std::string(GYLE_REFERENCE_DIR) + "/" + file;
+  return reference_dir() + "/" + file;
 }
 
 inline nlohmann::json reference_json(const std::string& file) {

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "support/places.h"
 #include "support/process.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
@@ -26,7 +27,7 @@ class Sink {
   void start(const std::vector<std::string>& more_arguments = {}) {
     stop();
     const auto out = dir_ / ("out-" + std::to_string(++starts_));
-    std::vector<std::string> command{python(), GYLE_SOURCE_DIR "/tests/support/" + program_,
+    std::vector<std::string> command{python(), source_dir() + "/tests/support/" + program_,
                                      "--log",  dir_ / "log",
                                      "--port", std::to_string(port_)};
     command.insert(command.end(), arguments_.begin(), arguments_.end());

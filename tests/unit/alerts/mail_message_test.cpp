@@ -6,6 +6,7 @@
 #include "alerts/base64.h"
 #include "alerts/email_check.h"
 #include "support/made_up_notice.h"
+#include "support/places.h"
 #include "support/process.h"
 #include "support/python.h"
 #include "support/reference.h"
@@ -22,7 +23,7 @@ const std::vector<std::string> kTo{"brewer@example.org", "mate@example.net"};
 // What Python's parser, which knows RFC 5322, 2045 to 2047 and 2231, reads.
 json read_by_python(const std::vector<std::string>& messages) {
   const test::TempDir dir;
-  std::vector<std::string> command{test::python(), GYLE_SOURCE_DIR "/tests/support/read_mail.py"};
+  std::vector<std::string> command{test::python(), gyle::test::source_dir() + "/tests/support/read_mail.py"};
   for (std::size_t i = 0; i < messages.size(); ++i) {
     const auto file = dir / std::to_string(i);
     std::ofstream(file, std::ios::binary) << messages[i];

@@ -6,13 +6,14 @@
 #include "config/read_file.h"
 #include "config/settings_file.h"
 #include "config/toml_value.h"
+#include "support/places.h"
 
 using namespace gyle;
 
 namespace {
 
 std::string as_shipped() {
-  return read_file(std::string(GYLE_SOURCE_DIR) + "/config/gylekeeper.toml").value();
+  return read_file(gyle::test::source_dir() + "/config/gylekeeper.toml").value();
 }
 
 // The options, "#" taken away; prose begins with "# ".

@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "config/read_file.h"
+#include "support/places.h"
 #include "units/us_customary.h"
 
 using namespace gyle;
@@ -187,7 +188,7 @@ TEST_CASE("a recipe without grain is none") {
 
 namespace {
 
-std::string example() { return read_file(std::string(GYLE_SOURCE_DIR) + "/config/recipe.toml").value(); }
+std::string example() { return read_file(gyle::test::source_dir() + "/config/recipe.toml").value(); }
 
 // The example with what is commented out taken in; prose begins with "# ".
 std::string with_every_key() {

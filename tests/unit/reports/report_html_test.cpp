@@ -10,6 +10,7 @@
 #include "reports/comparison_svg.h"
 #include "reports/report_style.h"
 #include "support/made_up_story.h"
+#include "support/places.h"
 #include "support/process.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
@@ -25,7 +26,7 @@ bool reads(const std::string& html, const std::string& text = "") {
   const test::TempDir dir;
   std::ofstream(dir / "report.html", std::ios::binary) << html;
   std::vector<std::string> command{test::python(),
-                                   std::string(GYLE_SOURCE_DIR) + "/tests/support/read_report.py",
+                                   gyle::test::source_dir() + "/tests/support/read_report.py",
                                    (dir / "report.html").string()};
   if (!text.empty()) command.push_back(text);
   test::Process reader(command, dir / "log");

@@ -11,6 +11,7 @@
 #include "storage/journal.h"
 #include "storage/note_store.h"
 #include "support/failing_disk.h"
+#include "support/places.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
@@ -223,7 +224,7 @@ TEST_CASE("a backup is restored where there was no database, and where there is 
 TEST_CASE("a backup of an older version is brought up to date by the daemon") {
   const TempDir dir;
   const auto restored =
-      restore(fs::path(GYLE_SOURCE_DIR) / "tests/migrations/v3.db", dir / "journal.db", at(0));
+      restore(fs::path(gyle::test::source_dir()) / "tests/migrations/v3.db", dir / "journal.db", at(0));
   REQUIRE(restored);
   CHECK(restored.value().backup.version == 3);
   CHECK(Database::open(dir / "journal.db"));

@@ -22,6 +22,7 @@
 #include "storage/set_point_store.h"
 #include "storage/subscription_log.h"
 #include "storage/watch_log.h"
+#include "support/places.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
@@ -127,7 +128,7 @@ TEST_CASE("databases of every released version are read for ever") {
   const auto path = dir / "journal.db";
   const int version = GENERATE(range(1, static_cast<int>(storage::migrations().size()) + 1));
   CAPTURE(version);
-  fs::copy_file(fs::path(GYLE_SOURCE_DIR) / "tests/migrations" /
+  fs::copy_file(fs::path(gyle::test::source_dir()) / "tests/migrations" /
                     std::string("v").append(std::to_string(version)).append(".db"),
                 path);
   Database db = open(path);

@@ -7,6 +7,7 @@
 #include "command_line.h"
 #include "printed.h"
 #include "served_socket.h"
+#include "support/places.h"
 #include "support/read_by.h"
 #include "verbs.h"
 
@@ -15,7 +16,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-const std::string kExample = std::string(GYLE_SOURCE_DIR) + "/config/recipe.toml";
+const std::string kExample = gyle::test::source_dir() + "/config/recipe.toml";
 
 struct Ran {
   Exit exit;

@@ -6,6 +6,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "support/places.h"
 #include "support/process.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
@@ -70,7 +71,7 @@ std::vector<std::string> completed(const std::string& shell, const TempDir& dir,
   for (const std::string& line : lines) input << line << "\n";
   input.close();
   setenv("PATH", (dir.path().string() + ":" + getenv("PATH")).c_str(), 1);
-  Process tab({test::python(), GYLE_SOURCE_DIR "/tests/support/press_tab.py", shell, script, dir / "files"},
+  Process tab({test::python(), gyle::test::source_dir() + "/tests/support/press_tab.py", shell, script, dir / "files"},
               dir / "out", dir / "lines");
   CHECK(tab.wait() == 0);
   std::vector<std::string> result;

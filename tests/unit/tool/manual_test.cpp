@@ -6,6 +6,7 @@
 #include <iterator>
 #include <sstream>
 
+#include "support/places.h"
 #include "support/process.h"
 #include "support/temp_dir.h"
 #include "usage.h"
@@ -96,10 +97,10 @@ TEST_CASE("what the formatter would read is shown as it was written") {
 }
 
 TEST_CASE("the daemon's page, written by hand, has the options that the daemon has") {
-  std::string source = content(GYLE_SOURCE_DIR "/tools/gylekeeper/gylekeeperd.8.in");
+  std::string source = content(gyle::test::source_dir() + "/tools/gylekeeper/gylekeeperd.8.in");
   source.replace(source.find("@date@"), 6, kEdition.date);
   const std::string page = shown(source);
-  std::istringstream program(content(GYLE_SOURCE_DIR "/daemon/main.cpp"));
+  std::istringstream program(content(gyle::test::source_dir() + "/daemon/main.cpp"));
   int options = 0;
   for (std::string line; std::getline(program, line);) {
     const std::size_t begin = line.find("(\"--");

@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "base/rfc3339.h"
+#include "support/places.h"
 #include "wording/alert_sentences.h"
 #include "wording/alert_title.h"
 #include "wording/first_sentence.h"
@@ -18,7 +19,7 @@ using namespace gyle;
 
 namespace {
 
-constexpr const char* kGolden = GYLE_SOURCE_DIR "/tests/unit/wording/alert_sentences.golden.txt";
+const std::string kGolden = gyle::test::source_dir() + "/tests/unit/wording/alert_sentences.golden.txt";
 constexpr auto kRaised = Decision::State::raised;
 constexpr auto kWithdrawn = Decision::State::withdrawn;
 
