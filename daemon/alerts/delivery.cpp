@@ -24,7 +24,7 @@ struct Delivery::Lane {
 
 struct Delivery::State : std::enable_shared_from_this<State> {
   State(Database& database, const Clock& clock_in, const Clock& beer_clock_in, Scheduling scheduling_in,
-        std::function<double()> random_in, Manner manner_in)
+        std::function<double()> random_in, Options manner_in)
       : outbox(database),
         clock(clock_in),
         beer_clock(beer_clock_in),
@@ -37,7 +37,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
   const Clock& beer_clock;
   Scheduling scheduling;
   std::function<double()> random;
-  const Manner manner;
+  const Options manner;
   std::vector<Lane> lanes;
   bool ended = false;
   std::uint64_t naps = 0;
@@ -147,7 +147,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
 };
 
 Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-                   std::function<double()> random, std::vector<Line> lines, Manner manner)
+                   std::function<double()> random, std::vector<Line> lines, Options manner)
     : state_(std::make_shared<State>(database, clock, beer_clock, std::move(scheduling), std::move(random),
                                      std::move(manner))) {
   for (Line& line : lines) state_->lanes.push_back({std::move(line)});

@@ -33,7 +33,7 @@ struct Line {
 //   owner    must not outlive `database` and the clocks
 class Delivery {
  public:
-  struct Manner {
+  struct Options {
     Calm calm;
     DisplaySettings display;
     // The curve of a batch as a picture, for channels that can show one; empty: none.
@@ -42,7 +42,7 @@ class Delivery {
 
   // Retries go by `clock`, quiet hours by `beer_clock`, which alerts are stamped with.
   Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-           std::function<double()> random, std::vector<Line> lines, Manner manner);
+           std::function<double()> random, std::vector<Line> lines, Options manner);
   ~Delivery();
 
   // Something new may be in the outbox, or may have become due.

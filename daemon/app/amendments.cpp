@@ -129,7 +129,7 @@ Status Amendments::check(const StoredBatch& batch, AmendedThing thing, const Ent
 
 Result<Amendment> Amendments::done(const StoredAmendment& stored, std::int64_t batch) {
   if (stored.thing != AmendedThing::note) {
-    if (const auto judged = watch_.judge_anew(batch); !judged) {
+    if (const auto judged = watch_.re_evaluate(batch); !judged) {
       return fail(Errc::unavailable,
                   fmt::format("it is put right, and will count as soon as the batch can be judged again: {}",
                               judged.error().message));

@@ -34,13 +34,13 @@ void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evi
 }
 
 void Announcer::remind(Time now) {
-  const auto standing = outbox_.standing();
-  if (!standing) {
-    spdlog::error("{}", standing.error().message);
+  const auto open = outbox_.open();
+  if (!open) {
+    spdlog::error("{}", open.error().message);
     return;
   }
   bool news = false;
-  for (const StoredAlert& alert : standing.value()) {
+  for (const StoredAlert& alert : open.value()) {
     const int number =
         reminder_due(alert.kind, {alert.time, alert.acknowledged.has_value(), alert.snoozed_until}, now);
     if (number == 0) continue;

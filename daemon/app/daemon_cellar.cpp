@@ -250,10 +250,10 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
   for (std::int64_t before = -1; before != after && entries.size() < at_most;) {
     before = query.after_id = after;
     BOOST_OUTCOME_TRY(read_up_to, journal_.rows(query, [&](const JournalRow& row) {
-      const bool heeded = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
+      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
         return one.sensor == row.reading.sensor && one.covers(row.id);
       });
-      if (heeded && entries.size() < at_most) entries.push_back({row.id, row.received, row.reading});
+      if (used && entries.size() < at_most) entries.push_back({row.id, row.received, row.reading});
     }));
     after = read_up_to;
   }
@@ -271,10 +271,10 @@ Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   return told;
 }
 
-Result<std::vector<WatcherWord>> DaemonCellar::watcher_words(int newest,
+Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,
                                                              std::optional<std::int64_t> before) const {
   BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest, before));
-  std::vector<WatcherWord> words;
+  std::vector<SystemAlert> words;
   for (const StoredAlert& row : rows) {
     words.push_back({row.time, row.kind, row.severity, row.state, row.sentence, mark_of(row)});
   }
@@ -397,9 +397,10 @@ Result<PairedSamples> DaemonCellar::paired_samples(std::int64_t batch, const std
   const auto other = [&](const Assignment& one) { return one.sensor != sensor; };
   assignments.erase(std::remove_if(assignments.begin(), assignments.end(), other), assignments.end());
   if (assignments.empty()) {
-    return fail(Errc::not_found,
-                fmt::format("{} was not in the vessel of \"{}\"; its tilts say nothing of those samples",
-                            sensor, known.name));
+    return fail(
+        Errc::not_found,
+        fmt::format("{} was not in the vessel of \"{}\"; its inclinations say nothing of those samples",
+                    sensor, known.name));
   }
   BOOST_OUTCOME_TRY(measured, rows(known, assignments, 0, kAll));
   BOOST_OUTCOME_TRY(by_hand, samples(batch));
@@ -412,7 +413,7 @@ Result<PairedSamples> DaemonCellar::paired_samples(std::int64_t batch, const std
 }
 
 Result<CalibrationRecord> DaemonCellar::calibrate(const std::string& sensor,
-                                                  const std::optional<TiltFit>& fit) {
+                                                  const std::optional<InclinationFit>& fit) {
   BOOST_OUTCOME_TRY(now, this->now("calibrate after the first message"));
   BOOST_OUTCOME_TRY(number, watch_.calibrate(sensor, fit, now));
   return CalibrationRecord{number, now, fit};

@@ -44,7 +44,7 @@ class DaemonCellar final : public Cellar {
   Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
                                              std::size_t at_most) const override;
   Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
-  Result<std::vector<WatcherWord>> watcher_words(int newest,
+  Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override;
   Result<std::string> acknowledge(std::int64_t alert) override;
   Result<std::string> snooze(std::int64_t alert, Time until) override;
@@ -59,7 +59,8 @@ class DaemonCellar final : public Cellar {
   Result<std::vector<JournalEntry>> samples(std::int64_t batch) const override;
   Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const override;
   Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const override;
-  Result<CalibrationRecord> calibrate(const std::string& sensor, const std::optional<TiltFit>& fit) override;
+  Result<CalibrationRecord> calibrate(const std::string& sensor,
+                                      const std::optional<InclinationFit>& fit) override;
   Result<std::vector<Note>> notes(std::int64_t batch) const override;
   Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) override;
   Result<std::vector<Amendment>> amendments(std::int64_t batch) const override;

@@ -7,7 +7,7 @@
 namespace gyle {
 
 Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const TiltCurves& curves,
+                                  Time from, const CalibrationCurves& curves,
                                   const std::function<void(const Event&)>& feed) {
   // What was read from a file lay in the past already when the clock ticked.
   const bool imported = std::any_of(assignments.begin(), assignments.end(),
@@ -36,10 +36,10 @@ Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::ve
   for (std::int64_t before = -1; before != query.after_id;) {
     before = query.after_id;
     BOOST_OUTCOME_TRY(after, journal.rows(query, [&](const JournalRow& row) {
-      const bool heeded = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& a) {
+      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& a) {
         return a.sensor == row.reading.sensor && a.covers(row.id);
       });
-      if (!heeded) return;
+      if (!used) return;
       tick_up_to(row.id);
       as_judged(row.reading, curves, feed);
     }));

@@ -3,7 +3,7 @@
 #include <functional>
 #include <vector>
 
-#include "calibration/tilt_curves.h"
+#include "calibration/calibration_curves.h"
 #include "fermentation/event.h"
 #include "storage/journal.h"
 #include "storage/watch_log.h"
@@ -14,7 +14,7 @@ namespace gyle {
 // cover, as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
 // before it matters. Memory does not grow with the journal. Returns the number of the last reading looked at.
 Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const TiltCurves& curves,
+                                  Time from, const CalibrationCurves& curves,
                                   const std::function<void(const Event&)>& feed);
 
 }  // namespace gyle

@@ -4,7 +4,7 @@
 
 namespace gyle {
 
-HouseLink::HouseLink(const MqttSettings& mqtt, const HomieSettings& homie, const std::string& password,
+HomieLink::HomieLink(const MqttSettings& mqtt, const HomieSettings& homie, const std::string& password,
                      const Clock& clock, Post post)
     : announcer_(homie,
                  [this](std::string topic, std::string payload) {
@@ -22,9 +22,9 @@ HouseLink::HouseLink(const MqttSettings& mqtt, const HomieSettings& homie, const
                          homie_signs()},
             clock) {}
 
-Status HouseLink::start() { return link_.start(); }
+Status HomieLink::start() { return link_.start(); }
 
-void HouseLink::stop() {
+void HomieLink::stop() {
   if (const auto stopped = link_.stop(std::chrono::milliseconds(200)); !stopped) {
     spdlog::warn("{}", stopped.error().message);
   }

@@ -9,11 +9,11 @@ namespace gyle {
 
 // The connection by which the batches are announced to other systems of the house.
 //   threads  the loop's; `post` brings there what the link's threads have to say
-class HouseLink {
+class HomieLink {
  public:
   using Post = std::function<void(std::function<void()>)>;
   // What is posted refers to this.
-  HouseLink(const MqttSettings& mqtt, const HomieSettings& homie, const std::string& password,
+  HomieLink(const MqttSettings& mqtt, const HomieSettings& homie, const std::string& password,
             const Clock& clock, Post post);
 
   Status start();

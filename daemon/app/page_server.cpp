@@ -43,7 +43,7 @@ Result<std::unique_ptr<HttpServer>> serve_page(boost::asio::io_context& io, cons
   auto site = std::make_shared<Site>(Access({token, settings.address, settings.hosts}, new_session_name),
                                      std::move(rooms), clock);
   auto server = HttpServer::listen(
-      io, TcpDoor{settings.address, settings.port, certificate, key, security_headers()},
+      io, TcpEndpoint{settings.address, settings.port, certificate, key, security_headers()},
       [site](const HttpRequest& request) { return site->answer(request); }, kLimits, &hub);
   if (!server)
     return about(server.error().code == Errc::malformed ? "certificate, key" : "listen", server.error());

@@ -32,15 +32,13 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 
 }  // namespace
 
-SelfWatch::SelfWatch(const Standing& standing)
-    : standing_(standing),
-      disk_low_(standing.disk_low),
-      broker_lost_(standing.broker_lost_since.has_value()) {}
+SelfWatch::SelfWatch(const OpenTrouble& open)
+    : open_(open), disk_low_(open.disk_low), broker_lost_(open.broker_lost_since.has_value()) {}
 
 std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
   last_ = machine;
   if (broker_lost_) {
-    const Duration lost = std::max(Duration(0), machine.wall - *standing_.broker_lost_since);
+    const Duration lost = std::max(Duration(0), machine.wall - *open_.broker_lost_since);
     deaf_from_ = machine.since_boot - lost;
   }
   std::vector<SelfNews> news;

@@ -40,12 +40,12 @@ struct SelfNews {
 class SelfWatch {
  public:
   // What an earlier run has raised, and nobody has withdrawn yet: it is not raised again.
-  struct Standing {
+  struct OpenTrouble {
     bool disk_low = false;
     std::optional<Time> broker_lost_since;
   };
 
-  explicit SelfWatch(const Standing& standing);
+  explicit SelfWatch(const OpenTrouble& open);
 
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and tells nothing. Of a watcher that is killed again and again in its first hour,
@@ -60,7 +60,7 @@ class SelfWatch {
   void look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news);
   void look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news);
 
-  const Standing standing_;
+  const OpenTrouble open_;
   std::optional<MachineLook> last_;
 
   double unsaid_jump_s_ = 0;

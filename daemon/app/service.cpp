@@ -235,8 +235,8 @@ struct Service::Parts {
     BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
     if (follows) return success();
     BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
-    BOOST_OUTCOME_TRY(standing, standing_of_self());
-    self_watch = std::make_unique<SelfWatch>(standing);
+    BOOST_OUTCOME_TRY(open, open_trouble());
+    self_watch = std::make_unique<SelfWatch>(open);
     for (const SelfNews& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
@@ -244,18 +244,18 @@ struct Service::Parts {
     return success();
   }
 
-  Result<SelfWatch::Standing> standing_of_self() {
-    BOOST_OUTCOME_TRY(alerts, Outbox(database).standing());
-    SelfWatch::Standing standing;
+  Result<SelfWatch::OpenTrouble> open_trouble() {
+    BOOST_OUTCOME_TRY(alerts, Outbox(database).open());
+    SelfWatch::OpenTrouble open;
     for (const StoredAlert& alert : alerts) {
       if (alert.batch) continue;
-      if (alert.kind == name(WatcherKind::disk_low)) standing.disk_low = true;
+      if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
-        standing.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
+        open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
       }
     }
-    return standing;
+    return open;
   }
 
   void send_digest() {
@@ -319,7 +319,7 @@ struct Service::Parts {
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
-  std::unique_ptr<HouseLink> house;  // where it is wanted
+  std::unique_ptr<HomieLink> house;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
@@ -367,9 +367,9 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       [random = std::mt19937(std::random_device{}())]() mutable {
         return std::uniform_real_distribution<double>(0.0, 1.0)(random);
       },
-      std::move(lines), Delivery::Manner{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
-                                           return p.picture(batch);
-                                         }});
+      std::move(lines), Delivery::Options{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
+                                            return p.picture(batch);
+                                          }});
   BOOST_OUTCOME_TRY(
       control, HttpServer::listen(
                    loop.io(), settings.control.socket, settings.control.mode,
@@ -381,7 +381,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   }
   BOOST_OUTCOME_TRY(p.link->start());
   if (settings.homie.enabled) {
-    p.house = std::make_unique<HouseLink>(settings.mqtt, settings.homie, password, p.system_clock,
+    p.house = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
                                           [&p](std::function<void()> work) { p.post(std::move(work)); });
     BOOST_OUTCOME_TRYV(p.house->start());
     p.repeat(kHousePeriod, &Parts::tell_house);

@@ -37,24 +37,23 @@ Result<SetPointReport> SetPoints::report(const BatchRecord& batch) const {
   if (settings == nullptr) return report;
   BOOST_OUTCOME_TRY(past, this->past(batch));
   report.topic = settings->topic;
-  SetPointStanding& standing = report.standing;
-  standing.rule = settings->rule;
-  standing.asked = past.asked;
+  SetPointStatus& status = report.status;
+  status.rule = settings->rule;
+  status.asked = past.asked;
   BOOST_OUTCOME_TRY(since, store_.asked_since(batch.id));
-  standing.asked_since = since;
+  status.asked_since = since;
   if (batch.packaged) {
-    standing.next.state = SetPoint::State::ended;
+    status.next.state = SetPoint::State::ended;
     return report;
   }
-  standing.next = next_set_point(batch.spec, batch.view.holds_over, settings->rule, past, clock_.now());
-  if (const auto doing = doing_.find(batch.id); doing != doing_.end())
-    standing.trouble = doing->second.trouble;
+  status.next = next_set_point(batch.spec, batch.view.holds_over, settings->rule, past, clock_.now());
+  if (const auto doing = doing_.find(batch.id); doing != doing_.end()) status.trouble = doing->second.trouble;
   return report;
 }
 
 Result<SetPointReport> SetPoints::confirm(const BatchRecord& batch, std::optional<int> step) {
   BOOST_OUTCOME_TRY(before, report(batch));
-  const SetPoint& next = before.standing.next;
+  const SetPoint& next = before.status.next;
   if (next.state != SetPoint::State::awaits_yes) {
     return fail(Errc::conflict,
                 fmt::format("nothing waits for a yes in {}; `gylekeeper set-point {}` shows why",

@@ -132,7 +132,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
   }
   const auto all_told = [this]() -> Status {
     store_unsaid();
-    if (unsaid_.empty()) return success();
+    if (pending_.empty()) return success();
     return fail(Errc::unavailable, "what is to be told cannot be stored; it is tried again");
   };
   BOOST_OUTCOME_TRYV(all_told());
@@ -149,12 +149,12 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
   return next.continuity;
 }
 
-Status Watch::judge_anew(std::int64_t batch) {
+Status Watch::re_evaluate(std::int64_t batch) {
   ended_.erase(batch);
   recalled_.erase(std::remove_if(recalled_.begin(), recalled_.end(),
                                  [batch](const auto& one) { return one.first == batch; }),
                   recalled_.end());
-  to_judge_anew_.insert(batch);
+  to_re_evaluate_.insert(batch);
   BOOST_OUTCOME_TRYV(judging_.call_for(batch));
   if (owed_up_to_ > newest_reading_ && !catch_up()) {
     return fail(Errc::unavailable, "the journal cannot be read; the batch is judged anew as soon as it can");
@@ -168,7 +168,7 @@ Status Watch::judge_anew(std::int64_t batch) {
   } else {
     BOOST_OUTCOME_TRYV(begin(*stored));
   }
-  to_judge_anew_.erase(batch);
+  to_re_evaluate_.erase(batch);
   return success();
 }
 
@@ -187,10 +187,10 @@ void Watch::feed(const JournalRow& row) {
   newest_reading_ = row.id;
   for (auto& [id, watched] : open_) {
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
-    const bool heeded =
+    const bool used =
         std::any_of(watched.assignments.begin(), watched.assignments.end(),
                     [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (heeded) as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
+    if (used) as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
 }
 
@@ -222,8 +222,8 @@ bool Watch::catch_up() {
 void Watch::tick(Time now) {
   if (owed_up_to_ > newest_reading_ && !catch_up()) return;
   store_unsaid();
-  for (const std::int64_t batch : std::set(to_judge_anew_)) {
-    if (const auto judged = judge_anew(batch); !judged) spdlog::error("{}", judged.error().message);
+  for (const std::int64_t batch : std::set(to_re_evaluate_)) {
+    if (const auto judged = re_evaluate(batch); !judged) spdlog::error("{}", judged.error().message);
   }
   if (open_.empty() || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
   // Stored before it is fed: a decision that it leads to must be led to again after a restart.
@@ -253,14 +253,14 @@ void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vec
     }
     NewAlert alert = alert_of(stored.id, decision, sentence, evidence_json(decision.evidence));
     alert.severity = addressees_.severity(alert.kind, alert.severity);
-    unsaid_.push_back({std::move(alert), stored.vessel, spec.name});
+    pending_.push_back({std::move(alert), stored.vessel, spec.name});
   }
 }
 
 void Watch::store_unsaid() {
   bool news = false;
-  while (!unsaid_.empty()) {
-    const Unsaid& one = unsaid_.front();
+  while (!pending_.empty()) {
+    const PendingAlert& one = pending_.front();
     const auto stored = outbox_.record(
         one.alert, addressees_.of(one.alert.severity, one.alert.kind, one.vessel, one.batch_name));
     if (!stored) {
@@ -268,7 +268,7 @@ void Watch::store_unsaid() {
       break;
     }
     news = news || stored.value().has_value();
-    unsaid_.pop_front();
+    pending_.pop_front();
   }
   if (news) on_news_();
 }
@@ -345,7 +345,7 @@ Status Watch::sample(std::int64_t batch, SpecificGravity gravity, Time taken, Ti
               "the sample is kept, and will count as soon as the journal can be read again");
 }
 
-Result<std::int64_t> Watch::calibrate(const std::string& sensor, const std::optional<TiltFit>& fit,
+Result<std::int64_t> Watch::calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                       Time now) {
   BOOST_OUTCOME_TRY(number, calibrations_.add(sensor, now, fit));
   if (fit) {
@@ -353,15 +353,15 @@ Result<std::int64_t> Watch::calibrate(const std::string& sensor, const std::opti
   } else {
     curves_.erase(sensor);
   }
-  std::vector<std::int64_t> heeding;
+  std::vector<std::int64_t> affected;
   for (const auto& [id, watched] : open_) {
     const auto& all = watched.assignments;
     if (std::any_of(all.begin(), all.end(), [&](const Assignment& a) { return a.sensor == sensor; })) {
-      heeding.push_back(id);
+      affected.push_back(id);
     }
   }
-  for (const std::int64_t id : heeding) {
-    if (const auto judged = judge_anew(id); !judged) spdlog::error("{}", judged.error().message);
+  for (const std::int64_t id : affected) {
+    if (const auto judged = re_evaluate(id); !judged) spdlog::error("{}", judged.error().message);
   }
   store_unsaid();
   return number;

@@ -72,12 +72,13 @@ class Watch {
   // whole journal again, and what was told of it is put right where it is not so any more. The change must
   // have called for it in the database (storage/judging_log.h), so that a stop in between loses nothing.
   //   errors  Errc::storage or unavailable: it is tried again with the next tick
-  Status judge_anew(std::int64_t batch);
+  Status re_evaluate(std::int64_t batch);
 
-  // From now on this is how the sensor's gravity follows from its tilt; without a fit, as it says itself.
-  // Open batches are judged anew by it from their pitch on, for the float in the beer is the same one;
-  // packaged ones stay as they were judged. Returns its number.
-  Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<TiltFit>& fit, Time now);
+  // From now on this is how the sensor's gravity follows from its inclination; without a fit, as it says
+  // itself. Open batches are judged anew by it from their pitch on, for the float in the beer is the same
+  // one; packaged ones stay as they were judged. Returns its number.
+  Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
+                                 Time now);
 
   // How a batch stands; of a packaged one, how it stood at the end.
   Result<BatchView> view(const StoredBatch& batch);
@@ -93,7 +94,7 @@ class Watch {
 
   const std::vector<Vessel>& vessels() const { return vessels_; }
   const DisplaySettings& display() const { return display_; }
-  const TiltCurves& curves() const { return curves_; }
+  const CalibrationCurves& curves() const { return curves_; }
 
  private:
   struct Watched {
@@ -114,7 +115,7 @@ class Watch {
     BatchView view;
     std::optional<YeastRun> run;
   };
-  struct Unsaid {
+  struct PendingAlert {
     NewAlert alert;
     std::string vessel;
     std::string batch_name;
@@ -143,13 +144,13 @@ class Watch {
   std::function<void()> on_news_;
   std::vector<Vessel> vessels_;
   DisplaySettings display_;
-  TiltCurves curves_;  // in force
+  CalibrationCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
   std::map<std::int64_t, Ended> ended_;  // packaged batches, when first asked for
   // Of packaged batches, the last asked for first.
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
-  std::deque<Unsaid> unsaid_;
-  std::set<std::int64_t> to_judge_anew_;
+  std::deque<PendingAlert> pending_;
+  std::set<std::int64_t> to_re_evaluate_;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
   std::optional<Time> last_tick_;

@@ -36,7 +36,7 @@ Result<BrewPlan> plan_brew(const Recipe& recipe) {
   plan.pitch = pitch_temperature(recipe);
   plan.pitch_rate = recipe.pitch_rate.value_or(plan.pitch < kCoolBelow ? kCoolRate : kAleRate);
   BOOST_OUTCOME_TRY(yeast, yeast_need(recipe.batch_l, wort.post_boil.gravity(), plan.pitch_rate,
-                                      recipe.yeast_billion_per_gram));
+                                      recipe.viable_cells_per_gram));
   plan.yeast = yeast;
   return plan;
 }

@@ -68,7 +68,7 @@ struct Recipe {
   Yeast yeast;
   std::optional<Celsius> pitch_temperature;  // absent: the first hold, else the middle of the yeast's range
   std::optional<double> pitch_rate;          // million cells per mL and degP; absent: by the temperature
-  double yeast_billion_per_gram = 0;         // 0: as dry yeast usually is
+  double viable_cells_per_gram = 0;          // 0: as dry yeast usually is
   std::vector<Hold> plan;                    // of the fermentation
 };
 

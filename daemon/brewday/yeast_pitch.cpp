@@ -5,7 +5,7 @@
 namespace gyle {
 
 Result<YeastNeed> yeast_need(double volume_l, SpecificGravity original, double rate,
-                             double billion_per_gram) {
+                             double viable_cells_per_gram) {
   if (!(volume_l > 0 && volume_l <= 10000)) {
     return fail(Errc::out_of_range,
                 fmt::format("{:.6g} L cannot be pitched; above 0 and up to 10000 L is expected", volume_l));
@@ -22,15 +22,15 @@ Result<YeastNeed> yeast_need(double volume_l, SpecificGravity original, double r
                     "what ferments cool",
                     rate));
   }
-  if (!(billion_per_gram >= 0 && billion_per_gram <= 100)) {
+  if (!(viable_cells_per_gram >= 0 && viable_cells_per_gram <= 100)) {
     return fail(Errc::out_of_range,
                 fmt::format("{:.6g} thousand million cells in a gram cannot be; about 10 is usual",
-                            billion_per_gram));
+                            viable_cells_per_gram));
   }
   // Million cells per mL are thousand million per litre.
   const double cells = rate * volume_l * to_plato(original).value;
-  if (billion_per_gram > 0) {
-    const double grams = cells / billion_per_gram;
+  if (viable_cells_per_gram > 0) {
+    const double grams = cells / viable_cells_per_gram;
     return YeastNeed{cells, grams, grams, grams};
   }
   return YeastNeed{cells, cells / kDryYeast, cells / kDryYeastHigh, cells / kDryYeastLow};

@@ -24,11 +24,11 @@ struct YeastNeed {
   double dry_grams_high;
 };
 
-// Yeast to pitch. `billion_per_gram` 0: kDryYeast, with the range of the two beside it; else that number,
-// and no range.
+// Yeast to pitch. `viable_cells_per_gram` 0: kDryYeast, with the range of the two beside it; else that
+// number, and no range.
 //   range   volume above 0 L, gravity 1.005 to 1.130, rate above 0 and up to 5, cells 0 to 100; else
 //           Errc::out_of_range
 Result<YeastNeed> yeast_need(double volume_l, SpecificGravity original, double rate,
-                             double billion_per_gram = 0);
+                             double viable_cells_per_gram = 0);
 
 }  // namespace gyle

@@ -11,14 +11,14 @@ constexpr Duration kNear = hours(1);
 
 }  // namespace
 
-PairedSamples paired_samples(std::span<const Reading> samples, std::span<const Reading> tilts) {
+PairedSamples paired_samples(std::span<const Reading> samples, std::span<const Reading> inclinations) {
   PairedSamples result;
   for (const Reading& sample : samples) {
     std::vector<double> near;
-    for (const Reading& tilt : tilts) {
-      if (tilt.quantity == Quantity::tilt && tilt.time_quality != TimeQuality::backlog &&
-          std::chrono::abs(tilt.time - sample.time) <= kNear) {
-        near.push_back(tilt.value);
+    for (const Reading& inclination : inclinations) {
+      if (inclination.quantity == Quantity::inclination && inclination.time_quality != TimeQuality::backlog &&
+          std::chrono::abs(inclination.time - sample.time) <= kNear) {
+        near.push_back(inclination.value);
       }
     }
     const auto gravity = SpecificGravity::from(sample.value);

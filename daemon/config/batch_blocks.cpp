@@ -10,7 +10,8 @@ namespace gyle {
 namespace {
 
 constexpr std::string_view kUntilChoices =
-    "write { attenuated = 0.75 }, { days = 7 }, { gravity = 1.014 } or \"final-gravity\"";
+    "write { progress = 0.75 }, { attenuation = 0.58 }, { days = 7 }, { gravity = 1.014 } or "
+    "\"final-gravity\"";
 
 std::optional<HoldEnd> read_until(const TomlValue& value, const std::string& path, TomlProblems& problems) {
   if (const auto* word = std::get_if<std::string>(&value.is)) {
@@ -26,7 +27,14 @@ std::optional<HoldEnd> read_until(const TomlValue& value, const std::string& pat
   TomlTable table(value, path, problems);
   std::optional<HoldEnd> until;
   double number = 0;
-  if (table.read("attenuated", number, 0, 1.5)) until = UntilAttenuated{number};
+  if (table.has("attenuated")) {
+    table.problem("attenuated",
+                  "write { progress = 0.75 } for a fraction of the expected fall, or "
+                  "{ attenuation = 0.58 } for an apparent attenuation");
+    return std::nullopt;
+  }
+  if (table.read("progress", number, 0, 1.5)) until = UntilProgress{number};
+  if (table.read("attenuation", number, 0, 1.1)) until = UntilAttenuation{number};
   if (table.read("days", number, 0, 366)) until = UntilDays{number};
   if (const auto gravity = read_gravity(table, "gravity")) until = UntilGravity{*gravity};
   table.finish();

@@ -52,8 +52,11 @@ void read_final_gravity(const TomlValue& value, FinalGravityRule& rule, TomlProb
 }
 
 struct UntilText {
-  std::string operator()(const UntilAttenuated& end) const {
-    return fmt::format("{{ attenuated = {} }}", end.fraction);
+  std::string operator()(const UntilProgress& end) const {
+    return fmt::format("{{ progress = {} }}", end.fraction);
+  }
+  std::string operator()(const UntilAttenuation& end) const {
+    return fmt::format("{{ attenuation = {} }}", end.apparent);
   }
   std::string operator()(const UntilDays& end) const { return fmt::format("{{ days = {} }}", end.days); }
   std::string operator()(const UntilGravity& end) const {

@@ -19,9 +19,13 @@ Status check(const Hold& hold, const std::string& path) {
   if (!is_beer_temperature(hold.temperature))
     return wrong(path + ".hold", "between -5 and 50 °C is expected");
   const std::string until = path + ".until";
-  if (const auto* attenuated = std::get_if<UntilAttenuated>(&hold.until)) {
-    if (!(attenuated->fraction > 0 && attenuated->fraction <= 1.5)) {
-      return wrong(until, "attenuated is a fraction of the expected attenuation, above 0 and up to 1.5");
+  if (const auto* progress = std::get_if<UntilProgress>(&hold.until)) {
+    if (!(progress->fraction > 0 && progress->fraction <= 1.5)) {
+      return wrong(until, "progress is a fraction of the expected fall, above 0 and up to 1.5");
+    }
+  } else if (const auto* attenuation = std::get_if<UntilAttenuation>(&hold.until)) {
+    if (!(attenuation->apparent > 0 && attenuation->apparent < 1.1)) {
+      return wrong(until, "apparent attenuation is a fraction above 0 and below 1.1");
     }
   } else if (const auto* length = std::get_if<UntilDays>(&hold.until)) {
     if (!(length->days > 0 && length->days <= 366)) return wrong(until, "days is above 0 and up to 366");

@@ -140,8 +140,8 @@ void read_yeast_of(const TomlValue& value, Recipe& recipe, TomlProblems& problem
   if (table.read_as("pitch_temperature", temperature, temperature_within(-5, 50), "\"19 Cel\""))
     recipe.pitch_temperature = temperature;
   double number = 0;
-  if (table.read("million_per_ml_and_plato", number, 0.05, 5)) recipe.pitch_rate = number;
-  table.read("billion_per_gram", recipe.yeast_billion_per_gram, 0.1, 100);
+  if (table.read("pitch_rate", number, 0.05, 5)) recipe.pitch_rate = number;
+  table.read("viable_cells_per_gram", recipe.viable_cells_per_gram, 0.1, 100);
   table.finish();
 }
 

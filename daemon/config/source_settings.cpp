@@ -12,7 +12,7 @@ namespace gyle {
 namespace {
 
 // What a source may measure; a sample is taken by hand and never comes over MQTT.
-constexpr std::array kMeasured{Quantity::gravity, Quantity::tilt, Quantity::beer_temperature,
+constexpr std::array kMeasured{Quantity::gravity, Quantity::inclination, Quantity::beer_temperature,
                                Quantity::ambient_temperature, Quantity::battery};
 
 void read_pointer(TomlTable& table, std::string& into) {

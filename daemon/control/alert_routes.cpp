@@ -25,13 +25,13 @@ std::optional<Number> whole_number(std::string_view text) {
   return number;
 }
 
-HttpResponse watcher_words(const Call& call) {
+HttpResponse system_alerts(const Call& call) {
   const auto query = page_query(call, 20, 1000);
   if (!query) return problem(query.error());
   const auto& after = query.value().after;
   const auto before = after ? std::optional(after->major) : std::nullopt;
   const int one_more = static_cast<int>(query.value().limit) + 1;
-  const auto words = call.cellar.watcher_words(one_more, before);
+  const auto words = call.cellar.system_alerts(one_more, before);
   if (!words) return problem(words.error());
   // The newest fill the page; they are shown oldest first.
   Page page(query.value());
@@ -112,7 +112,7 @@ HttpResponse retry_channel(const Call& call) {
 }
 
 constexpr Route kRoutes[] = {
-    {"GET", "/v1/alerts", watcher_words},
+    {"GET", "/v1/alerts", system_alerts},
     {"POST", "/v1/alerts/{alert}/acknowledge", of_alert<acknowledge>},
     {"POST", "/v1/alerts/{alert}/snooze", of_alert<snooze>},
     {"GET", "/v1/alerts/{alert}/fate", of_alert<fate>},

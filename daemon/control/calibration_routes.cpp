@@ -19,21 +19,21 @@ using Json = nlohmann::ordered_json;
 constexpr std::size_t kMostPoints = 100;
 constexpr std::size_t kMostListed = 50;
 
-Json to_json(const TiltFit& fit) {
+Json to_json(const InclinationFit& fit) {
   Json json;
   Json points = Json::array();
   for (const CalibrationPoint& point : fit.points) {
-    points.push_back({{"tilt_degrees", point.tilt},
+    points.push_back({{"inclination_degrees", point.inclination},
                       {"gravity_sg", point.gravity.value()},
-                      {"curve_sg", fit.curve.polynomial.at(point.tilt)},
+                      {"curve_sg", fit.curve.polynomial.at(point.inclination)},
                       {"curve_off_points", fit.off(point).value}});
   }
   json["points"] = std::move(points);
   if (const auto deviation = fit.deviation()) json["deviation_points"] = deviation->value;
   json["coefficients"] = fit.curve.polynomial.coefficients;
-  json["tilt_degrees"] = {{"low", fit.curve.least_tilt}, {"high", fit.curve.most_tilt}};
-  const double ends[] = {fit.curve.polynomial.at(fit.curve.least_tilt),
-                         fit.curve.polynomial.at(fit.curve.most_tilt)};
+  json["inclination_degrees"] = {{"low", fit.curve.least_inclination}, {"high", fit.curve.most_inclination}};
+  const double ends[] = {fit.curve.polynomial.at(fit.curve.least_inclination),
+                         fit.curve.polynomial.at(fit.curve.most_inclination)};
   json["gravity_sg"] = {{"low", std::min(ends[0], ends[1])}, {"high", std::max(ends[0], ends[1])}};
   return json;
 }
@@ -54,11 +54,11 @@ Result<SensorRecord> find_sensor(const Call& call) {
   std::string tilting;
   for (const SensorRecord& one : call.cellar.sensors()) {
     if (one.sensor == name) return one;
-    if (sends(one, Quantity::tilt)) tilting += (tilting.empty() ? "" : ", ") + one.sensor;
+    if (sends(one, Quantity::inclination)) tilting += (tilting.empty() ? "" : ", ") + one.sensor;
   }
   return fail(Errc::not_found,
               fmt::format("no sensor called \"{}\" has been heard ({})", name,
-                          tilting.empty() ? "none sends a tilt" : "with a tilt: " + tilting));
+                          tilting.empty() ? "none sends an inclination" : "with an inclination: " + tilting));
 }
 
 void add_lines(Json& lines, const std::vector<std::string>& more) {
@@ -107,9 +107,9 @@ HttpResponse calibrate(const Call& call) {
   const auto sensor = find_sensor(call);
   if (!sensor) return problem(sensor.error());
   const std::string& name = sensor.value().sensor;
-  if (!sends(sensor.value(), Quantity::tilt)) {
+  if (!sends(sensor.value(), Quantity::inclination)) {
     return problem(
-        Error{Errc::conflict, fmt::format("{} sends no tilt; there is nothing to calibrate", name)});
+        Error{Errc::conflict, fmt::format("{} sends no inclination; there is nothing to calibrate", name)});
   }
   const auto dry_run = call.query("dry_run").value_or("false");
   if (dry_run != "true" && dry_run != "false") return problem(400, "'dry_run' must be true or false");
@@ -123,14 +123,15 @@ HttpResponse calibrate(const Call& call) {
     if (!paired) return problem(paired.error());
     for (const Reading& alone : paired.value().alone) {
       lines.push_back(
-          fmt::format("The sample of {} is left out: no tilt of {} is known within an hour of it.",
+          fmt::format("The sample of {} is left out: no inclination of {} is known within an hour of it.",
                       show_time(alone.time, call.display), name));
     }
     const auto& found = paired.value().points;
     if (found.empty()) {
-      return problem(Error{Errc::too_few, fmt::format("\"{}\" has no hand sample with a tilt of {} within an "
-                                                      "hour of it",
-                                                      batch.value().spec.name, name)});
+      return problem(
+          Error{Errc::too_few, fmt::format("\"{}\" has no hand sample with an inclination of {} within an "
+                                           "hour of it",
+                                           batch.value().spec.name, name)});
     }
     points.value().insert(points.value().end(), found.begin(), found.end());
   }
@@ -138,7 +139,7 @@ HttpResponse calibrate(const Call& call) {
     return problem(Error{Errc::out_of_range, fmt::format("{} points are too many; give up to {}",
                                                          points.value().size(), kMostPoints)});
   }
-  const auto fit = fit_tilt(points.value());
+  const auto fit = fit_inclination(points.value());
   if (!fit) return problem(fit.error());
   add_lines(lines, calibration_lines(fit.value(), call.display));
   Json json{{"sensor", name}, {"stored", dry_run == "false"}};
@@ -153,7 +154,7 @@ HttpResponse calibrate(const Call& call) {
   lines.push_back(fmt::format("Stored as calibration {}.", record.value().number));
   add_consequences(lines, call, sensor.value());
   if (sends(sensor.value(), Quantity::gravity)) {
-    lines.push_back(fmt::format("The gravity that {} works out itself is not heeded any more.", name));
+    lines.push_back(fmt::format("The gravity that {} works out itself is not used any more.", name));
   }
   json["lines"] = std::move(lines);
   json.update(to_json(record.value()));
@@ -170,8 +171,8 @@ HttpResponse set_aside(const Call& call) {
   Json lines = Json::array();
   lines.push_back(fmt::format("The calibration of {} is set aside; {}.", name,
                               sends(sensor.value(), Quantity::gravity)
-                                  ? "the gravity it works out itself is heeded again"
-                                  : "its tilt means no gravity now"));
+                                  ? "the gravity it works out itself is used again"
+                                  : "its inclination means no gravity now"));
   Json json{{"sensor", name}, {"stored", true}, {"lines", std::move(lines)}};
   json.update(to_json(record.value()));
   return json_response(json, 201);

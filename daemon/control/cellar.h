@@ -49,7 +49,7 @@ struct ToldAlert {
 };
 
 // Something that the watcher said of itself.
-struct WatcherWord {
+struct SystemAlert {
   Time time;
   std::string kind;
   Severity severity;
@@ -85,22 +85,22 @@ struct Note {
 // What the thermostat of a batch's vessel is asked for.
 struct SetPointReport {
   std::string topic;  // empty: none is configured
-  SetPointStanding standing;
+  SetPointStatus status;
 };
 
 // A sensor that has been heard, assigned to a vessel or not.
 struct SensorRecord {
   std::string sensor;
-  std::string vessel;                   // empty: in none
-  std::vector<Reading> newest;          // the last reading of each quantity
-  std::optional<TiltCurve> curve = {};  // it is calibrated
+  std::string vessel;                          // empty: in none
+  std::vector<Reading> newest;                 // the last reading of each quantity
+  std::optional<CalibrationCurve> curve = {};  // it is calibrated
 };
 
 // How a sensor was calibrated once.
 struct CalibrationRecord {
   std::int64_t number = 0;
   Time made;
-  std::optional<TiltFit> fit;  // absent: from then on it was not calibrated
+  std::optional<InclinationFit> fit;  // absent: from then on it was not calibrated
 };
 
 // A reading as it was accepted, and its number in the journal.
@@ -165,7 +165,7 @@ class Cellar {
                                                      std::size_t at_most) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
   // The newest ones, oldest first; of those said before the one with the id `before`, if it is given.
-  virtual Result<std::vector<WatcherWord>> watcher_words(int newest,
+  virtual Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                          std::optional<std::int64_t> before = {}) const = 0;
   // No reminders of it any more, or none before `until`; returns its text. Errc::not_found for an id that no
   // alert has; Errc::conflict when there is nothing left to be reminded of; Errc::out_of_range: `until` has
@@ -195,10 +195,10 @@ class Cellar {
   virtual Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const = 0;
   // Hand samples of a batch with how the sensor tilted then; Errc::not_found: it was never in that batch.
   virtual Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const = 0;
-  // The sensor's gravity follows from its tilt like this now; without a fit it is as the sensor says. Batches
-  // in their vessels are judged anew by it.
+  // The sensor's gravity follows from its inclination like this now; without a fit it is as the sensor says.
+  // Batches in their vessels are judged anew by it.
   virtual Result<CalibrationRecord> calibrate(const std::string& sensor,
-                                              const std::optional<TiltFit>& fit) = 0;
+                                              const std::optional<InclinationFit>& fit) = 0;
   // In order of the time they are about.
   virtual Result<std::vector<Note>> notes(std::int64_t batch) const = 0;
   // What the brewer wants to remember; without a time, about now. Errc::out_of_range: the time lies in the

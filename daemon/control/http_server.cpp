@@ -121,7 +121,7 @@ Result<Descriptor> bind_and_listen(const std::filesystem::path& path, unsigned m
   return listening;
 }
 
-Result<Descriptor> bind_and_listen(const TcpDoor& door) {
+Result<Descriptor> bind_and_listen(const TcpEndpoint& door) {
   addrinfo wanted{};
   wanted.ai_flags = AI_NUMERICHOST | AI_NUMERICSERV | AI_PASSIVE;
   wanted.ai_socktype = SOCK_STREAM;
@@ -164,7 +164,7 @@ std::string address_text(const sockaddr* address) {
   return text;
 }
 
-Result<std::shared_ptr<asio::ssl::context>> make_tls(const TcpDoor& door) {
+Result<std::shared_ptr<asio::ssl::context>> make_tls(const TcpEndpoint& door) {
   auto tls = std::make_shared<asio::ssl::context>(asio::ssl::context::tls_server);
   SSL_CTX_set_min_proto_version(tls->native_handle(), TLS1_2_VERSION);
   SSL_CTX_set_options(tls->native_handle(), SSL_OP_NO_RENEGOTIATION | SSL_OP_CIPHER_SERVER_PREFERENCE);
@@ -203,7 +203,7 @@ class Connection {
 // Accepts, and knows its connections.
 class HttpServer::Listener : public std::enable_shared_from_this<HttpServer::Listener> {
  public:
-  struct Manner {
+  struct Options {
     HttpHandler handler;
     HttpLimits limits;
     EventHub* hub = nullptr;
@@ -212,7 +212,7 @@ class HttpServer::Listener : public std::enable_shared_from_this<HttpServer::Lis
     std::vector<std::pair<std::string, std::string>> headers = {};
   };
 
-  Listener(asio::io_context& io, int family, int listening, Manner manner)
+  Listener(asio::io_context& io, int family, int listening, Options manner)
       : acceptor_(io, Sockets(family, 0), listening),
         retry_(io),
         manner_(std::move(manner)),
@@ -221,7 +221,7 @@ class HttpServer::Listener : public std::enable_shared_from_this<HttpServer::Lis
   void accept();
   void close();
   HttpResponse handle(const HttpRequest& request) const;
-  const Manner& manner() const { return manner_; }
+  const Options& manner() const { return manner_; }
   void forget(Connection* connection) { connections_.erase(connection); }
 
  private:
@@ -229,7 +229,7 @@ class HttpServer::Listener : public std::enable_shared_from_this<HttpServer::Lis
 
   asio::basic_socket_acceptor<Sockets> acceptor_;
   asio::steady_timer retry_;
-  Manner manner_;
+  Options manner_;
   std::optional<FileIdentity> identity_;
   std::set<Connection*> connections_;
 };
@@ -238,17 +238,18 @@ namespace {
 
 // One client: requests and responses in turn until either side has enough, or an event stream.
 template <class Stream>
-class Talk final : public Connection, public std::enable_shared_from_this<Talk<Stream>> {
+class HttpSession final : public Connection, public std::enable_shared_from_this<HttpSession<Stream>> {
  public:
   template <class... Tls>
-  Talk(std::string peer, std::shared_ptr<HttpServer::Listener> listener, Sockets::socket socket, Tls&... tls)
+  HttpSession(std::string peer, std::shared_ptr<HttpServer::Listener> listener, Sockets::socket socket,
+              Tls&... tls)
       : stream_(std::move(socket), tls...),
         peer_(std::move(peer)),
         listener_(std::move(listener)),
         ping_(stream_.get_executor()) {}
-  ~Talk() override { listener_->forget(this); }
-  Talk(const Talk&) = delete;
-  Talk& operator=(const Talk&) = delete;
+  ~HttpSession() override { listener_->forget(this); }
+  HttpSession(const HttpSession&) = delete;
+  HttpSession& operator=(const HttpSession&) = delete;
 
   void begin() {
     if constexpr (kEncrypted) {
@@ -459,11 +460,11 @@ void HttpServer::Listener::greet(Sockets::socket socket) {
   if (manner_.tls) {
     if (full) return;
     const auto talk =
-        std::make_shared<Talk<Encrypted>>(peer, shared_from_this(), std::move(socket), *manner_.tls);
+        std::make_shared<HttpSession<Encrypted>>(peer, shared_from_this(), std::move(socket), *manner_.tls);
     connections_.insert(talk.get());
     return talk->begin();
   }
-  const auto talk = std::make_shared<Talk<Plain>>(peer, shared_from_this(), std::move(socket));
+  const auto talk = std::make_shared<HttpSession<Plain>>(peer, shared_from_this(), std::move(socket));
   connections_.insert(talk.get());
   if (full) return talk->refuse(503, "too many connections are open; try again in a moment");
   talk->begin();
@@ -488,7 +489,7 @@ HttpResponse HttpServer::Listener::handle(const HttpRequest& request) const {
 namespace {
 
 Result<std::shared_ptr<HttpServer::Listener>> start(asio::io_context& io, int family, Descriptor listening,
-                                                    HttpServer::Listener::Manner manner) {
+                                                    HttpServer::Listener::Options manner) {
   try {
     auto listener = std::make_shared<HttpServer::Listener>(io, family, listening.get(), std::move(manner));
     listening.release();
@@ -512,7 +513,7 @@ Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io,
   return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
 }
 
-Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io, const TcpDoor& door,
+Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io, const TcpEndpoint& door,
                                                        HttpHandler handler, HttpLimits limits,
                                                        EventHub* hub) {
   std::shared_ptr<asio::ssl::context> tls;

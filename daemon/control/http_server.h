@@ -31,7 +31,7 @@ struct HttpLimits {
 };
 
 // An address of the network to listen at.
-struct TcpDoor {
+struct TcpEndpoint {
   std::string address;  // "127.0.0.1", "::1"; "0.0.0.0" and "::" are every address of the machine
   std::uint16_t port = 0;
   std::string certificate = {};  // PEM, the chain above it included; empty: no TLS
@@ -59,7 +59,7 @@ class HttpServer {
   //   errors  Errc::conflict when another process listens there; Errc::unavailable when the machine has no
   //   such
   //           address; Errc::malformed when it is none, or the certificate and the key cannot be used
-  static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io, const TcpDoor& door,
+  static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io, const TcpEndpoint& door,
                                                     HttpHandler handler, HttpLimits limits = {},
                                                     EventHub* hub = nullptr);
   // Closes every connection and removes the socket. `io` must still exist.

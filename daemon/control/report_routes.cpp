@@ -31,7 +31,7 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   BOOST_OUTCOME_TRY(trace, cellar.trace(batch.id));
   story.curve = trace->curve();
   story.beer = trace->beer();
-  for (const HeededValue& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
+  for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(told, cellar.alerts(batch.id));
   for (const ToldAlert& alert : told) story.told.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));

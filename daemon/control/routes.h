@@ -61,8 +61,8 @@ namespace gyle {
 //   GET  /v1/channels                              each with what waits, what was refused, and why
 //   POST /v1/channels/C/test                       202 with the `alert` whose fate is to be asked for
 //   POST /v1/channels/C/retry                      what was refused goes out again
-//   GET  /v1/sensors/S/calibration                 how its gravity follows from its tilt, and did before
-//   POST /v1/sensors/S/calibration?samples=B&dry_run=true   (text/plain)
+//   GET  /v1/sensors/S/calibration                 how its gravity follows from its inclination, and did
+//   before POST /v1/sensors/S/calibration?samples=B&dry_run=true   (text/plain)
 //                                                  fits a curve through points, one a line ("25.1 = 1.000"),
 //                                                  and the hand samples of a batch; 201, or 200 for a dry run
 //   POST /v1/sensors/S/calibration/set-aside       its gravity is what it says itself again; 201

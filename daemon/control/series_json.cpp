@@ -18,7 +18,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostMarks = 400;
-constexpr std::size_t kMostStandings = 400;
+constexpr std::size_t kMostStages = 400;
 constexpr std::size_t kNoteBytes = 300;
 
 Json epoch(Time time) {
@@ -80,8 +80,8 @@ bool put_curve(Json& json, std::span<const CurvePoint> curve, std::size_t points
   return kept.size() < curve.size();
 }
 
-bool put_temperature(Json& json, const char* name, std::span<const HeededValue> list, std::size_t points) {
-  const auto values = column(list, [](const HeededValue& m) { return m.value; });
+bool put_temperature(Json& json, const char* name, std::span<const UsedReading> list, std::size_t points) {
+  const auto values = column(list, [](const UsedReading& m) { return m.value; });
   const std::array<std::span<const double>, 1> curves{values};
   const auto kept = thinned(times(list), curves, points);
   Json& pair = json[name] = {{"time", Json::array()}, {"value", Json::array()}};
@@ -92,14 +92,14 @@ bool put_temperature(Json& json, const char* name, std::span<const HeededValue> 
   return kept.size() < list.size();
 }
 
-Json standings(const std::vector<CurvePoint>& curve) {
+Json stages(const std::vector<CurvePoint>& curve) {
   std::vector<const CurvePoint*> changes;
   for (const CurvePoint& point : curve) {
-    if (changes.empty() || changes.back()->standing != point.standing) changes.push_back(&point);
+    if (changes.empty() || changes.back()->stage != point.stage) changes.push_back(&point);
   }
   Json json = Json::array();
-  for (std::size_t i = changes.size() - std::min(changes.size(), kMostStandings); i < changes.size(); ++i) {
-    json.push_back({{"time", epoch(changes[i]->time)}, {"standing", name(changes[i]->standing)}});
+  for (std::size_t i = changes.size() - std::min(changes.size(), kMostStages); i < changes.size(); ++i) {
+    json.push_back({{"time", epoch(changes[i]->time)}, {"stage", name(changes[i]->stage)}});
   }
   return json;
 }
@@ -183,7 +183,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
          {"state", name(d.state)},
          {"text", shortened(alert.text)}});
   }
-  for (const HeededValue& sample : trace.samples()) {
+  for (const UsedReading& sample : trace.samples()) {
     add(sample.time, "sample",
         {{"gravity", gravity(sample.value)},
          {"text", fmt::format("Sample: {}.", show_gravity(sample.value, display, 4))}});
@@ -205,7 +205,7 @@ Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<co
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
   const std::vector<CurvePoint> curve = put_right(trace.curve(), batch.view);
   bool thinned = put_curve(json, within(curve, query), query.points);
-  json["standing"] = standings(curve);
+  json["stage"] = stages(curve);
   thinned = put_temperature(json, "temperature", within(trace.beer(), query), query.points) || thinned;
   thinned = put_temperature(json, "ambient", within(trace.ambient(), query), query.points) || thinned;
   json["thinned"] = thinned || !trace.whole();

@@ -15,34 +15,34 @@ using Json = nlohmann::ordered_json;
 Json ask_json(const Ask& ask) { return {{"step", ask.step}, {"temperature_celsius", ask.temperature.value}}; }
 
 Json to_json(const BatchRecord& batch, const SetPointReport& report, std::vector<std::string> lines) {
-  const SetPointStanding& standing = report.standing;
+  const SetPointStatus& status = report.status;
   Json json{{"batch", batch.spec.name},
             {"id", batch.id},
             {"vessel", batch.vessel},
-            {"state", name(standing.next.state)}};
-  if (standing.next.state != SetPoint::State::off) {
+            {"state", name(status.next.state)}};
+  if (status.next.state != SetPoint::State::off) {
     json["topic"] = report.topic;
-    json["lowest_celsius"] = standing.rule.lowest.value;
-    json["highest_celsius"] = standing.rule.highest.value;
-    json["automatic"] = standing.rule.automatic;
+    json["lowest_celsius"] = status.rule.lowest.value;
+    json["highest_celsius"] = status.rule.highest.value;
+    json["automatic"] = status.rule.automatic;
   }
-  if (standing.next.ask) json["next"] = ask_json(*standing.next.ask);
-  if (standing.next.due) json["due"] = format_rfc3339(*standing.next.due);
-  if (standing.asked) json["asked"] = ask_json(*standing.asked);
-  if (standing.asked_since) json["asked_since"] = format_rfc3339(*standing.asked_since);
-  if (!standing.trouble.empty()) json["trouble"] = standing.trouble;
+  if (status.next.ask) json["next"] = ask_json(*status.next.ask);
+  if (status.next.due) json["due"] = format_rfc3339(*status.next.due);
+  if (status.asked) json["asked"] = ask_json(*status.asked);
+  if (status.asked_since) json["asked_since"] = format_rfc3339(*status.asked_since);
+  if (!status.trouble.empty()) json["trouble"] = status.trouble;
   json["lines"] = std::move(lines);
   return json;
 }
 
 std::vector<std::string> lines_of(const Call& call, const BatchRecord& batch, const SetPointReport& report) {
-  return set_point_lines(batch.vessel, batch.spec, report.standing, call.display, call.cellar.daemon().now);
+  return set_point_lines(batch.vessel, batch.spec, report.status, call.display, call.cellar.daemon().now);
 }
 
 HttpResponse answer(const Call& call, const BatchRecord& batch, const Result<SetPointReport>& report) {
   if (!report) return problem(report.error());
   std::vector<std::string> lines = lines_of(call, batch, report.value());
-  if (report.value().standing.next.state != SetPoint::State::off) lines.push_back(set_point_caution());
+  if (report.value().status.next.state != SetPoint::State::off) lines.push_back(set_point_caution());
   return json_response(to_json(batch, report.value(), std::move(lines)));
 }
 
@@ -56,7 +56,7 @@ HttpResponse all(const Call& call) {
     if (!report) return problem(report.error());
     std::vector<std::string> own = lines_of(call, batch, report.value());
     lines.insert(lines.end(), own.begin(), own.end());
-    any = any || report.value().standing.next.state != SetPoint::State::off;
+    any = any || report.value().status.next.state != SetPoint::State::off;
     list.push_back(to_json(batch, report.value(), std::move(own)));
   }
   if (lines.empty()) lines.emplace_back("No batch is in a vessel.");

@@ -42,7 +42,8 @@ Json numbers(const Evidence& evidence) {
 }
 
 struct UntilJson {
-  Json operator()(const UntilAttenuated& end) const { return {{"attenuated", end.fraction}}; }
+  Json operator()(const UntilProgress& end) const { return {{"progress", end.fraction}}; }
+  Json operator()(const UntilAttenuation& end) const { return {{"attenuation", end.apparent}}; }
   Json operator()(const UntilDays& end) const { return {{"days", end.days}}; }
   Json operator()(const UntilGravity& end) const { return {{"gravity_sg", end.gravity.value()}}; }
   Json operator()(const UntilFinalGravity&) const { return "final-gravity"; }
@@ -99,7 +100,7 @@ Json to_json(const BatchSpec& spec) {
 }
 
 Json to_json(const BatchView& view) {
-  Json json{{"time", format_rfc3339(view.time)}, {"standing", name(view.standing)}};
+  Json json{{"time", format_rfc3339(view.time)}, {"stage", name(view.stage)}};
   put(json, "gravity_sg", view.gravity);
   put(json, "original_gravity_sg", view.original_gravity);
   json["original_gravity_inferred"] = view.original_gravity_inferred;
@@ -165,7 +166,7 @@ Json to_json(const ToldAlert& alert) {
   return json;
 }
 
-Json to_json(const WatcherWord& word) {
+Json to_json(const SystemAlert& word) {
   Json json{{"time", format_rfc3339(word.time)},
             {"kind", word.kind},
             {"severity", name(word.severity)},

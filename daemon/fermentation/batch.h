@@ -12,9 +12,13 @@
 namespace gyle {
 
 // What ends a hold.
-struct UntilAttenuated {
+struct UntilProgress {  // this fraction of the expected fall: of the middle of the expected attenuation;
+                        // (0, 1.5]
   double fraction;
-};  // of the middle of the expected band; (0, 1.5]
+};
+struct UntilAttenuation {  // apparent attenuation itself, (0, 1.1)
+  double apparent;
+};
 struct UntilDays {
   double days;
 };  // since this hold became due; the first: since the pitch
@@ -22,7 +26,7 @@ struct UntilGravity {
   SpecificGravity gravity;
 };
 struct UntilFinalGravity {};
-using HoldEnd = std::variant<UntilAttenuated, UntilDays, UntilGravity, UntilFinalGravity>;
+using HoldEnd = std::variant<UntilProgress, UntilAttenuation, UntilDays, UntilGravity, UntilFinalGravity>;
 
 // One temperature of the plan, kept until its condition is met.
 struct Hold {
@@ -43,6 +47,9 @@ struct Yeast {
 
   double expected_attenuation() const { return (attenuation_low + attenuation_high) / 2; }
 };
+
+// The apparent attenuation that ends a hold; nothing where something else ends it.
+std::optional<double> wanted_attenuation(const HoldEnd& until, const Yeast& yeast);
 
 // When gravity counts as stable: it changes by no more than `tolerance` over `window`.
 struct FinalGravityRule {

@@ -41,9 +41,9 @@ void halve(std::vector<CurvePoint>& curve) {
   keep(curve, thinned(times(curve), curves, curve.size() / 2));
 }
 
-void halve(std::vector<HeededValue>& list) {
+void halve(std::vector<UsedReading>& list) {
   std::vector<double> values;
-  for (const HeededValue& one : list) values.push_back(one.value);
+  for (const UsedReading& one : list) values.push_back(one.value);
   const std::array<std::span<const double>, 1> curves{values};
   keep(list, thinned(times(list), curves, list.size() / 2));
 }
@@ -57,7 +57,7 @@ void BatchTrace::add(const Outcome& outcome) {
     whole_ = false;
   };
   for (const CurvePoint& point : outcome.curve) insert(curve_, point);
-  for (const HeededValue& one : outcome.measured) {
+  for (const UsedReading& one : outcome.measured) {
     auto& list = one.quantity == Quantity::sample             ? samples_
                  : one.quantity == Quantity::beer_temperature ? beer_
                                                               : ambient_;

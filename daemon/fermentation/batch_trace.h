@@ -23,18 +23,18 @@ class BatchTrace {
 
   // Each in order of time.
   const std::vector<CurvePoint>& curve() const { return curve_; }
-  const std::vector<HeededValue>& beer() const { return beer_; }        // temperature, degC
-  const std::vector<HeededValue>& ambient() const { return ambient_; }  // temperature, degC
-  const std::vector<HeededValue>& samples() const { return samples_; }  // SG
+  const std::vector<UsedReading>& beer() const { return beer_; }        // temperature, degC
+  const std::vector<UsedReading>& ambient() const { return ambient_; }  // temperature, degC
+  const std::vector<UsedReading>& samples() const { return samples_; }  // SG
   bool whole() const { return whole_; }
   std::size_t size() const { return curve_.size() + beer_.size() + ambient_.size() + samples_.size(); }
 
  private:
   std::size_t most_;
   std::vector<CurvePoint> curve_;
-  std::vector<HeededValue> beer_;
-  std::vector<HeededValue> ambient_;
-  std::vector<HeededValue> samples_;
+  std::vector<UsedReading> beer_;
+  std::vector<UsedReading> ambient_;
+  std::vector<UsedReading> samples_;
   bool whole_ = true;
 };
 

@@ -75,17 +75,17 @@ std::optional<Severity> severity_named(std::string_view text) {
 
 const char* name(Decision::State state) { return state == Decision::State::raised ? "raised" : "withdrawn"; }
 
-const char* name(Standing standing) {
-  switch (standing) {
-    case Standing::lag:
+const char* name(Stage stage) {
+  switch (stage) {
+    case Stage::lag:
       return "lag";
-    case Standing::attenuating:
-      return "attenuating";
-    case Standing::slowing:
+    case Stage::active:
+      return "active";
+    case Stage::slowing:
       return "slowing";
-    case Standing::settled:
-      return "settled";
-    case Standing::stuck:
+    case Stage::finished:
+      return "finished";
+    case Stage::stuck:
       return "stuck";
   }
   return "unknown";

@@ -8,7 +8,7 @@ namespace gyle {
 BatchView Tracker::Judgement::view() const {
   BatchView view{};
   view.time = clock_.now();
-  view.standing = standing();
+  view.stage = stage();
   const auto now = beer();
   if (now) {
     const double half = 1.2816 * now->points_sd;
@@ -55,26 +55,26 @@ BatchView Tracker::Judgement::view() const {
     say("No gravity reading has arrived yet.", {});
     return view;
   }
-  switch (view.standing) {
-    case Standing::lag:
+  switch (view.stage) {
+    case Stage::lag:
       say("Gravity has not yet fallen by more than the float's own noise.",
           {{"gravity_sg", view.gravity->value}, {"rate_points_per_day", *view.rate_points_per_day}});
       break;
-    case Standing::attenuating:
+    case Stage::active:
       say("Gravity is falling.",
           {{"rate_points_per_day", *view.rate_points_per_day}, {"attenuation", now->attenuation}});
       break;
-    case Standing::slowing:
+    case Stage::slowing:
       say("Gravity falls much slower than at its fastest.",
           {{"rate_points_per_day", *view.rate_points_per_day},
            {"fastest_points_per_day", -24 * fastest_rate_}});
       break;
-    case Standing::settled:
+    case Stage::finished:
       say("Gravity has been stable over the whole window, and no more than the tolerance is expected to "
           "follow.",
           {{"window_hours", in_hours(spec_.final_gravity.window)}, {"attenuation", now->attenuation}});
       break;
-    case Standing::stuck:
+    case Stage::stuck:
       say("Gravity has stopped although more sugar is left than the yeast should leave.",
           {{"gravity_sg", view.gravity->value}, {"attenuation", now->attenuation}});
       break;

@@ -112,8 +112,8 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     double step_at = kNeverH;
     if (next != nullptr) {
       double wanted = -1;
-      if (const auto* until = std::get_if<UntilAttenuated>(&next->until)) {
-        wanted = until->fraction * spec_.yeast.expected_attenuation() * draw.start / draw.fall;
+      if (const auto attenuation = wanted_attenuation(next->until, spec_.yeast)) {
+        wanted = *attenuation * draw.start / draw.fall;
       } else if (const auto* gravity = std::get_if<UntilGravity>(&next->until)) {
         wanted = (draw.start - (gravity->gravity.value() - 1) * 1000) / draw.fall;
       }

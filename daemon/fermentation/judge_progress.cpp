@@ -95,8 +95,8 @@ bool Tracker::Judgement::hold_is_over(const Hold& hold, Time time, const std::op
   const double now_h = hours_since_pitch(time);
   const double level =
       beer->points + beer->float_says.rate * std::min(now_h - floats_.at(*primary_).last_h(), 1.0);
-  if (const auto* until = std::get_if<UntilAttenuated>(&hold.until)) {
-    return level <= beer->original * (1 - until->fraction * spec_.yeast.expected_attenuation());
+  if (const auto attenuation = wanted_attenuation(hold.until, spec_.yeast)) {
+    return level <= beer->original * (1 - *attenuation);
   }
   return level <= (std::get<UntilGravity>(hold.until).gravity.value() - 1) * 1000;
 }

@@ -132,7 +132,7 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
       good = std::isfinite(reading.value) && reading.value > 0 && reading.value < 30;
       if (good && measured_now) watch_.battery(sensor, time_h, reading.value);
       break;
-    case Quantity::tilt:
+    case Quantity::inclination:
       good = std::isfinite(reading.value);
       break;
   }
@@ -183,7 +183,7 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   point.gravity = {1 + shown / 1000, 1 + (shown - half) / 1000, 1 + (shown + half) / 1000};
   point.temperature = beer_temperature_.value();
   if (now && now->original > 5) point.attenuation = now->attenuation;
-  point.standing = standing();
+  point.stage = stage();
   out.curve.push_back(point);
 }
 
@@ -237,18 +237,18 @@ std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
   return now;
 }
 
-Standing Tracker::Judgement::standing() const {
-  if (ledger_.stands(AlertKind::stuck)) return Standing::stuck;
-  if (final_since_) return Standing::settled;
-  if (!started_) return Standing::lag;
+Stage Tracker::Judgement::stage() const {
+  if (ledger_.stands(AlertKind::stuck)) return Stage::stuck;
+  if (final_since_) return Stage::finished;
+  if (!started_) return Stage::lag;
   if (primary_) {
     const double rate = -floats_.at(*primary_).estimate().rate;
     if (fastest_rate_ > 0 && rate < 0.25 * fastest_rate_) {
       const auto now = beer();
-      if (now && now->attenuation > 0.6 * spec_.yeast.expected_attenuation()) return Standing::slowing;
+      if (now && now->attenuation > 0.6 * spec_.yeast.expected_attenuation()) return Stage::slowing;
     }
   }
-  return Standing::attenuating;
+  return Stage::active;
 }
 
 const Hold* Tracker::Judgement::current_hold() const {

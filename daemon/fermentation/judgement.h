@@ -66,7 +66,7 @@ class Tracker::Judgement {
   void drive(bool anew);
   double thermal_speed() const;  // thermal hours per hour now
   std::optional<Beer> beer() const;
-  Standing standing() const;
+  Stage stage() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;
   static Interval interval_of(std::vector<WeightedValue>& values);
   // `end_hours` takes the hours since the pitch at which each possible course reaches its end.

@@ -16,7 +16,7 @@ struct Outcome {
   std::vector<Decision> decisions;
   std::vector<CurvePoint> curve;      // a point per accepted gravity reading
   std::vector<Forecast> forecasts;    // a row every 6 h of event time from the first reading
-  std::vector<HeededValue> measured;  // temperatures that were heeded, and samples
+  std::vector<UsedReading> measured;  // temperatures that were used, and samples
 };
 
 // Watches one batch: the whole judgement behind one call. Live, restart, replay and simulation differ only in

@@ -10,8 +10,8 @@
 
 namespace gyle {
 
-enum class Standing { lag, attenuating, slowing, settled, stuck };
-const char* name(Standing standing);
+enum class Stage { lag, active, slowing, finished, stuck };
+const char* name(Stage stage);
 
 // A value with its 80 % interval, low <= value <= high.
 struct Interval {
@@ -27,12 +27,12 @@ struct CurvePoint {
   Interval gravity;                   // SG
   std::optional<double> temperature;  // degC
   std::optional<double> attenuation;  // apparent, 0 to 1; absent while the original gravity is unknown
-  Standing standing;
+  Stage stage;
 };
 
-// A value beside the curve that the judgement has heeded: a temperature (degC) of the probe that is listened
+// A value beside the curve that the judgement has used: a temperature (degC) of the probe that is listened
 // to, wild ones left out, or a hand sample (SG).
-struct HeededValue {
+struct UsedReading {
   Time time;
   Quantity quantity;
   double value;
@@ -72,7 +72,7 @@ struct Reason {
 // Where a batch stands now; for status, explain and pages. Cheap to make, made on demand.
 struct BatchView {
   Time time;  // event time
-  Standing standing = Standing::lag;
+  Stage stage = Stage::lag;
   std::optional<Interval> gravity;         // SG, absent before the first reading
   std::optional<double> original_gravity;  // SG, given or inferred
   bool original_gravity_inferred = false;

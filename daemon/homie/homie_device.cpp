@@ -56,8 +56,8 @@ using Display = const DisplaySettings&;
 
 const Property kProperties[] = {
     {"vessel", "Vessel", "string", no_unit, "", [](Batch batch, Display) { return clean(batch.vessel); }},
-    {"standing", "Standing", "enum", no_unit, "lag,attenuating,slowing,settled,stuck",
-     [](Batch batch, Display) { return std::string(name(batch.view.standing)); }},
+    {"stage", "Stage", "enum", no_unit, "lag,active,slowing,finished,stuck",
+     [](Batch batch, Display) { return std::string(name(batch.view.stage)); }},
     {"gravity", "Gravity", "float", gravity_unit, "",
      [](Batch batch, Display display) {
        return batch.view.gravity ? gravity(batch.view.gravity->value, display) : "";

@@ -8,7 +8,7 @@
 #include "wording/display.h"
 
 // The batches in their vessels as a device of the Homie convention, version 5.0: a node for each batch, its
-// standing, gravity, temperature and forecasts as properties that are retained and cannot be set.
+// stage, gravity, temperature and forecasts as properties that are retained and cannot be set.
 //   source  Homie: An MQTT Convention for IoT/M2M, version 5.0.0 (CC BY 4.0)
 namespace gyle {
 

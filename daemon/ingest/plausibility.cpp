@@ -38,7 +38,7 @@ std::optional<Complaint> implausible(Quantity quantity, double value) {
                         value)};
       }
       return outside(value, -30, 60, "°C");
-    case Quantity::tilt:
+    case Quantity::inclination:
       return outside(value, 0, 180, "degrees");
     case Quantity::battery:
       return outside(value, 0, 30, "V");

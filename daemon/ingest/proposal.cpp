@@ -89,7 +89,8 @@ std::optional<Guess> guess(std::string_view word, double value) {
   if (gravity && value < 1.3) candidates.push_back({Quantity::gravity, Unit::specific_gravity});
   if (gravity && value > 900) candidates.push_back({Quantity::gravity, Unit::specific_gravity, 0.001});
   if (gravity) candidates.push_back({Quantity::gravity, Unit::plato});
-  if (mentions(word, {"tilt", "angle"})) candidates.push_back({Quantity::tilt, Unit::degree_angle});
+  if (mentions(word, {"inclination", "angle"}))
+    candidates.push_back({Quantity::inclination, Unit::degree_angle});
   if (mentions(word, {"temp", "cels", "fahr"})) {
     const Quantity quantity = mentions(word, {"ambient", "air", "room", "outside", "chamber", "fridge"})
                                   ? Quantity::ambient_temperature

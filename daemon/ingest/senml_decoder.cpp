@@ -20,7 +20,7 @@ struct Word {
 constexpr std::array<Word, 7> kWords{{
     {"gravity", Quantity::gravity, Unit::specific_gravity},
     {"density", Quantity::gravity, Unit::kilogram_per_cubic_metre},
-    {"tilt", Quantity::tilt, Unit::degree_angle},
+    {"inclination", Quantity::inclination, Unit::degree_angle},
     {"temperature", Quantity::beer_temperature, Unit::celsius},
     {"beer_temperature", Quantity::beer_temperature, Unit::celsius},
     {"ambient_temperature", Quantity::ambient_temperature, Unit::celsius},
@@ -80,7 +80,7 @@ void decode_senml(const Source& source, Intake& intake) {
   }
   if (!known) {
     intake.refuse(RefusalReason::missing_field, configured.value_or(""),
-                  "no record's name ends in gravity, density, tilt, temperature, beer_temperature, "
+                  "no record's name ends in gravity, density, inclination, temperature, beer_temperature, "
                   "ambient_temperature or battery");
   }
 }

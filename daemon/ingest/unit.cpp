@@ -47,7 +47,7 @@ Kind kind_of(Quantity quantity) {
     case Quantity::beer_temperature:
     case Quantity::ambient_temperature:
       return Kind::temperature;
-    case Quantity::tilt:
+    case Quantity::inclination:
       return Kind::angle;
     case Quantity::battery:
       return Kind::voltage;

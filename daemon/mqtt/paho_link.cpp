@@ -38,8 +38,8 @@ constexpr std::size_t kPublishesInFlight = kBrokerTakesAtOnce - 2;  // a beat an
 constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
 constexpr int kConnectTimeout_s = 10;
 constexpr auto kConnectGivenUp = seconds(60);
-constexpr auto kUsualLife = seconds(10);  // of a connection, at least
-constexpr auto kFarewell = std::chrono::milliseconds(300);
+constexpr auto kStableAfter = seconds(10);  // of a connection, at least
+constexpr auto kDisconnectGrace = std::chrono::milliseconds(300);
 constexpr auto kRetryFirst = std::chrono::milliseconds(50);
 constexpr auto kRetryLongest = seconds(2);
 
@@ -314,7 +314,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       send(lock, beat(heartbeat::State::stopped));
     }
     // Paho would wait too, but looks once a second only whether it still has to.
-    changed.wait_for(lock, kFarewell,
+    changed.wait_for(lock, kDisconnectGrace,
                      [this] { return in_flight.empty() || phase != Phase::connected || held || abandoned; });
     lock.unlock();
     MQTTAsync_disconnectOptions options = MQTTAsync_disconnectOptions_initializer;
@@ -532,10 +532,10 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     news.push_back(
         {LinkEvent::Kind::lost, false,
          fmt::format("the connection to the broker {} is lost; trying again{}", settings.broker,
-                     lived < kUsualLife ? fmt::format(" (if this goes on, another client may be using the "
-                                                      "client id \"{}\" too)",
-                                                      settings.client_id)
-                                        : "")});
+                     lived < kStableAfter ? fmt::format(" (if this goes on, another client may be using the "
+                                                        "client id \"{}\" too)",
+                                                        settings.client_id)
+                                          : "")});
     woken = true;
     changed.notify_all();
   }

@@ -13,8 +13,9 @@ std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& v
   if (const auto& end = view.forecast.final_gravity) return to_go(end->value, end->low);
   if (!view.original_gravity) return std::nullopt;
   const double original = *view.original_gravity;
-  const auto attenuated = [&](double fraction) { return original - fraction * (original - 1); };
-  return to_go(attenuated(spec.yeast.expected_attenuation()), attenuated(spec.yeast.attenuation_high));
+  const auto at_attenuation = [&](double fraction) { return original - fraction * (original - 1); };
+  return to_go(at_attenuation(spec.yeast.expected_attenuation()),
+               at_attenuation(spec.yeast.attenuation_high));
 }
 
 }  // namespace gyle

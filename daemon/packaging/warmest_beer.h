@@ -17,6 +17,6 @@ Time gas_kept_since(const BatchSpec& spec, const BatchView& view, Time end);
 // The warmest the beer has been from `from` to `to`, by the mean of each hour: a probe that was in the sun
 // for a minute has not warmed twenty litres. Absent when nothing was measured.
 //   measured  temperatures in order of time
-std::optional<Celsius> warmest_beer(std::span<const HeededValue> measured, Time from, Time to);
+std::optional<Celsius> warmest_beer(std::span<const UsedReading> measured, Time from, Time to);
 
 }  // namespace gyle

@@ -44,9 +44,8 @@ class PlanProgress {
  private:
   bool met(const HoldEnd& until, double hour, const std::vector<double>& gravity) const {
     const double now = gravity.back();
-    if (const auto* attenuated = std::get_if<UntilAttenuated>(&until)) {
-      const double reached = (original_gravity_ - now) / (original_gravity_ - 1.0);
-      return reached >= attenuated->fraction * spec_.yeast.expected_attenuation();
+    if (const auto wanted = wanted_attenuation(until, spec_.yeast)) {
+      return (original_gravity_ - now) / (original_gravity_ - 1.0) >= *wanted;
     }
     if (const auto* lasting = std::get_if<UntilDays>(&until)) return hour >= due_h_ + lasting->days * 24.0;
     if (const auto* level = std::get_if<UntilGravity>(&until)) return now <= level->gravity.value();

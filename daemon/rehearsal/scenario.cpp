@@ -16,7 +16,7 @@ Scenario ordinary_ale(std::string name, std::string about) {
   s.spec.name = "Rehearsal: " + name;
   s.spec.volume_l = 20.0;
   s.spec.yeast = Yeast{"a plain ale yeast", 0.73, 0.79, Celsius{16.0}, Celsius{24.0}};
-  s.spec.plan = {Hold{Celsius{18.0}, UntilAttenuated{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
+  s.spec.plan = {Hold{Celsius{18.0}, UntilProgress{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
   s.original_gravity = 1.050;
   s.nominal_final = 1.012;
   s.shape = SigmoidShape{58.0, 0.060, 0.8, 0.04, 2.5, 20.0, 2.2};
@@ -66,7 +66,7 @@ std::vector<Scenario> all() {
   {
     Scenario s = ordinary_ale("lager", "a cool lager over five weeks with a cold rest at the end");
     s.spec.yeast = Yeast{"a lager yeast", 0.74, 0.80, Celsius{9.0}, Celsius{16.0}};
-    s.spec.plan = {Hold{Celsius{11.0}, UntilAttenuated{0.80}}, Hold{Celsius{15.0}, UntilFinalGravity{}},
+    s.spec.plan = {Hold{Celsius{11.0}, UntilProgress{0.80}}, Hold{Celsius{15.0}, UntilFinalGravity{}},
                    Hold{Celsius{2.0}, UntilDays{10.0}}};
     s.shape = SigmoidShape{90.0, 0.042, 0.8, 0.04, 2.5, 20.0, 2.0};
     s.lag_h = 12.0;

@@ -58,7 +58,7 @@ Result<Reading> ReadingsCsv::read_row(std::size_t line, const std::vector<std::s
   const auto quantity = quantity_named(fields[2]);
   if (!quantity) {
     return malformed_csv(file_, line,
-                         fmt::format("'{}' is no quantity; one of gravity, tilt, beer_temperature, "
+                         fmt::format("'{}' is no quantity; one of gravity, inclination, beer_temperature, "
                                      "ambient_temperature, battery, sample",
                                      shown(fields[2])));
   }

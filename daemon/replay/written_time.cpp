@@ -167,7 +167,7 @@ std::optional<WrittenTime> read_as(std::string_view text, std::string_view forma
   return read_all(format, reader, parts) ? moment(parts) : std::nullopt;
 }
 
-std::optional<WrittenTime> read_excel(std::string_view text) {
+std::optional<WrittenTime> read_day_number(std::string_view text) {
   Reader reader(text);
   double day = 0;
   // The first two months of 1900 are a day off there, for a 29 February that was none.
@@ -189,9 +189,9 @@ std::optional<WrittenTime> read_usual(std::string_view text) {
 }  // namespace
 
 Result<WrittenTime> read_written_time(std::string_view text, std::string_view format) {
-  const auto time = format.empty()      ? read_usual(text)
-                    : format == "excel" ? read_excel(text)
-                                        : read_as(text, format);
+  const auto time = format.empty()           ? read_usual(text)
+                    : format == "day-number" ? read_day_number(text)
+                                             : read_as(text, format);
   if (time) return *time;
   return fail(Errc::malformed,
               format.empty()
@@ -202,7 +202,7 @@ Result<WrittenTime> read_written_time(std::string_view text, std::string_view fo
 }
 
 Status check_time_format(std::string_view format) {
-  if (format.empty() || format == "excel") return success();
+  if (format.empty() || format == "day-number") return success();
   std::string said;
   for (std::size_t i = 0; i < format.size(); ++i) {
     if (format[i] != '%') continue;

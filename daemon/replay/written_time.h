@@ -18,7 +18,7 @@ struct WrittenTime {
 //   %Y year  %y of this century  %m month  %d day  %b month by name, English, in three letters or in full
 //   %H hour  %I hour of twelve  %p AM or PM  %M minute  %S second, a fraction allowed
 //   %z offset from UTC ("+01:00", "+0100", "Z")  %s seconds since 1970, UTC  %% a percent sign
-//   "excel": days since 30 December 1899 as a number, local; of dates from March 1900 on
+//   "day-number": days since 30 December 1899 as a number, local; of dates from March 1900 on
 // One digit is enough where two are usual; a space stands for any number of them; all else stands for itself.
 // An empty format: "2026-03-01 18:30", seconds and a T between allowed, or RFC 3339.
 //   errors  Errc::malformed, with what was read and what would be right

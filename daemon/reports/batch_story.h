@@ -30,7 +30,7 @@ struct BatchStory {
   std::optional<Time> packaged;  // absent while it is in the vessel
   BatchView view;
   std::vector<CurvePoint> curve;
-  std::vector<HeededValue> beer;  // its temperatures as measured
+  std::vector<UsedReading> beer;  // its temperatures as measured
   std::vector<ToldDecision> told;
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;

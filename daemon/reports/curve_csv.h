@@ -16,7 +16,7 @@ std::string curve_csv_header();
 //   gravity_low_sg, gravity_high_sg   its 80 % interval
 //   temperature_celsius     of the beer; empty while it is not known
 //   attenuation_fraction    apparent, 0 to 1; empty while the original gravity is not known
-//   standing                lag, attenuating, slowing, settled or stuck
+//   stage                lag, active, slowing, finished or stuck
 std::string curve_csv_header_with_units();
 std::string curve_csv_row(const CurvePoint& point);
 

@@ -84,7 +84,7 @@ class Picture {
     const Interval& g = point.gravity;
     if (!sane(g.value) || !sane(g.low) || !sane(g.high)) return;
     const double s = seconds_of(point.time);
-    standing_ = point.standing;
+    stage_ = point.stage;
     const double raw = sane(point.gravity_raw) ? point.gravity_raw : g.value;
     levels_.push_back({s, gravity_number(raw, display_), gravity_number(g.value, display_),
                        gravity_number(g.low, display_), gravity_number(g.high, display_)});
@@ -318,8 +318,8 @@ class Picture {
     for (int i = 0; i <= kSteps && has_end_time() && shown > 0; ++i) {
       constexpr double kBend = 2.5, kPi = 3.141592653589793;
       const double t = shown * i / kSteps;
-      const double way = standing_ == Standing::lag ? (1 - std::cos(kPi * t)) / 2
-                                                    : (1 - std::exp(-kBend * t)) / (1 - std::exp(-kBend));
+      const double way = stage_ == Stage::lag ? (1 - std::cos(kPi * t)) / 2
+                                              : (1 - std::exp(-kBend * t)) / (1 - std::exp(-kBend));
       const auto between = [way](double from, double to) { return from + (to - from) * way; };
       levels.push_back({now.time_s + (end.time_s - now.time_s) * t, 0, between(now.value, end.value),
                         between(now.low, end.low), between(now.high, end.high)});
@@ -494,7 +494,7 @@ class Picture {
   PlotAxis time_{0, 1, kLeft, kRight};
   PlotAxis gravity_{0, 1, kGravityBottom, kGravityTop};
   double bottom_ = kGravityBottom;  // of gravity
-  Standing standing_ = Standing::lag;
+  Stage stage_ = Stage::lag;
   std::string out_;
 };
 

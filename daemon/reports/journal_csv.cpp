@@ -15,7 +15,7 @@ const char* unit_of(Quantity quantity) {
     case Quantity::gravity:
     case Quantity::sample:
       return "SG";
-    case Quantity::tilt:
+    case Quantity::inclination:
       return "deg";
     case Quantity::beer_temperature:
     case Quantity::ambient_temperature:

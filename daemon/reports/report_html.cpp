@@ -39,8 +39,11 @@ std::string lines_text(std::string_view text) {
 struct HoldEndText {
   const DisplaySettings& display;
 
-  std::string operator()(const UntilAttenuated& until) const {
-    return fmt::format("until {} of the expected attenuation", show_percent(until.fraction));
+  std::string operator()(const UntilProgress& until) const {
+    return fmt::format("until {} of the expected fall", show_percent(until.fraction));
+  }
+  std::string operator()(const UntilAttenuation& until) const {
+    return fmt::format("until {} attenuation", show_percent(until.apparent));
   }
   std::string operator()(const UntilDays& until) const {
     return fmt::format("for {}", show_length(from_hours(until.days * 24)));
@@ -203,7 +206,7 @@ class Report {
   void cautions(const BatchStory& story, const StoryFigures& figures) {
     std::vector<std::string> all;
     const BatchView& view = story.view;
-    if (view.standing == Standing::stuck) {
+    if (view.stage == Stage::stuck) {
       all.emplace_back(
           "Fermentation seems to have stopped early. Do not package it like this: what is left may "
           "ferment on in the bottle.");
@@ -212,7 +215,7 @@ class Report {
       all.emplace_back(
           "It was packaged before its final gravity was found stable. If sugar was left, pressure "
           "in closed bottles can become dangerous: keep them cool, look at one often.");
-    } else if (!story.packaged && !view.final_gravity_since && view.standing != Standing::stuck) {
+    } else if (!story.packaged && !view.final_gravity_since && view.stage != Stage::stuck) {
       all.emplace_back("Final gravity is not reached for certain yet; it is too early to package.");
     }
     if (view.original_gravity_inferred) {

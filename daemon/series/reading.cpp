@@ -8,7 +8,7 @@ namespace {
 
 constexpr std::array<std::pair<Quantity, const char*>, 6> kNames{{
     {Quantity::gravity, "gravity"},
-    {Quantity::tilt, "tilt"},
+    {Quantity::inclination, "inclination"},
     {Quantity::beer_temperature, "beer_temperature"},
     {Quantity::ambient_temperature, "ambient_temperature"},
     {Quantity::battery, "battery"},

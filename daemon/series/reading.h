@@ -10,7 +10,7 @@ namespace gyle {
 
 enum class Quantity {
   gravity,              // specific gravity 20/20 degC
-  tilt,                 // degrees from vertical
+  inclination,          // degrees from vertical
   beer_temperature,     // degC
   ambient_temperature,  // degC
   battery,              // V

@@ -132,7 +132,7 @@ Result<std::string> packaged(SQLite::Database& db, std::int64_t batch, std::int6
   return select.isColumnNull(0) ? std::string() : format_rfc3339(from_ms(select.getColumn(0).getInt64()));
 }
 
-// Back in its vessel, a batch heeds again all that it would have heeded had it never left.
+// Back in its vessel, a batch uses again all that it would have used had it never left.
 Status put_packaged(SQLite::Database& db, std::int64_t batch, std::int64_t, const std::string& after) {
   SQLite::Statement update(db, "UPDATE batch SET packaged_ms = ? WHERE id = ?");
   update.bind(2, batch);
@@ -153,11 +153,11 @@ Status put_packaged(SQLite::Database& db, std::int64_t batch, std::int64_t, cons
   }
   update.bind(1);
   update.exec();
-  SQLite::Statement heed(db,
+  SQLite::Statement mark(db,
                          "UPDATE assignment SET until_reading = NULL WHERE batch = ?1 AND until_reading = "
                          "(SELECT max(until_reading) FROM assignment WHERE batch = ?1)");
-  heed.bind(1, batch);
-  heed.exec();
+  mark.bind(1, batch);
+  mark.exec();
   return success();
 }
 

@@ -7,7 +7,7 @@
 
 #include "base/result.h"
 #include "base/time.h"
-#include "calibration/tilt_curves.h"
+#include "calibration/calibration_curves.h"
 #include "storage/database.h"
 
 namespace gyle {
@@ -15,7 +15,7 @@ namespace gyle {
 struct StoredCalibration {
   std::int64_t id;
   Time made;
-  std::optional<TiltFit> fit;  // absent: from then on the sensor was not calibrated
+  std::optional<InclinationFit> fit;  // absent: from then on the sensor was not calibrated
 };
 
 // The calibrations of sensors, each kept for ever. Errc::storage: nothing has happened, call again.
@@ -23,14 +23,14 @@ class CalibrationStore {
  public:
   explicit CalibrationStore(Database& database) : database_(&database) {}
 
-  // Returns its id. Without a fit the sensor is calibrated no longer. The open batches that heed it, or have,
+  // Returns its id. Without a fit the sensor is calibrated no longer. The open batches that use it, or have,
   // are to be judged anew (storage/judging_log.h).
-  Result<std::int64_t> add(const std::string& sensor, Time made, const std::optional<TiltFit>& fit);
+  Result<std::int64_t> add(const std::string& sensor, Time made, const std::optional<InclinationFit>& fit);
 
   Result<std::vector<StoredCalibration>> of(const std::string& sensor);  // newest first
 
   // The newest of each sensor; with an id, of those made up to that one. To the last bit as they were fitted.
-  Result<TiltCurves> in_force(std::optional<std::int64_t> up_to = {});
+  Result<CalibrationCurves> in_force(std::optional<std::int64_t> up_to = {});
 
  private:
   Database* database_;

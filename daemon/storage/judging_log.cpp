@@ -7,7 +7,7 @@ namespace gyle {
 
 void storage::mark_judging_due(SQLite::Database& db, std::int64_t batch) {
   SQLite::Statement mark(
-      db, "INSERT INTO judged_anew(batch, due) VALUES (?, 1) ON CONFLICT DO UPDATE SET due = 1");
+      db, "INSERT INTO re_evaluated(batch, due) VALUES (?, 1) ON CONFLICT DO UPDATE SET due = 1");
   mark.bind(1, batch);
   mark.exec();
 }
@@ -21,7 +21,7 @@ Status JudgingLog::call_for(std::int64_t batch) {
 
 Result<bool> JudgingLog::due(std::int64_t batch) {
   return storage::guarded("read how the batch is judged", [&]() -> Result<bool> {
-    SQLite::Statement select(database_->connection().db, "SELECT due FROM judged_anew WHERE batch = ?");
+    SQLite::Statement select(database_->connection().db, "SELECT due FROM re_evaluated WHERE batch = ?");
     select.bind(1, batch);
     return select.executeStep() && select.getColumn(0).getInt() != 0;
   });
@@ -33,7 +33,7 @@ Status JudgingLog::settle(std::int64_t batch, const Continuity& continuity) {
     storage::WriteTransaction transaction(db);
     SQLite::Statement settled(
         db,
-        "INSERT INTO judged_anew(batch, due, settled_ms) VALUES (?1, 0, ?2) ON CONFLICT "
+        "INSERT INTO re_evaluated(batch, due, settled_ms) VALUES (?1, 0, ?2) ON CONFLICT "
         "DO UPDATE SET due = 0, settled_ms = ?2");
     settled.bind(1, batch);
     settled.bind(2, storage::to_ms(continuity.settled));
@@ -63,7 +63,7 @@ Result<Continuity> JudgingLog::continuity(std::int64_t batch) {
   return storage::guarded("read how the batch is judged", [&]() -> Result<Continuity> {
     Continuity continuity;
     SQLite::Statement settled(
-        db, "SELECT settled_ms FROM judged_anew WHERE batch = ? AND settled_ms IS NOT NULL");
+        db, "SELECT settled_ms FROM re_evaluated WHERE batch = ? AND settled_ms IS NOT NULL");
     settled.bind(1, batch);
     if (settled.executeStep()) continuity.settled = storage::from_ms(settled.getColumn(0).getInt64());
     SQLite::Statement shifts(db, "SELECT kind, sensor, step, shift FROM occurrence_shift WHERE batch = ?");

@@ -350,7 +350,7 @@ Result<std::vector<StoredAlert>> Outbox::watcher_alerts(int newest, std::optiona
   });
 }
 
-Result<std::vector<StoredAlert>> Outbox::standing() {
+Result<std::vector<StoredAlert>> Outbox::open() {
   return storage::guarded("read the alerts", [&]() -> Result<std::vector<StoredAlert>> {
     SQLite::Statement rows(database_->connection().db,
                            select_alerts("d.state = 'raised' AND b.packaged_ms IS NULL ORDER BY d.id"));

@@ -19,7 +19,7 @@ class PastBatches {
  public:
   explicit PastBatches(Database& database) : database_(&database) {}
 
-  // A batch that is packaged already and heeds what the journal holds of import_sensor(key), all of it now
+  // A batch that is packaged already and uses what the journal holds of import_sensor(key), all of it now
   // and nothing later. Returns its id. Errc::conflict when these readings are a batch's already, or there is
   // a batch of this name and pitch; Errc::not_found when there is no such reading; Errc::out_of_range when it
   // was packaged before its pitch.

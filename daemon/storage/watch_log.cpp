@@ -53,7 +53,7 @@ Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sens
   return storage::guarded("store the sensors of the batch", [&]() -> Status {
     storage::WriteTransaction transaction(db);
     const std::vector<Assignment> before = read_assignments(db, batch);
-    const auto heeded = [&](const std::string& sensor) {
+    const auto used = [&](const std::string& sensor) {
       return std::any_of(before.begin(), before.end(), [&](const Assignment& a) {
         return a.sensor == sensor && a.covers(std::numeric_limits<std::int64_t>::max());
       });
@@ -71,7 +71,7 @@ Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sens
     }
     SQLite::Statement begin(db, "INSERT INTO assignment(batch, sensor, after_reading) VALUES (?, ?, ?)");
     for (const std::string& sensor : sensors) {
-      if (heeded(sensor)) continue;
+      if (used(sensor)) continue;
       begin.bind(1, batch);
       begin.bind(2, sensor);
       begin.bind(3, before.empty() ? 0 : newest_reading);

@@ -17,7 +17,7 @@ struct TickRow {
   Time time;
 };
 
-// A batch heeds a sensor's readings with after_reading < id <= until_reading.
+// A batch uses a sensor's readings with after_reading < id <= until_reading.
 struct Assignment {
   std::string sensor;
   std::int64_t after_reading = 0;
@@ -27,7 +27,7 @@ struct Assignment {
 };
 
 // What the judgement of each batch was fed beside readings: when the clock ticked, and whose readings it
-// heeds. With the journal it gives the same events in the same order again. Errc::storage: nothing has
+// uses. With the journal it gives the same events in the same order again. Errc::storage: nothing has
 // happened, call again.
 class WatchLog {
  public:
@@ -36,9 +36,9 @@ class WatchLog {
   Status ticked(const TickRow& tick);
   Result<std::vector<TickRow>> ticks(Time from);  // in order
 
-  // From the reading after `newest_reading` on the batch heeds these sensors and no others. Its first ones
+  // From the reading after `newest_reading` on the batch uses these sensors and no others. Its first ones
   // count from the beginning of the journal, so that a pitch may be entered late. No sensors: nothing more is
-  // heeded.
+  // used.
   Status assign(std::int64_t batch, const std::vector<std::string>& sensors, std::int64_t newest_reading);
   Result<std::vector<Assignment>> assignments(std::int64_t batch);
 

@@ -18,8 +18,7 @@ namespace {
 
 using Labels = std::vector<std::pair<std::string_view, std::string>>;
 
-constexpr std::array kStandings{Standing::lag, Standing::attenuating, Standing::slowing, Standing::settled,
-                                Standing::stuck};
+constexpr std::array kStages{Stage::lag, Stage::active, Stage::slowing, Stage::finished, Stage::stuck};
 
 class Exposition {
  public:
@@ -141,17 +140,17 @@ void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   };
 
   out.family("gylekeeper_batches", "gauge", "", "Batches in the vessels, by where they stand.");
-  for (const Standing standing : kStandings) {
-    const auto count = std::count_if(
-        all.begin(), all.end(), [&](const BatchRecord& batch) { return batch.view.standing == standing; });
-    out.value({{"standing", name(standing)}}, static_cast<double>(count));
+  for (const Stage stage : kStages) {
+    const auto count = std::count_if(all.begin(), all.end(),
+                                     [&](const BatchRecord& batch) { return batch.view.stage == stage; });
+    out.value({{"stage", name(stage)}}, static_cast<double>(count));
   }
-  out.family("gylekeeper_batch_standing", "stateset", "", "Where a batch stands.");
+  out.family("gylekeeper_batch_stage", "stateset", "", "Where a batch stands.");
   for (const BatchRecord& batch : all) {
-    for (const Standing standing : kStandings) {
+    for (const Stage stage : kStages) {
       Labels with = labels(batch);
-      with.emplace_back("gylekeeper_batch_standing", name(standing));
-      out.value(with, batch.view.standing == standing ? 1 : 0);
+      with.emplace_back("gylekeeper_batch_stage", name(stage));
+      out.value(with, batch.view.stage == stage ? 1 : 0);
     }
   }
   interval("gylekeeper_batch_specific_gravity", "", "", "Gravity, as it is estimated.",

@@ -21,8 +21,11 @@ struct Differences {
 std::string hold_words(const Hold& hold, const DisplaySettings& display) {
   struct {
     const DisplaySettings& display;
-    std::string operator()(const UntilAttenuated& until) const {
-      return "until " + show_percent(until.fraction);
+    std::string operator()(const UntilProgress& until) const {
+      return fmt::format("until {} of the fall", show_percent(until.fraction));
+    }
+    std::string operator()(const UntilAttenuation& until) const {
+      return fmt::format("until {} attenuation", show_percent(until.apparent));
     }
     std::string operator()(const UntilDays& until) const {
       return "for " + show_length(from_hours(until.days * 24));

@@ -17,21 +17,23 @@ std::string off(GravityPoints points, const DisplaySettings& display) {
                      points.value > 0 ? "higher" : "lower");
 }
 
-const char* shape(const TiltFit& fit) {
+const char* shape(const InclinationFit& fit) {
   const auto& c = fit.curve.polynomial.coefficients;
   return c[3] != 0 ? "A cubic" : c[2] != 0 ? "A parabola" : "A straight line";
 }
 
 }  // namespace
 
-std::string show_tilt(double degrees) { return fmt::format("{:.1f}°", degrees); }
+std::string show_inclination(double degrees) { return fmt::format("{:.1f}°", degrees); }
 
-std::vector<std::string> calibration_lines(const TiltFit& fit, const DisplaySettings& display) {
-  const TiltCurve& curve = fit.curve;
-  const auto gravity = [&](double tilt) { return show_gravity(curve.polynomial.at(tilt), display, 4); };
+std::vector<std::string> calibration_lines(const InclinationFit& fit, const DisplaySettings& display) {
+  const CalibrationCurve& curve = fit.curve;
+  const auto gravity = [&](double inclination) {
+    return show_gravity(curve.polynomial.at(inclination), display, 4);
+  };
   std::vector<std::string> lines{fmt::format("{} through {} points:", shape(fit), fit.points.size())};
   for (const CalibrationPoint& point : fit.points) {
-    lines.push_back(fmt::format("  {} = {}: {}", show_tilt(point.tilt),
+    lines.push_back(fmt::format("  {} = {}: {}", show_inclination(point.inclination),
                                 show_gravity(point.gravity.value(), display, 4),
                                 off(fit.off(point), display)));
   }
@@ -46,9 +48,9 @@ std::vector<std::string> calibration_lines(const TiltFit& fit, const DisplaySett
   lines.push_back(
       fmt::format("Trusted from {} to {}, gravities {} to {}: as far as the points go and a tenth of that "
                   "beyond, at most "
-                  "3°. A tilt outside means no gravity.",
-                  show_tilt(curve.least_tilt), show_tilt(curve.most_tilt), gravity(curve.least_tilt),
-                  gravity(curve.most_tilt)));
+                  "3°. A inclination outside means no gravity.",
+                  show_inclination(curve.least_inclination), show_inclination(curve.most_inclination),
+                  gravity(curve.least_inclination), gravity(curve.most_inclination)));
   return lines;
 }
 

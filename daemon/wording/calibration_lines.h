@@ -3,16 +3,16 @@
 #include <string>
 #include <vector>
 
-#include "calibration/tilt_fit.h"
+#include "calibration/inclination_fit.h"
 #include "wording/display.h"
 
 namespace gyle {
 
 // What a calibration is made of and how far it may be trusted: each point with what the curve is off there,
 // the whole, and the range.
-std::vector<std::string> calibration_lines(const TiltFit& fit, const DisplaySettings& display);
+std::vector<std::string> calibration_lines(const InclinationFit& fit, const DisplaySettings& display);
 
 // "25.1°".
-std::string show_tilt(double degrees);
+std::string show_inclination(double degrees);
 
 }  // namespace gyle

@@ -18,10 +18,10 @@ constexpr std::size_t kMostName = 40;  // columns
 std::string where_it_stands(const DigestEntry& entry, Time now, const DisplaySettings& display) {
   const auto& [vessel, batch, view] = entry;
   std::string line = fmt::format("{}, in {}: ", fitted(batch.name, kMostName), fitted(vessel, kMostName));
-  line += view.final_gravity_since ? "finished" : standing_words(view.standing);
+  line += view.final_gravity_since ? "finished" : stage_words(view.stage);
   if (now >= batch.pitched) line += fmt::format(", day {:.0f}", std::floor(in_days(now - batch.pitched)) + 1);
   line += view.gravity ? ", gravity " + show_gravity_with_doubt(*view.gravity, display) : ", gravity unknown";
-  if (view.attenuation && view.standing != Standing::lag) {
+  if (view.attenuation && view.stage != Stage::lag) {
     line += fmt::format(", {} attenuated", show_percent(*view.attenuation));
   }
   if (view.temperature) line += ", " + show_temperature(*view.temperature, display);
@@ -44,7 +44,7 @@ std::string what_comes(const DigestEntry& entry, const DisplaySettings& display)
                        show_time(*view.final_gravity_since, display));
   }
   if (!view.gravity) return "No gravity has been heard yet: see that its float is in the beer and sends.";
-  if (view.standing == Standing::stuck) {
+  if (view.stage == Stage::stuck) {
     return "It seems to have stopped early: warm it, rouse it, measure a sample, do not bottle it.";
   }
   const Forecast& forecast = view.forecast;

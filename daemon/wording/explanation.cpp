@@ -14,25 +14,25 @@ namespace {
 
 constexpr double kRestartPoints = 1.5;  // of fall show that a beer moves again
 
-const char* sentence(Standing standing) {
-  switch (standing) {
-    case Standing::lag:
+const char* sentence(Stage stage) {
+  switch (stage) {
+    case Stage::lag:
       return "has not started to ferment, as far as can be seen";
-    case Standing::attenuating:
+    case Stage::active:
       return "is fermenting";
-    case Standing::slowing:
+    case Stage::slowing:
       return "is slowing down towards its end";
-    case Standing::settled:
+    case Stage::finished:
       return "has reached its final gravity and is stable";
-    case Standing::stuck:
+    case Stage::stuck:
       return "has stopped early";
   }
   return "";
 }
 
-Paragraph standing(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
+Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
   Paragraph paragraph{"Where it stands", {}};
-  std::string first = fmt::format("{} {}", batch.name, sentence(view.standing));
+  std::string first = fmt::format("{} {}", batch.name, sentence(view.stage));
   if (view.gravity) {
     first += fmt::format(
         ": gravity {}, between {} and {} with 80 % certainty", show_gravity(view.gravity->value, display, 4),
@@ -67,9 +67,12 @@ struct HoldEndWords {
   const BatchView& view;
   const DisplaySettings& display;
 
-  std::string operator()(const UntilAttenuated& until) const {
-    const double wanted = until.fraction * batch.yeast.expected_attenuation();
-    std::string words = fmt::format("when the beer is {} attenuated", show_percent(wanted));
+  std::string operator()(const UntilProgress& until) const {
+    return at_attenuation(until.fraction * batch.yeast.expected_attenuation());
+  }
+  std::string operator()(const UntilAttenuation& until) const { return at_attenuation(until.apparent); }
+  std::string at_attenuation(double wanted) const {
+    std::string words = fmt::format("when apparent attenuation reaches {}", show_percent(wanted));
     if (view.original_gravity) {
       words += fmt::format(", which is at {}",
                            show_gravity(1 + (*view.original_gravity - 1) * (1 - wanted), display));
@@ -88,12 +91,12 @@ struct HoldEndWords {
 Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
   Paragraph paragraph{"What is waited for, and what would change this", {}};
   auto& say = paragraph.sentences;
-  if (view.standing == Standing::lag) {
+  if (view.stage == Stage::lag) {
     say.emplace_back(
         "A fall of gravity that is clearly more than the noise of the float: then it has started.");
   }
   const auto hold = static_cast<std::size_t>(view.holds_over);
-  if (view.standing != Standing::stuck && hold < batch.plan.size()) {
+  if (view.stage != Stage::stuck && hold < batch.plan.size()) {
     std::string text = fmt::format("Hold {} of the plan, at {}, is over {}", hold + 1,
                                    show_temperature(batch.plan[hold].temperature.value, display),
                                    std::visit(HoldEndWords{batch, view, display}, batch.plan[hold].until));
@@ -103,12 +106,12 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
     }
     say.push_back(text + ".");
   }
-  if (view.standing == Standing::settled) {
+  if (view.stage == Stage::finished) {
     say.push_back(
         fmt::format("Nothing but the packaging. Should gravity fall by more than {}, the end is "
                     "taken back.",
                     show_gravity_change(1.5 * batch.final_gravity.tolerance.value, display)));
-  } else if (view.standing == Standing::stuck) {
+  } else if (view.stage == Stage::stuck) {
     say.push_back(
         fmt::format("A fall of more than {} shows that it moves again; warmth or fresh yeast may "
                     "bring that about.",
@@ -127,8 +130,7 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
       }
     }
   }
-  if (const std::string band = band_sentence(batch.yeast);
-      !band.empty() && view.standing != Standing::settled) {
+  if (const std::string band = band_sentence(batch.yeast); !band.empty() && view.stage != Stage::finished) {
     say.push_back(band);
   }
   return paragraph;
@@ -175,7 +177,7 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
                                    std::span<const ToldDecision> told, const DisplaySettings& display,
                                    Time now) {
-  return {standing(batch, view, display), alerts(told, display), waits(batch, view, display),
+  return {stage(batch, view, display), alerts(told, display), waits(batch, view, display),
           trust(view, display, now)};
 }
 

@@ -23,7 +23,7 @@ struct Paragraph {
   std::vector<std::string> sentences;
 };
 
-// Why a batch stands where it stands: the standing and its reasons; what was told, when and on what evidence;
+// Why a batch stands where it stands: the stage and its reasons; what was told, when and on what evidence;
 // what is waited for and what would change it; how far the sensors are trusted. Every number with its unit,
 // as `display` wants it.
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,

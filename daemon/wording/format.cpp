@@ -165,17 +165,17 @@ std::string show_bytes(double bytes) {
   return fmt::format("{:.1f} GB", bytes / 1e9);
 }
 
-const char* standing_words(Standing standing) {
-  switch (standing) {
-    case Standing::lag:
+const char* stage_words(Stage stage) {
+  switch (stage) {
+    case Stage::lag:
       return "not started";
-    case Standing::attenuating:
+    case Stage::active:
       return "fermenting";
-    case Standing::slowing:
+    case Stage::slowing:
       return "slowing";
-    case Standing::settled:
-      return "settled";
-    case Standing::stuck:
+    case Stage::finished:
+      return "finished";
+    case Stage::stuck:
       return "stuck";
   }
   return "";

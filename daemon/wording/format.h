@@ -69,6 +69,6 @@ Time local_day(Time time, int days_later, const DisplaySettings& display);
 std::string show_bytes(double bytes);
 
 // "not started", "fermenting", ...
-const char* standing_words(Standing standing);
+const char* stage_words(Stage stage);
 
 }  // namespace gyle

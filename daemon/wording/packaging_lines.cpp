@@ -263,7 +263,7 @@ std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
   std::string text = fmt::format("\"{}\" must not be packaged yet: its gravity", spec.name);
   if (view.gravity) text += fmt::format(", {},", show_gravity(view.gravity->value, display, 4));
   text += " has not been found stable. What is left ferments on in the bottle, which can burst.";
-  if (view.standing == Standing::stuck) text += " Fermentation seems to have stopped early.";
+  if (view.stage == Stage::stuck) text += " Fermentation seems to have stopped early.";
   const std::string span = ready ? show_span(*ready, display) : "";
   text += span.empty() ? " When it will be ready cannot be said yet."
                        : fmt::format(" It is expected to be ready {}.", span);

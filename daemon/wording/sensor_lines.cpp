@@ -41,8 +41,8 @@ std::string shown(const Reading& reading, const DisplaySettings& display) {
     case Quantity::gravity:
     case Quantity::sample:
       return "gravity " + show_gravity(reading.value, display, 4);
-    case Quantity::tilt:
-      return "tilt " + show_tilt(reading.value);
+    case Quantity::inclination:
+      return "inclination " + show_inclination(reading.value);
     case Quantity::beer_temperature:
       return "beer " + show_temperature(reading.value, display);
     case Quantity::ambient_temperature:
@@ -63,14 +63,15 @@ std::string battery_left(const Interval& days) {
 }
 
 // What its calibration makes of a value.
-std::string calibrated(const Reading& reading, const TiltCurve& curve, const DisplaySettings& display) {
-  if (reading.quantity == Quantity::gravity) return " (its own, not heeded)";
-  if (reading.quantity != Quantity::tilt) return "";
+std::string calibrated(const Reading& reading, const CalibrationCurve& curve,
+                       const DisplaySettings& display) {
+  if (reading.quantity == Quantity::gravity) return " (its own, not used)";
+  if (reading.quantity != Quantity::inclination) return "";
   if (const auto gravity = curve.gravity(reading.value)) {
     return fmt::format(" (gravity {} by its calibration)", show_gravity(gravity->value(), display, 4));
   }
-  return fmt::format(" (outside its calibration, {} to {}: no gravity)", show_tilt(curve.least_tilt),
-                     show_tilt(curve.most_tilt));
+  return fmt::format(" (outside its calibration, {} to {}: no gravity)",
+                     show_inclination(curve.least_inclination), show_inclination(curve.most_inclination));
 }
 
 std::string values(const SensorStory& story, std::optional<Time> heard, const DisplaySettings& display) {
@@ -82,7 +83,7 @@ std::string values(const SensorStory& story, std::optional<Time> heard, const Di
     if (!std::isfinite(reading.value)) continue;
     std::string part = shown(reading, display);
     if (story.curve) part += calibrated(reading, *story.curve, display);
-    if (reading.quantity == Quantity::tilt && !story.curve && !tells_gravity) {
+    if (reading.quantity == Quantity::inclination && !story.curve && !tells_gravity) {
       part += " (means no gravity before it is calibrated)";
     }
     if (reading.quantity == Quantity::battery && story.health && story.health->battery_days) {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "calibration/tilt_fit.h"
+#include "calibration/inclination_fit.h"
 #include "fermentation/view.h"
 #include "ingest/refusal.h"
 #include "series/reading.h"
@@ -15,12 +15,12 @@ namespace gyle {
 // One sensor, with all that is known of it.
 struct SensorStory {
   std::string sensor;
-  std::string vessel;                   // empty: in none
-  std::string batch;                    // empty: none is in the vessel
-  std::vector<Reading> newest;          // the last of each quantity
-  std::optional<SensorHealth> health;   // as its batch has seen it
-  std::optional<Refusal> refused;       // the newest refusal that names it
-  std::optional<TiltCurve> curve = {};  // its calibration
+  std::string vessel;                          // empty: in none
+  std::string batch;                           // empty: none is in the vessel
+  std::vector<Reading> newest;                 // the last of each quantity
+  std::optional<SensorHealth> health;          // as its batch has seen it
+  std::optional<Refusal> refused;              // the newest refusal that names it
+  std::optional<CalibrationCurve> curve = {};  // its calibration
 };
 
 // How it does, for a tired person: where it is and when it was heard; what it says and how its battery does;

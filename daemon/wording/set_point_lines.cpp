@@ -33,10 +33,10 @@ std::string what_comes(const BatchSpec& batch, const SetPointRule& rule, const D
 }  // namespace
 
 std::vector<std::string> set_point_lines(const std::string& vessel, const BatchSpec& batch,
-                                         const SetPointStanding& standing, const DisplaySettings& display,
+                                         const SetPointStatus& status, const DisplaySettings& display,
                                          Time now) {
   using State = SetPoint::State;
-  const SetPoint& next = standing.next;
+  const SetPoint& next = status.next;
   std::vector<std::string> lines{fmt::format("{}: {}", vessel, batch.name)};
   const auto say = [&](std::string text) { lines.push_back("  " + std::move(text)); };
   const auto temperature = [&](const std::optional<Ask>& ask) {
@@ -50,7 +50,7 @@ std::vector<std::string> set_point_lines(const std::string& vessel, const BatchS
       return lines;
     case State::none:
       say("The thermostat is not asked for anything yet: the first hold is yours to set.");
-      say(what_comes(batch, standing.rule, display));
+      say(what_comes(batch, status.rule, display));
       break;
     case State::awaits_yes:
       say(fmt::format("Hold {} is over: {} is next, and waits for your yes.", hold, wanted));
@@ -61,19 +61,19 @@ std::vector<std::string> set_point_lines(const std::string& vessel, const BatchS
               ? fmt::format(
                     "Hold {} is over: the thermostat is asked for {} at {}, for it was changed less than "
                     "{} before.",
-                    hold, wanted, show_time(*next.due, display), show_length(standing.rule.least_pause))
+                    hold, wanted, show_time(*next.due, display), show_length(status.rule.least_pause))
               : fmt::format("Hold {} is over: the thermostat is asked for {} now.", hold, wanted));
       break;
     case State::asked:
       say(fmt::format("The thermostat is asked for {}{}{}.", wanted,
-                      standing.asked_since ? " since " + show_time(*standing.asked_since, display) : "",
-                      next.due ? fmt::format(", again every {}", show_length(standing.rule.resend)) : ""));
+                      status.asked_since ? " since " + show_time(*status.asked_since, display) : "",
+                      next.due ? fmt::format(", again every {}", show_length(status.rule.resend)) : ""));
       break;
     case State::outside_limits:
       say(fmt::format(
           "Hold {} is over, and the plan wants {}. Your limits forbid that, {}: the thermostat is not "
           "asked for it. Set it by hand if it is what you want.",
-          hold, wanted, limits(standing.rule, display)));
+          hold, wanted, limits(status.rule, display)));
       break;
     case State::taken_back:
       say(fmt::format(
@@ -87,11 +87,11 @@ std::vector<std::string> set_point_lines(const std::string& vessel, const BatchS
   }
   const bool another = next.state == State::awaits_yes || next.state == State::agreed ||
                        next.state == State::outside_limits || next.state == State::ended;
-  if (standing.asked && another) {
-    say(fmt::format("It was asked for {} last{}, and not again since.", temperature(standing.asked),
-                    standing.asked_since ? ", on " + show_time(*standing.asked_since, display) : ""));
+  if (status.asked && another) {
+    say(fmt::format("It was asked for {} last{}, and not again since.", temperature(status.asked),
+                    status.asked_since ? ", on " + show_time(*status.asked_since, display) : ""));
   }
-  if (!standing.trouble.empty()) say(fmt::format("The broker did not take it: {}.", standing.trouble));
+  if (!status.trouble.empty()) say(fmt::format("The broker did not take it: {}.", status.trouble));
   return lines;
 }
 

@@ -12,7 +12,7 @@
 namespace gyle {
 
 // What is known of the thermostat of a batch's vessel.
-struct SetPointStanding {
+struct SetPointStatus {
   SetPoint next;
   SetPointRule rule;                // of no use when `next` is off
   std::optional<Ask> asked;         // last, for this batch
@@ -22,7 +22,7 @@ struct SetPointStanding {
 
 // What the vessel's thermostat is asked for, what waits for the brewer, and what he has to do by hand.
 std::vector<std::string> set_point_lines(const std::string& vessel, const BatchSpec& batch,
-                                         const SetPointStanding& standing, const DisplaySettings& display,
+                                         const SetPointStatus& status, const DisplaySettings& display,
                                          Time now);
 
 // The caution that belongs below them.

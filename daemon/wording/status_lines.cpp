@@ -53,7 +53,7 @@ std::string what_next(const BatchSpec& batch, const BatchView& view, const Displ
   if (view.final_gravity_since) {
     return fmt::format("final gravity stable since {}", show_time(*view.final_gravity_since, display));
   }
-  if (view.standing == Standing::stuck) return "stopped early: see its alerts";
+  if (view.stage == Stage::stuck) return "stopped early: see its alerts";
 
   const Forecast& forecast = view.forecast;
   const auto step = static_cast<std::size_t>(forecast.step.value_or(0));
@@ -78,10 +78,10 @@ std::array<std::string, 3> status_lines(const std::string& vessel, const BatchSp
   const std::string title =
       fitted(fmt::format("{}: {}", vessel, batch.name), kStatusColumns - columns(age)) + age;
 
-  std::vector<std::string> parts{standing_words(view.standing)};
+  std::vector<std::string> parts{stage_words(view.stage)};
   if (view.gravity) parts.push_back(show_gravity_with_doubt(*view.gravity, display));
   if (view.temperature) parts.push_back(show_temperature(*view.temperature, display));
-  if (view.attenuation && view.standing != Standing::lag) parts.push_back(show_percent(*view.attenuation));
+  if (view.attenuation && view.stage != Stage::lag) parts.push_back(show_percent(*view.attenuation));
   return {title, joined(parts), fitted(what_next(batch, view, display, now), kStatusColumns)};
 }
 

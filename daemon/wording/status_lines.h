@@ -11,7 +11,7 @@ namespace gyle {
 
 constexpr std::size_t kStatusColumns = 45;
 
-// Where a batch stands, in three lines that fit a phone's terminal: which batch and how long; standing,
+// Where a batch stands, in three lines that fit a phone's terminal: which batch and how long; stage,
 // gravity with half its 80 % interval, temperature, attenuation; what comes next and when, or what is amiss.
 // Each is at most kStatusColumns wide (wide characters of East Asia count twice) and free of control
 // characters, whatever the names hold.

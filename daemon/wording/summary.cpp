@@ -72,15 +72,15 @@ std::string shown(const Line& line, bool within_a_day, const DisplaySettings& di
                      first_sentence(line.first_raise->text));
 }
 
-std::string title(FoldReason reason, std::size_t count, std::size_t standing) {
+std::string title(FoldReason reason, std::size_t count, std::size_t open) {
   const std::string alerts = fmt::format("{} {}", count, count == 1 ? "alert" : "alerts");
   switch (reason) {
     case FoldReason::quiet_hours:
-      return alerts + (standing == 0 ? " from your quiet hours, all over" : " from your quiet hours");
+      return alerts + (open == 0 ? " from your quiet hours, all over" : " from your quiet hours");
     case FoldReason::told_late:
-      return alerts + (standing == 0 ? " told late, all over" : " told late");
+      return alerts + (open == 0 ? " told late, all over" : " told late");
     case FoldReason::at_once:
-      return alerts + (standing == 0 ? ", all over" : "");
+      return alerts + (open == 0 ? ", all over" : "");
   }
   return alerts;
 }
@@ -90,9 +90,9 @@ std::string title(FoldReason reason, std::size_t count, std::size_t standing) {
 Summary summary_of(std::span<const FoldedAlert> alerts, FoldReason reason, Time from, Time until,
                    const DisplaySettings& display) {
   std::vector<Line> lines = lines_of(alerts);
-  const auto standing = static_cast<std::size_t>(
+  const auto open = static_cast<std::size_t>(
       std::count_if(lines.begin(), lines.end(), [](const Line& l) { return !l.over(); }));
-  Summary summary{title(reason, lines.size(), standing), heading(reason, from, until, display)};
+  Summary summary{title(reason, lines.size(), open), heading(reason, from, until, display)};
 
   std::sort(lines.begin(), lines.end(),
             [](const Line& a, const Line& b) { return a.over() != b.over() ? b.over() : earlier(b, a); });

@@ -22,7 +22,7 @@ inline Recording sixty_days(Duration interval) {
   spec.pitched = Time(hours(24 * 20513));
   spec.original_gravity = SpecificGravity::unchecked(1.052);
   spec.yeast = Yeast{"", 0.72, 0.80, Celsius{8.0}, Celsius{18.0}};
-  spec.plan = {Hold{Celsius{11.0}, UntilAttenuated{0.75}}, Hold{Celsius{15.0}, UntilFinalGravity{}}};
+  spec.plan = {Hold{Celsius{11.0}, UntilProgress{0.75}}, Hold{Celsius{15.0}, UntilFinalGravity{}}};
   const SigmoidShape shape{110.0, 0.035, 0.8, 0.06, 3.0, 20.0, 2.0};
   const Truth truth =
       brew(spec, 1.052, 1.0125, std::make_unique<SigmoidKinetics>(shape), VesselModel{}, Conduct{}, 60.0);

@@ -20,7 +20,7 @@ const std::vector<Source>& sources() {
     json.format = Source::Format::json;
     json.sensor = SensorFromPointer{"/id"};
     json.fields = {{Quantity::gravity, "/g", Unit::plato},
-                   {Quantity::tilt, "/a/0", Unit::radian},
+                   {Quantity::inclination, "/a/0", Unit::radian},
                    {Quantity::beer_temperature, "/t", Unit::kelvin, 1e6, -1e6},
                    {Quantity::battery, "", Unit::millivolt}};
     json.time_format = TimeFormat::epoch_milliseconds;

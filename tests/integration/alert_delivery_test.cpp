@@ -149,14 +149,14 @@ TEST_CASE("an alert can be acknowledged and snoozed") {
   Told cellar(far);
   REQUIRE(cellar.ask(rehearsal({"--speed", "max"})).exit == 0);
   REQUIRE(eventually([&] { return cellar.alerts().size() >= 4; }));
-  const auto standing = cellar.ask({"alerts", "--standing"});
-  REQUIRE(standing.exit == 0);
-  std::istringstream words(standing.text);
+  const auto open = cellar.ask({"alerts", "--open"});
+  REQUIRE(open.exit == 0);
+  std::istringstream words(open.text);
   std::string number;
   REQUIRE(words >> number);
   CHECK(cellar.ask({"snooze", number, "--until", "2027-01-01 08:00"}).exit == 0);
   CHECK(cellar.ask({"snooze", number, "--until", "2020-01-01 08:00"}).exit == 2);
   CHECK(cellar.ask({"acknowledge", number}).exit == 0);
   CHECK(cellar.ask({"acknowledge", "99999"}).exit == 1);
-  CHECK(cellar.ask({"alerts", "--standing"}).text.size() < standing.text.size());
+  CHECK(cellar.ask({"alerts", "--open"}).text.size() < open.text.size());
 }

@@ -148,7 +148,7 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
                                    "--volume",
                                    "20 L",
                                    "--hold",
-                                   "18 Cel until 75 %",
+                                   "18 Cel until 75 % of the fall",
                                    "--hold",
                                    "22 Cel until final gravity",
                                    "--pitched",

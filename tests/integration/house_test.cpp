@@ -35,7 +35,7 @@ TEST_CASE("the batches are announced to the house, and so is the watcher's death
       [&] {
         const std::string found = retained(cellar.broker, "homie/5/cellar/#");
         return holds(found, "$state ready\n") && holds(found, "\"name\":\"Harbour amber\"") &&
-               holds(found, "/batch-1/standing lag\n") && holds(found, "/batch-1/vessel left\n");
+               holds(found, "/batch-1/stage lag\n") && holds(found, "/batch-1/vessel left\n");
       },
       std::chrono::seconds(30)));
   cellar.kill();

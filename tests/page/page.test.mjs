@@ -36,8 +36,8 @@ for (const [name, viewport] of Object.entries({ phone, desk })) {
       test('the cellar shows each vessel with its numbers, their doubt and what is next', async () => {
         const page = await at('#/');
         await shown(page, 'Harbour amber');
-        const { batches: standing } = await cellar.ask('/v1/status');
-        for (const batch of standing) {
+        const { batches: stage } = await cellar.ask('/v1/status');
+        for (const batch of stage) {
           const text = await card(page, batch.vessel).innerText();
           const { value, low, high } = batch.view.gravity_sg;
           assert.match(text, new RegExp(value.toFixed(3).replace('.', '\\.')));

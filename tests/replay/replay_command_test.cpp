@@ -99,7 +99,7 @@ TEST_CASE("a replay writes what the contract says") {
   const auto curve = rows_of(result.curve);
   REQUIRE(curve.size() == 1 + 24);  // a row for each gravity reading
   CHECK(curve[0] == std::vector<std::string>{"time", "gravity_raw", "gravity", "gravity_low", "gravity_high",
-                                             "temperature", "attenuation", "standing"});
+                                             "temperature", "attenuation", "stage"});
   const auto recorded = rows_of(content(log_file("plain", "readings.csv")));
   for (std::size_t i = 1; i < curve.size(); ++i) {
     CAPTURE(curve[i]);
@@ -108,7 +108,7 @@ TEST_CASE("a replay writes what the contract says") {
     CHECK(std::stod(curve[i][1]) == Approx(std::stod(recorded[2 * i - 1][3])).margin(1e-9));
     CHECK(std::stod(curve[i][3]) <= std::stod(curve[i][2]));
     CHECK(std::stod(curve[i][2]) <= std::stod(curve[i][4]));
-    CHECK(std::set<std::string>{"lag", "attenuating", "slowing", "settled", "stuck"}.count(curve[i][7]) == 1);
+    CHECK(std::set<std::string>{"lag", "active", "slowing", "finished", "stuck"}.count(curve[i][7]) == 1);
   }
 
   const auto forecasts = rows_of(result.forecasts);

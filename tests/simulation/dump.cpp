@@ -11,8 +11,11 @@ namespace gyle::simulation {
 namespace {
 
 std::string until_of(const HoldEnd& until) {
-  if (const auto* attenuated = std::get_if<UntilAttenuated>(&until)) {
-    return fmt::format("{{ attenuated = {} }}", attenuated->fraction);
+  if (const auto* progress = std::get_if<UntilProgress>(&until)) {
+    return fmt::format("{{ progress = {} }}", progress->fraction);
+  }
+  if (const auto* attenuation = std::get_if<UntilAttenuation>(&until)) {
+    return fmt::format("{{ attenuation = {} }}", attenuation->apparent);
   }
   if (const auto* lasting = std::get_if<UntilDays>(&until))
     return fmt::format("{{ days = {} }}", lasting->days);
@@ -116,12 +119,12 @@ Status dump(const SimulatedBatch& batch, const Verdicts& verdicts, const std::fi
   BOOST_OUTCOME_TRYV(write(folder / "truth.csv", hourly));
   BOOST_OUTCOME_TRYV(write(folder / "said.txt", said(batch, verdicts)));
 
-  std::string curve = "hour,gravity_raw,gravity,gravity_low,gravity_high,true_gravity,as_shown,standing\n";
+  std::string curve = "hour,gravity_raw,gravity,gravity_low,gravity_high,true_gravity,as_shown,stage\n";
   for (const CurvePoint& p : verdicts.curve) {
     curve +=
         fmt::format("{:.3f},{:.5f},{:.5f},{:.5f},{:.5f},{:.5f},{:.5f},{}\n", in_hours(p.time - truth.pitched),
                     p.gravity_raw, p.gravity.value, p.gravity.low, p.gravity.high, truth.gravity_at(p.time),
-                    shown_gravity(batch.floating, truth, p.time), name(p.standing));
+                    shown_gravity(batch.floating, truth, p.time), name(p.stage));
   }
   BOOST_OUTCOME_TRYV(write(folder / "curve.csv", curve));
 

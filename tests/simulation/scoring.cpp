@@ -80,7 +80,7 @@ void score_stuck(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
 }
 
 void score_steps(const SimulatedBatch& batch, const Verdicts& verdicts, Score& score) {
-  if (batch.spec.plan.empty() || !std::holds_alternative<UntilAttenuated>(batch.spec.plan[0].until)) return;
+  if (batch.spec.plan.empty() || !std::holds_alternative<UntilProgress>(batch.spec.plan[0].until)) return;
   std::optional<Time> said;
   for (const Decision& decision : verdicts.decisions) {
     if (raises(decision, AlertKind::step_due) && decision.step == 1 && !said) said = decision.time;

@@ -86,7 +86,7 @@ Draft everyday(Chance& chance) {
   d.spec.yeast = Yeast{"", low, high, Celsius{first - std::round(chance.between(2.0, 4.0))},
                        Celsius{second + std::round(chance.between(2.0, 4.0))}};
   const double share = std::round(chance.ranged(65.0, 85.0, 60.0, 88.0)) / 100.0;
-  if (random.chance(0.85)) d.spec.plan.push_back(Hold{Celsius{first}, UntilAttenuated{share}});
+  if (random.chance(0.85)) d.spec.plan.push_back(Hold{Celsius{first}, UntilProgress{share}});
   d.spec.plan.push_back(Hold{Celsius{second}, UntilFinalGravity{}});
 
   d.vessel.wort_celsius = d.spec.plan.front().temperature.value + chance.between(-1.5, 1.5);
@@ -218,7 +218,7 @@ const std::vector<Kind>& kinds() {
        [](Draft& d, Chance& c) {
          const double cool = std::round(c.between(9.0, 12.0));
          const double warm = cool + std::round(c.between(3.0, 6.0));
-         d.spec.plan = {Hold{Celsius{cool}, UntilAttenuated{std::round(c.between(70.0, 88.0)) / 100.0}},
+         d.spec.plan = {Hold{Celsius{cool}, UntilProgress{std::round(c.between(70.0, 88.0)) / 100.0}},
                         Hold{Celsius{warm}, UntilFinalGravity{}}};
          d.spec.yeast.temperature_low = Celsius{cool - 2.0};
          d.spec.yeast.temperature_high = Celsius{warm + 3.0};
@@ -344,7 +344,7 @@ const std::vector<Kind>& kinds() {
        [](Draft& d, Chance&) {
          d.conduct.carries_out = false;
          if (d.spec.plan.size() == 1) {
-           Hold first{d.spec.plan[0].temperature + CelsiusDelta{-3.0}, UntilAttenuated{0.75}};
+           Hold first{d.spec.plan[0].temperature + CelsiusDelta{-3.0}, UntilProgress{0.75}};
            d.spec.plan.insert(d.spec.plan.begin(), first);
          }
        },
@@ -403,7 +403,7 @@ const std::vector<Kind>& kinds() {
          d.halt.settling_h = c.between(3.0, 8.0);
          const double warmed = d.lag_h + d.half_h * 2.0 + c.between(70.0, 150.0);
          d.conduct.other = {Setting{warmed, first + 3.5}};
-         d.spec.plan = {Hold{Celsius{first}, UntilAttenuated{0.8}},
+         d.spec.plan = {Hold{Celsius{first}, UntilProgress{0.8}},
                         Hold{Celsius{first + 3.5}, UntilFinalGravity{}}};
          d.spec.yeast.temperature_high = Celsius{first + 6.0};
        },

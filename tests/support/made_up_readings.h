@@ -29,7 +29,7 @@ struct MadeUp {
     batch.pitched = pitched;
     batch.original_gravity = SpecificGravity::unchecked(1 + start / 1000);
     batch.yeast = {"", 0.72, 0.80, Celsius{16}, Celsius{23}};
-    batch.plan = {Hold{Celsius{18}, UntilAttenuated{0.75}}, Hold{Celsius{21}, UntilFinalGravity{}}};
+    batch.plan = {Hold{Celsius{18}, UntilProgress{0.75}}, Hold{Celsius{21}, UntilFinalGravity{}}};
     return batch;
   }
 

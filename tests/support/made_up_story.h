@@ -18,7 +18,7 @@ inline BatchStory made_up_story(const std::string& text = "Harbour amber",
   story.spec.original_gravity = SpecificGravity::unchecked(1.048);
   story.spec.volume_l = 20;
   story.spec.yeast.name = text;
-  story.spec.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{21}, UntilFinalGravity{}}};
+  story.spec.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{21}, UntilFinalGravity{}}};
   story.packaged = pitched + days(11);
   for (int i = 0; i < 960; ++i) {
     const double h = 0.25 * (i + 1);
@@ -28,14 +28,14 @@ inline BatchStory made_up_story(const std::string& text = "Harbour amber",
                            {gravity, gravity - 0.0007, gravity + 0.0007},
                            h < 80 ? 18.0 : 21.0,
                            (1.048 - gravity) / 0.048,
-                           h < 20    ? Standing::lag
-                           : h < 150 ? Standing::attenuating
-                                     : Standing::settled});
+                           h < 20    ? Stage::lag
+                           : h < 150 ? Stage::active
+                                     : Stage::finished});
     story.beer.push_back({story.curve.back().time, Quantity::beer_temperature, h < 80 ? 18.0 : 21.0});
   }
   BatchView& view = story.view;
   view.time = story.curve.back().time;
-  view.standing = Standing::settled;
+  view.stage = Stage::finished;
   view.gravity = Interval{1.012, 1.0114, 1.0126};
   view.original_gravity = 1.048;
   view.attenuation = 0.75;

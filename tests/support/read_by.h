@@ -17,9 +17,7 @@ namespace gyle::test {
 inline std::string read_by(const char* reader, const std::string& text) {
   const TempDir dir;
   std::ofstream(dir / "text", std::ios::binary) << text;
-  Process parser(
-      {python(), source_dir() + "/tests/support/" + reader, (dir / "text").string()},
-      dir / "out");
+  Process parser({python(), source_dir() + "/tests/support/" + reader, (dir / "text").string()}, dir / "out");
   const auto exit = parser.wait(std::chrono::seconds(30));
   std::ifstream in(dir / "out");
   const std::string out{std::istreambuf_iterator<char>(in), {}};

@@ -11,9 +11,7 @@
 namespace gyle::test {
 
 // Files below tests/reference/; their sources are in its README.
-inline std::string reference_path(const std::string& file) {
-  return reference_dir() + "/" + file;
-}
+inline std::string reference_path(const std::string& file) { return reference_dir() + "/" + file; }
 
 inline nlohmann::json reference_json(const std::string& file) {
   std::ifstream in(reference_path(file));

@@ -24,7 +24,7 @@ Verb acknowledge_verb() {
           .about = "no reminders of an alert any more",
           .arguments = {{.name = "alert",
                          .place = &o->alert,
-                         .about = "its number, as gylekeeper alerts --standing shows it",
+                         .about = "its number, as gylekeeper alerts --open shows it",
                          .required = true,
                          .check = whole_number(1, UINT64_MAX)}},
           .examples = {"gylekeeper acknowledge 12"},

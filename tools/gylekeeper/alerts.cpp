@@ -18,8 +18,8 @@ namespace {
 struct Options {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
-  bool standing = false;  // only what still stands, with numbers
-  bool watcher = false;   // what the watcher said of itself instead
+  bool open = false;     // only what still stands, with numbers
+  bool watcher = false;  // what the watcher said of itself instead
 };
 
 constexpr auto kPollInterval = std::chrono::milliseconds(500);
@@ -27,8 +27,8 @@ constexpr auto kPollInterval = std::chrono::milliseconds(500);
 // Shows what each batch was told since the last time.
 class News {
  public:
-  News(const ControlClient& daemon, std::string batch, bool json, bool standing)
-      : daemon_(daemon), batch_(std::move(batch)), json_(json), standing_(standing) {}
+  News(const ControlClient& daemon, std::string batch, bool json, bool open)
+      : daemon_(daemon), batch_(std::move(batch)), json_(json), open_(open) {}
 
   Status show() {
     if (!batch_.empty()) {
@@ -66,8 +66,8 @@ class News {
       for (const AlertAnswer& alert : alerts) {
         if (alert.number <= newest) continue;
         newest = alert.number;
-        if (standing_ && !alert.stands) continue;
-        if (standing_ && !json_) fmt::print("{:>4}  ", alert.number);
+        if (open_ && !alert.stands) continue;
+        if (open_ && !json_) fmt::print("{:>4}  ", alert.number);
         fmt::print("{}\n", json_ ? alert.json : alert.line);
       }
       std::fflush(stdout);
@@ -78,7 +78,7 @@ class News {
   const ControlClient& daemon_;
   std::string batch_;
   bool json_;
-  bool standing_;
+  bool open_;
   std::map<std::int64_t, std::int64_t> shown_;  // of each batch the number of the last alert
 };
 
@@ -94,7 +94,7 @@ Exit run(const Options& options, const CommonOptions& common) {
     for (const AlertAnswer& word : words.value()) fmt::print("{}\n", common.json ? word.json : word.line);
     return Exit::ok;
   }
-  News news(daemon, options.batch, common.json, options.standing);
+  News news(daemon, options.batch, common.json, options.open);
   Status shown = news.show();
   if (!shown) return complain(shown.error());
   bool away = false;
@@ -119,14 +119,14 @@ Verb alerts_verb() {
                         {.name = "--follow",
                          .place = &o->follow,
                          .about = "go on, and show what is said from now on"},
-                        {.name = "--standing",
-                         .place = &o->standing,
+                        {.name = "--open",
+                         .place = &o->open,
                          .about = "only what still stands, each with the number to acknowledge it by"},
                         {.name = "--watcher",
                          .place = &o->watcher,
                          .about = "what the watcher said of itself instead",
-                         .excludes = {"--follow", "--standing"}}},
-          .examples = {"gylekeeper alerts --standing"},
+                         .excludes = {"--follow", "--open"}}},
+          .examples = {"gylekeeper alerts --open"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

@@ -1,5 +1,5 @@
 #include "answer_lines.h"
-#include "calibration/tilt_fit.h"
+#include "calibration/inclination_fit.h"
 #include "control/request_target.h"
 #include "query_text.h"
 #include "verbs.h"
@@ -9,7 +9,7 @@ namespace {
 
 struct Options {
   std::string sensor;
-  std::vector<std::string> points;  // calibration/tilt_fit.h
+  std::vector<std::string> points;  // calibration/inclination_fit.h
   std::optional<std::string> samples;
   bool dry_run = false;
   bool show = false;
@@ -51,35 +51,35 @@ Verb calibrate_verb() {
   else_than_show.emplace_back("--set-aside");
   return {
       .name = "calibrate",
-      .about = "make a float's gravity follow from its tilt, by points you measured",
-      .arguments =
-          {{.name = "sensor",
-            .place = &o->sensor,
-            .about = "as gylekeeper sensors shows it",
-            .required = true},
-           {.name = "--point",
-            .place = &o->points,
-            .about =
-                "a tilt in degrees from vertical and the gravity it was measured in, as \"25.1 = 1.000\" "
-                "or \"48.2 = 10 P\"; two or more",
-            .value = "\"TILT = GRAVITY\""},
-           {.name = "--samples",
-            .place = &o->samples,
-            .about = "a batch: its hand samples are points too, each with the middle of the tilts within an "
-                     "hour of it",
-            .value = "BATCH",
-            .offer = Offer::batches},
-           {.name = "--dry-run",
-            .place = &o->dry_run,
-            .about = "only show what the curve would be and how far off the points are"},
-           {.name = "--show",
-            .place = &o->show,
-            .about = "show the calibration in force, and when there were others",
-            .excludes = else_than_show},
-           {.name = "--set-aside",
-            .place = &o->set_aside,
-            .about = "heed the gravity that the sensor works out itself again",
-            .excludes = making}},
+      .about = "make a float's gravity follow from its inclination, by points you measured",
+      .arguments = {{.name = "sensor",
+                     .place = &o->sensor,
+                     .about = "as gylekeeper sensors shows it",
+                     .required = true},
+                    {.name = "--point",
+                     .place = &o->points,
+                     .about = "an inclination in degrees from vertical and the gravity it was measured in, "
+                              "as \"25.1 = 1.000\" "
+                              "or \"48.2 = 10 P\"; two or more",
+                     .value = "\"TILT = GRAVITY\""},
+                    {.name = "--samples",
+                     .place = &o->samples,
+                     .about = "a batch: its hand samples are points too, each with the middle of the "
+                              "inclinations within an "
+                              "hour of it",
+                     .value = "BATCH",
+                     .offer = Offer::batches},
+                    {.name = "--dry-run",
+                     .place = &o->dry_run,
+                     .about = "only show what the curve would be and how far off the points are"},
+                    {.name = "--show",
+                     .place = &o->show,
+                     .about = "show the calibration in force, and when there were others",
+                     .excludes = else_than_show},
+                    {.name = "--set-aside",
+                     .place = &o->set_aside,
+                     .about = "use the gravity that the sensor works out itself again",
+                     .excludes = making}},
       .notes =
           "Sugar solutions are made by weight: 10 g of table sugar and 90 g of water are 10 P. Let them and "
           "the "
@@ -88,7 +88,7 @@ Verb calibrate_verb() {
           "wort you brew, better two more between.\n"
           "A batch in its vessel is judged anew by a new calibration, from its pitch on. Outside the range "
           "that "
-          "the points cover, and a little beyond, a tilt means no gravity.",
+          "the points cover, and a little beyond, an inclination means no gravity.",
       .examples = {"gylekeeper calibrate float --point \"25.1 = 1.000\" --point \"36.7 = 5 P\" --point "
                    "\"48.2 = 10 P\" --dry-run",
                    "gylekeeper calibrate float --samples \"Harbour amber\"",

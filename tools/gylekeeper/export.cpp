@@ -17,7 +17,7 @@ constexpr const char* kColumns =
     "raw: number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V), time_quality "
     "(stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n\n"
     "curve: time_utc, gravity_raw_sg (as the float said), gravity_sg (the estimate), gravity_low_sg and "
-    "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, standing\n\n"
+    "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, stage\n\n"
     "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence\n\n"
     "notes: number, time_utc, text\n\n"
     "--everything writes a folder: batches.json (each with its description, notes, samples, alerts and "

@@ -18,9 +18,14 @@ std::string_view trimmed(std::string_view text) {
 
 Result<HoldEnd> parse_until(std::string_view text) {
   if (text == "final gravity" || text == "final-gravity") return UntilFinalGravity{};
-  if (!text.empty() && text.back() == '%') {
-    BOOST_OUTCOME_TRY(percent, parse_number(trimmed(text.substr(0, text.size() - 1))));
-    return UntilAttenuated{percent / 100};
+  if (const std::size_t sign = text.find('%'); sign != std::string_view::npos) {
+    BOOST_OUTCOME_TRY(percent, parse_number(trimmed(text.substr(0, sign))));
+    const std::string_view of = trimmed(text.substr(sign + 1));
+    if (of == "of the fall") return UntilProgress{percent / 100};
+    if (of == "attenuation") return UntilAttenuation{percent / 100};
+    return fail(Errc::malformed, fmt::format("'{}' does not say of what: write \"75 % of the fall\" (that is "
+                                             "expected) or \"58 % attenuation\" (apparent)",
+                                             text));
   }
   BOOST_OUTCOME_TRY(gravity, parse_gravity(text));
   return UntilGravity{gravity};
@@ -34,9 +39,10 @@ Result<Hold> parse_hold(std::string_view text) {
   if (until == std::string_view::npos && lasts == std::string_view::npos) {
     return fail(
         Errc::malformed,
-        fmt::format("the hold '{}' does not say what ends it; write for example \"18 Cel until 75 %\", "
-                    "\"12 Cel for 7 d\" or \"22 Cel until final gravity\"",
-                    text));
+        fmt::format(
+            "the hold '{}' does not say what ends it; write for example \"18 Cel until 75 % of the fall\", "
+            "\"12 Cel for 7 d\" or \"22 Cel until final gravity\"",
+            text));
   }
   BOOST_OUTCOME_TRY(temperature, parse_temperature(text.substr(0, std::min(until, lasts))));
   if (until != std::string_view::npos) {

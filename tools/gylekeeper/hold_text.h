@@ -8,7 +8,8 @@
 namespace gyle {
 
 // A hold of the plan in one line, as a brewer says it:
-//   "18 Cel until 75 %"            of the expected attenuation
+//   "18 Cel until 75 % of the fall"   of the expected fall
+//   "18 Cel until 58 % attenuation"   apparent
 //   "20 Cel until 1.014"           a gravity, with the units of parse_gravity
 //   "12 Cel for 7 d"               a length of time, with the units of parse_duration
 //   "22 Cel until final gravity"

@@ -214,9 +214,9 @@ Verb import_verb() {
        .required = true},
       {.name = "--time-format",
        .place = &o->time_format,
-       .about =
-           "how they are written, as \"%d.%m.%Y %H:%M\"; %s for Unix seconds, excel for the day numbers of "
-           "spreadsheets; 2026-03-01 18:30 or RFC 3339 when not given"},
+       .about = "how they are written, as \"%d.%m.%Y %H:%M\"; %s for Unix seconds; day-number for the day "
+                "numbers of "
+                "spreadsheets; 2026-03-01 18:30 or RFC 3339 when not given"},
       {.name = "--time-zone",
        .place = &o->time_zone,
        .about = "of times without an offset from UTC, as Europe/Berlin; the configuration's when not given"},

@@ -19,8 +19,8 @@ std::string shown(const Reading& reading, const DisplaySettings& display) {
       return "gravity " + show_gravity(reading.value, display, 4);
     case Quantity::sample:
       return "sample " + show_gravity(reading.value, display, 4);
-    case Quantity::tilt:
-      return fmt::format("tilt {:.1f}°", reading.value);
+    case Quantity::inclination:
+      return fmt::format("inclination {:.1f}°", reading.value);
     case Quantity::beer_temperature:
       return "beer " + show_temperature(reading.value, display);
     case Quantity::ambient_temperature:

@@ -129,7 +129,7 @@ Verb pitch_verb() {
                        "gylekeeper pitch --vessel left --recipe harbour-amber-recipe.toml --original-gravity "
                        "1.047 --volume \"19.5 L\"",
                        "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "
-                       "--hold \"18 Cel until 75 %\" --hold \"22 Cel until final gravity\""},
+                       "--hold \"18 Cel until 75 % of the fall\" --hold \"22 Cel until final gravity\""},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 

@@ -6,7 +6,7 @@
 #include <cstring>
 #include <fstream>
 
-#include "calibration/tilt_curves.h"
+#include "calibration/calibration_curves.h"
 #include "config/batch_file.h"
 #include "output_file.h"
 #include "replay/readings_csv.h"
@@ -49,7 +49,7 @@ void append(Reports& reports, const Outcome& outcome, const BatchSpec& batch,
 }
 
 // Of a sensor and the file with its points, as "float=points.txt".
-Status calibrate(const std::string& text, TiltCurves& curves) {
+Status calibrate(const std::string& text, CalibrationCurves& curves) {
   const std::size_t equals = text.find('=');
   if (equals == std::string::npos || equals == 0) {
     return fail(
@@ -61,17 +61,17 @@ Status calibrate(const std::string& text, TiltCurves& curves) {
   std::ifstream file(path, std::ios::binary);
   if (!file) return fail(Errc::not_found, fmt::format("cannot read {}: {}", path, std::strerror(errno)));
   const std::string points{std::istreambuf_iterator<char>(file), {}};
-  const auto fit = [&points]() -> Result<TiltFit> {
+  const auto fit = [&points]() -> Result<InclinationFit> {
     BOOST_OUTCOME_TRY(parsed, parse_calibration_points(points));
-    return fit_tilt(parsed);
+    return fit_inclination(parsed);
   }();
   if (!fit) return fail(fit.error().code, fmt::format("{}: {}", path, fit.error().message));
   curves.insert_or_assign(text.substr(0, equals), fit.value().curve);
   return success();
 }
 
-Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& path, const TiltCurves& curves,
-                         const DisplaySettings& display) {
+Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& path,
+                         const CalibrationCurves& curves, const DisplaySettings& display) {
   std::ifstream file(path, std::ios::binary);
   const auto unreadable = [&path] {
     return fail(Errc::not_found, fmt::format("cannot read {}: {}", path.native(), std::strerror(errno)));
@@ -109,7 +109,7 @@ Exit run(const Options& options, const CommonOptions& common) {
   }
   const auto batch = load_batch(options.batch);
   if (!batch) return complain(batch.error(), Exit::wrong_use);
-  TiltCurves curves;
+  CalibrationCurves curves;
   for (const std::string& text : options.calibrations) {
     if (const auto known = calibrate(text, curves); !known) return complain(known.error(), Exit::wrong_use);
   }
@@ -152,8 +152,9 @@ Verb replay_verb() {
                      .offer = Offer::files},
                     {.name = "--calibration",
                      .place = &o->calibrations,
-                     .about = "a sensor whose gravity follows from its tilt, and a file with the points as "
-                              "gylekeeper calibrate takes them, one a line: float=points.txt",
+                     .about =
+                         "a sensor whose gravity follows from its inclination, and a file with the points as "
+                         "gylekeeper calibrate takes them, one a line: float=points.txt",
                      .value = "SENSOR=FILE"},
                     {.name = "--alerts",
                      .place = &o->alerts,

@@ -13,7 +13,7 @@ const char* unit_of(Quantity quantity) {
       return "Cel";
     case Quantity::battery:
       return "V";
-    case Quantity::tilt:
+    case Quantity::inclination:
       return "deg";
     case Quantity::gravity:
     case Quantity::sample:

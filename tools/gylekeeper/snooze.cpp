@@ -31,7 +31,7 @@ Verb snooze_verb() {
           .about = "no reminder of an alert before some time",
           .arguments = {{.name = "alert",
                          .place = &o->alert,
-                         .about = "its number, as gylekeeper alerts --standing shows it",
+                         .about = "its number, as gylekeeper alerts --open shows it",
                          .required = true,
                          .check = whole_number(1, UINT64_MAX)},
                         {.name = "--until",

@@ -3,7 +3,7 @@ import { h, replaceContent } from './dom.js';
 import { act, ask, askAll } from './session.js';
 import * as show from './show.js';
 import { BatchCharts, inWords } from './chart.js';
-import { alertBox, freshness, nextBox, nextThing, numbers, setPointBox, standingAlerts, way } from './cellar.js';
+import { alertBox, freshness, nextBox, nextThing, numbers, setPointBox, openAlerts, way } from './cellar.js';
 
 export class BatchPage {
   name = 'batch';
@@ -50,7 +50,7 @@ export class BatchPage {
     replaceContent(this.words, h('p', null, inWords(this.series ?? series, batch).join(' ')), table(this.series ?? series));
     replaceContent(this.head, this.heading(batch, null, null, null));
     const [told, explained, notes, sensors, outlook, setPoint] = await rest;
-    const alerts = standingAlerts(told);
+    const alerts = openAlerts(told);
     replaceContent(this.head, this.heading(batch, alerts, sensors.sensors, setPoint));
     replaceContent(this.story, this.storyOf(batch, explained, told, notes, outlook));
   }
@@ -79,7 +79,7 @@ export class BatchPage {
       h('div', null,
         h('p', { class: 'vessel' }, batch.vessel, h('span', null, ended)),
         h('h1', null, batch.name),
-        h('p', { class: 'standing' }, show.standing(view)),
+        h('p', { class: 'stage' }, show.stage(view)),
         numbers(view, this.series && { temperature: lastDay(this.series.temperature) }),
         way(batch)),
       alerts && !batch.packaged && h('div', null,
@@ -191,7 +191,8 @@ function pitchedText(spec) {
 
 function untilText(until) {
   if (until === 'final-gravity') return 'until final gravity is stable';
-  if (until.attenuated !== undefined) return `until ${show.percent(until.attenuated)} of the expected attenuation`;
+  if (until.progress !== undefined) return `until ${show.percent(until.progress)} of the expected fall`;
+  if (until.attenuation !== undefined) return `until ${show.percent(until.attenuation)} attenuation`;
   if (until.days !== undefined) return `for ${until.days} ${until.days === 1 ? 'day' : 'days'}`;
   return `until ${show.gravity(until.gravity_sg)}`;
 }

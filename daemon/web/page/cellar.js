@@ -20,7 +20,7 @@ export class CellarPage {
         batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
       ])),
     ]);
-    const cards = open.map((batch, i) => card(batch, standingAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors,
+    const cards = open.map((batch, i) => card(batch, openAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors,
       thermostats.set_points.find((one) => one.id === batch.id)));
     const packaged = all.filter((batch) => batch.packaged).reverse();
     const loose = sensors.sensors.filter((sensor) => !sensor.vessel);
@@ -28,7 +28,7 @@ export class CellarPage {
     replaceContent(this.place.firstElementChild,
       h('h1', { class: 'hidden-text' }, 'The cellar'),
       brokerNotice(status.daemon),
-      standingAlerts(watcher.alerts).map((alert) => alertBox(alert)),
+      openAlerts(watcher.alerts).map((alert) => alertBox(alert)),
       open.length === 0 && emptyCellar(),
       h('div', { class: 'cards' }, cards),
       packaged.length > 0 && h('section', { class: 'past' },
@@ -59,7 +59,7 @@ function brokerNotice(daemon) {
 export const since = (time) => h('span', { 'data-since': show.seconds(time) }, show.ago(time));
 
 // What was raised and is not over, and the brewer has not seen to.
-export function standingAlerts(alerts) {
+export function openAlerts(alerts) {
   return alerts.filter((alert) => alert.state === 'raised' && !alert.over && alert.severity !== 'informational'
     && !alert.acknowledged && !(alert.snoozed_until && show.seconds(alert.snoozed_until) > show.now())).reverse();
 }
@@ -102,13 +102,13 @@ export function nextThing(batch, alerts) {
   const due = alerts.find((alert) => alert.kind === 'step-due');
   const hold = due ? spec.plan[due.step] : null;
   if (hold) return { what: `Bring it to ${show.temperature(hold.hold_celsius)}`, when: 'now' };
-  if (view.standing === 'stuck') return { what: 'It stopped early: see what it needs', when: 'now' };
+  if (view.stage === 'stuck') return { what: 'It stopped early: see what it needs', when: 'now' };
   if (view.final_gravity_since) return { what: 'Package it', when: 'when you like', between: `stable since ${show.moment(show.seconds(view.final_gravity_since))}` };
   const { forecast } = view;
   const following = forecast.step ? spec.plan[forecast.step] : null;
   if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time, 0);
   if (forecast.final_time) return timed('Stable and ready to package', forecast.final_time, spec.final_gravity.window_hours * 3600);
-  if (view.standing === 'lag') return { what: 'Wait for it to start', when: '' };
+  if (view.stage === 'lag') return { what: 'Wait for it to start', when: '' };
   return { what: 'Let it be', when: '', between: 'too early to say what comes when' };
 }
 
@@ -134,7 +134,7 @@ export function way({ view, spec }) {
   const x = (sg) => Math.min(Math.max((og - sg) / width, 0), 1) * 292 + 4;
   const here = x(view.gravity_sg.value);
   return h('div', { class: 'way' },
-    view.attenuation !== undefined && view.standing !== 'lag' && h('p', { class: 'label' }, `${show.percent(view.attenuation)} attenuated`),
+    view.attenuation !== undefined && view.stage !== 'lag' && h('p', { class: 'label' }, `${show.percent(view.attenuation)} attenuated`),
     svg('svg', { viewBox: '0 0 300 22', 'aria-hidden': 'true', focusable: 'false' },
       svg('line', { class: 'way-rest', x1: 4, x2: 296, y1: 11, y2: 11 }),
       svg('rect', { class: 'way-goal', x: x(fg.high), y: 3, width: Math.max(x(fg.low) - x(fg.high), 3), height: 16, rx: 2 }),
@@ -184,10 +184,10 @@ function card(batch, alerts, series, sensors, setPoint) {
   }
   const { view } = batch;
   const next = nextThing(batch, alerts);
-  return h('section', { class: `card is-${view.standing}`, 'aria-label': `${batch.vessel}: ${batch.name}` },
+  return h('section', { class: `card is-${view.stage}`, 'aria-label': `${batch.vessel}: ${batch.name}` },
     h('p', { class: 'vessel' }, batch.vessel, h('span', null, `day ${show.dayOf(batch)}`)),
     title,
-    h('p', { class: 'standing' }, show.standing(view)),
+    h('p', { class: 'stage' }, show.stage(view)),
     numbers(view, series),
     way(batch),
     alertBoxes(alerts, batch.id),

@@ -80,13 +80,13 @@ export function ago(time) {
 export const ahead = (time) => (time - now() < 60 ? 'now' : `in ${length(time - now())}`);
 
 const words = {
-  lag: 'Not started', attenuating: 'Fermenting', slowing: 'Slowing down', settled: 'Settled', stuck: 'Stuck',
+  lag: 'Not started', active: 'Fermenting', slowing: 'Slowing down', finished: 'Finished', stuck: 'Stuck',
 };
-export function standing(view) {
-  if (view.standing === 'settled' && view.final_gravity_since) return 'Final gravity, stable';
-  return words[view.standing] ?? view.standing;
+export function stage(view) {
+  if (view.stage === 'finished' && view.final_gravity_since) return 'Final gravity, stable';
+  return words[view.stage] ?? view.stage;
 }
-export const standingWord = (name) => words[name] ?? name;
+export const stageWord = (name) => words[name] ?? name;
 
 export function dayOf(batch) {
   const end = batch.packaged ? seconds(batch.packaged) : now();

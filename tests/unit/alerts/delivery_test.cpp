@@ -94,7 +94,7 @@ struct Fixture {
     lines.push_back({"second", second_is_a_person, std::make_unique<FakeChannel>(second)});
     return std::make_unique<Delivery>(
         database, clock, clock, loop.scheduling(), [] { return 0.5; }, std::move(lines),
-        Delivery::Manner{calm, {}, {}});
+        Delivery::Options{calm, {}, {}});
   }
   void decide(AlertKind kind, const std::string& sentence, Decision::State state = Decision::State::raised) {
     const std::vector<std::string> channels{"first", "second"};
@@ -136,7 +136,7 @@ TEST_CASE("a channel that is down keeps nothing from the others, and is owed unt
   CHECK(f.first.got.size() == 1);
 }
 
-TEST_CASE("the far end's wish to be left alone for a while is heeded") {
+TEST_CASE("the far end's wish to be left alone for a while is used") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = {Delivered::Outcome::later, "429", Duration(minutes(30))};

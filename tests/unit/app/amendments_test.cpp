@@ -34,7 +34,7 @@ std::vector<std::string> told(RunningDaemon& daemon) {
   return lines;
 }
 
-std::vector<std::string> standing(RunningDaemon& daemon) {
+std::vector<std::string> open(RunningDaemon& daemon) {
   std::vector<std::string> kinds;
   const auto alerts = daemon.cellar->alerts(1);
   for (const ToldAlert& alert : alerts.value()) {
@@ -47,7 +47,7 @@ std::vector<std::string> standing(RunningDaemon& daemon) {
 }
 
 bool stands(RunningDaemon& daemon, const std::string& kind) {
-  const auto kinds = standing(daemon);
+  const auto kinds = open(daemon);
   return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
 }
 
@@ -70,7 +70,7 @@ TEST_CASE("a batch that was put right stands as if it had been entered right, no
   REQUIRE(wrong.watch->pitch("cellar", mistaken));
   const std::size_t half = rehearsal.messages.size() / 2;
   for (RunningDaemon* daemon : {&right, &wrong}) deliver(*daemon, rehearsal, 0, half);
-  REQUIRE(standing(wrong) != standing(right));
+  REQUIRE(open(wrong) != open(right));
 
   const json amended = [&] {
     const HttpResponse response =
@@ -81,7 +81,7 @@ TEST_CASE("a batch that was put right stands as if it had been entered right, no
     return json::parse(response.body);
   }();
   CHECK(amended["lines"].dump().find("original gravity 1.0") != std::string::npos);
-  CHECK(standing(wrong) == standing(right));
+  CHECK(open(wrong) == open(right));
   CHECK(wrong.cellar->batches().at(0).spec.name == rehearsal.spec.name);
   CHECK(wrong.cellar->batches().at(0).view.gravity->value ==
         right.cellar->batches().at(0).view.gravity->value);
@@ -92,7 +92,7 @@ TEST_CASE("a batch that was put right stands as if it had been entered right, no
   for (std::size_t i = half; i < rehearsal.messages.size(); i += 100) {
     const std::size_t end = std::min(i + 100, rehearsal.messages.size());
     for (RunningDaemon* daemon : {&right, &wrong}) deliver(*daemon, rehearsal, i, end);
-    REQUIRE(standing(wrong) == standing(right));
+    REQUIRE(open(wrong) == open(right));
     const auto said = told(wrong);
     wrong.restart();
     REQUIRE(told(wrong) == said);
@@ -104,7 +104,7 @@ TEST_CASE("what was told by a wrong entry is taken back in words, and told again
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
   deliver(daemon, rehearsal, 0, rehearsal.messages.size());
-  const auto before = standing(daemon);
+  const auto before = open(daemon);
   REQUIRE(stands(daemon, "final-gravity-stable"));
 
   // It must be still for longer than the rehearsal lasts.
@@ -118,7 +118,7 @@ TEST_CASE("what was told by a wrong entry is taken back in words, and told again
 
   daemon.restart();
   REQUIRE(daemon.cellar->undo(1, {}));
-  CHECK(standing(daemon) == before);
+  CHECK(open(daemon) == before);
   CHECK(daemon.cellar->alerts(1).value().back().decision.occurrence == 2);
   CHECK(daemon.cellar->undo(1, {}).error().code == Errc::not_found);
   const auto all = daemon.cellar->amendments(1).value();
@@ -169,7 +169,7 @@ TEST_CASE("a batch that was packaged by mistake goes on as if it never had been"
   daemon.answer("POST", "/v1/batches/1/packaged?take_back=yes");
   for (RunningDaemon* one : {&steady, &daemon})
     deliver(*one, rehearsal, half + 50, rehearsal.messages.size());
-  CHECK(standing(daemon) == standing(steady));
+  CHECK(open(daemon) == open(steady));
   CHECK(daemon.cellar->batches().at(0).view.gravity->value ==
         steady.cellar->batches().at(0).view.gravity->value);
   CHECK(daemon.trace().curve().size() == steady.trace().curve().size());

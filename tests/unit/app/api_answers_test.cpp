@@ -84,8 +84,8 @@ TEST_CASE("a whole fermentation is answered as described, open and packaged") {
   CHECK(series["time"].size() > 100);
   CHECK(series["time"].size() <= 300);
   CHECK(series["temperature"]["time"].size() > 100);
-  CHECK(series["standing"][0]["standing"] == "lag");
-  CHECK(series["standing"].size() >= 3);
+  CHECK(series["stage"][0]["stage"] == "lag");
+  CHECK(series["stage"].size() >= 3);
   CHECK(series["holds"].size() >= 1);
   CHECK(std::is_sorted(series["time"].begin(), series["time"].end()));
   const auto count = [&](const char* what) {

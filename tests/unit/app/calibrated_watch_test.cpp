@@ -1,4 +1,4 @@
-// A float that tells its tilt, from the journal to what is told and shown of the beer.
+// A float that tells its inclination, from the journal to what is told and shown of the beer.
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
@@ -12,19 +12,19 @@ using test::RunningDaemon;
 
 namespace {
 
-// The made-up float tilts by 0.5 degrees a point, from 25 degrees in water.
-double tilt_in(double gravity) { return 25 + 500 * (gravity - 1); }
+// The made-up float inclinations by 0.5 degrees a point, from 25 degrees in water.
+double inclination_in(double gravity) { return 25 + 500 * (gravity - 1); }
 
-TiltFit right() {
+InclinationFit right() {
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                              {65, SpecificGravity::unchecked(1.080)}};
-  return fit_tilt(points).value();
+  return fit_inclination(points).value();
 }
 
-TiltFit wrong() {
+InclinationFit wrong() {
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.010)},
                                              {65, SpecificGravity::unchecked(1.060)}};
-  return fit_tilt(points).value();
+  return fit_inclination(points).value();
 }
 
 Rehearsal two_weeks() {
@@ -35,7 +35,8 @@ Rehearsal two_weeks() {
   return rehearse(options).value();
 }
 
-// Each gravity of the float as a tilt; with `own` it goes on to tell a gravity too, of its own making.
+// Each gravity of the float as an inclination; with `own` it goes on to tell a gravity too, of its own
+// making.
 std::vector<Reading> tilted(std::vector<Reading> readings, bool own = false) {
   std::vector<Reading> all;
   for (Reading& one : readings) {
@@ -43,8 +44,8 @@ std::vector<Reading> tilted(std::vector<Reading> readings, bool own = false) {
       Reading made_up = one;
       made_up.value = 1.1;
       if (own) all.push_back(made_up);
-      one.quantity = Quantity::tilt;
-      one.value = tilt_in(one.value);
+      one.quantity = Quantity::inclination;
+      one.value = inclination_in(one.value);
     }
     all.push_back(one);
   }
@@ -57,13 +58,14 @@ void check_same_curve(const BatchTrace& a, const BatchTrace& b, double within) {
     REQUIRE(a.curve()[i].time == b.curve()[i].time);
     REQUIRE(a.curve()[i].gravity_raw == Approx(b.curve()[i].gravity_raw).margin(within).epsilon(0));
     REQUIRE(a.curve()[i].gravity.value == Approx(b.curve()[i].gravity.value).margin(within).epsilon(0));
-    REQUIRE(a.curve()[i].standing == b.curve()[i].standing);
+    REQUIRE(a.curve()[i].stage == b.curve()[i].stage);
   }
 }
 
 }  // namespace
 
-// The truth: the same beer, told as gravity. To a hundredth of a point, what the detour by tilt rounds off.
+// The truth: the same beer, told as gravity. To a hundredth of a point, what the detour by inclination rounds
+// off.
 TEST_CASE("a calibrated float is judged as if it had told the gravity itself") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon plain;
@@ -83,7 +85,8 @@ TEST_CASE("a calibrated float is judged as if it had told the gravity itself") {
   CHECK(tilting.told() == plain.told());
   // The journal has what the float said.
   const json readings = tilting.answer("GET", "/v1/sensors");
-  CHECK(tilting.ask("GET", "/v1/batches/cellar/readings.csv").body.find(",tilt,") != std::string::npos);
+  CHECK(tilting.ask("GET", "/v1/batches/cellar/readings.csv").body.find(",inclination,") !=
+        std::string::npos);
 }
 
 TEST_CASE(
@@ -97,7 +100,7 @@ TEST_CASE(
   for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
     const auto& message = rehearsal.messages[i];
     if (i == 100) {
-      CHECK(late.trace().curve().empty());  // a tilt alone says nothing
+      CHECK(late.trace().curve().empty());  // an inclination alone says nothing
       REQUIRE(late.watch->calibrate("float", wrong(), message.delivered));
       CHECK_FALSE(late.trace().curve().empty());
     }
@@ -124,7 +127,7 @@ TEST_CASE("a packaged batch stays as it was judged") {
   check_same_curve(daemon.trace(), before, 0);
 }
 
-TEST_CASE("a tilt outside the calibrated range makes no gravity up") {
+TEST_CASE("an inclination outside the calibrated range makes no gravity up") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
@@ -134,7 +137,7 @@ TEST_CASE("a tilt outside the calibrated range makes no gravity up") {
   }
   const auto curve = daemon.trace().curve();
   const Time next = rehearsal.messages[40].delivered;
-  daemon.deliver({{next, "float", Quantity::tilt, 88}}, next);  // it has run aground
+  daemon.deliver({{next, "float", Quantity::inclination, 88}}, next);  // it has run aground
   CHECK(daemon.trace().curve().size() == curve.size());
   const json sensors = daemon.answer("GET", "/v1/sensors");
   CHECK(sensors.dump().find("outside its calibration") != std::string::npos);
@@ -172,11 +175,12 @@ TEST_CASE("past hand samples calibrate a float, and what does not fit is refused
   const json stored = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar");
   CHECK(stored["fit"] == tried["fit"]);
   CHECK(stored["fit"]["points"].size() == samples.size());
-  // The truth is 0.002 a degree; the middle of three tilts within an hour is not quite that at the sample.
+  // The truth is 0.002 a degree; the middle of three inclinations within an hour is not quite that at the
+  // sample.
   for (const json& point : stored["fit"]["points"]) {
     CHECK(std::abs(point["curve_off_points"].get<double>()) < 1.5);
-    CHECK(point["tilt_degrees"].get<double>() ==
-          Approx(tilt_in(point["gravity_sg"].get<double>())).margin(1).epsilon(0));
+    CHECK(point["inclination_degrees"].get<double>() ==
+          Approx(inclination_in(point["gravity_sg"].get<double>())).margin(1).epsilon(0));
   }
   CHECK_FALSE(daemon.trace().curve().empty());
 

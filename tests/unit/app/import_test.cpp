@@ -84,7 +84,7 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
           .ask("POST", "/v1/batches?vessel=left", "name = \"Today\"\npitched = " + format_rfc3339(now) + "\n")
           .status == 201);
   house.watch->tick(now + minutes(5));
-  const auto standing = house.news;
+  const auto open = house.news;
 
   const std::size_t half = events.size() / 2;
   CHECK(json::parse(house.send(rows(events, 0, half)).body)["new"] == half);
@@ -112,8 +112,8 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
 
   // Nothing waits for a channel, nobody is woken, and no sensor appears.
   CHECK(Outbox(house.database).waiting("log").value().empty());
-  CHECK(Outbox(house.database).standing().value().empty());
-  CHECK(house.news == standing);
+  CHECK(Outbox(house.database).open().value().empty());
+  CHECK(house.news == open);
   CHECK(house.get("/v1/sensors")["sensors"].empty());
   CHECK(house.get("/v1/yeasts/house%20ale")["yeast"]["batches_counted"] == 1);
 

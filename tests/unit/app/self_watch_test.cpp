@@ -15,7 +15,7 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 
 // A machine of which a test turns every knob, looked at every ten seconds.
 struct MadeUpMachine {
-  explicit MadeUpMachine(const SelfWatch::Standing& standing = {}) : watch(standing) {}
+  explicit MadeUpMachine(const SelfWatch::OpenTrouble& open = {}) : watch(open) {}
 
   MachineLook now{kNoon, hours(3), MachineLook::Disk{2'000 * kMega, 40 * kMega}};
   bool connected = true;

@@ -71,7 +71,7 @@ struct HeatedCellar {
     for (const auto& done : all) done(status);
   }
   SetPointReport report() { return cellar->set_point(1).value(); }
-  State state() { return report().standing.next.state; }
+  State state() { return report().status.next.state; }
   std::vector<std::string> payloads() const {
     std::vector<std::string> all;
     for (const Published& one : published) all.push_back(one.payload);
@@ -178,13 +178,13 @@ TEST_CASE("a message that the broker has not answered yet is not followed by ano
   for (int i = 0; i < 3; ++i) cellar.set_points->look(cellar.cellar->batches());
   CHECK(cellar.published.size() == 1);
   cellar.answer(fail(Errc::refused, "the broker does not permit it"));
-  CHECK(cellar.report().standing.trouble == "the broker does not permit it");
+  CHECK(cellar.report().status.trouble == "the broker does not permit it");
   CHECK(cellar.state() == State::agreed);
   cellar.look();
   CHECK(cellar.published.size() == 1);
   cellar.at(days(4) + minutes(3));
   CHECK(cellar.published.size() == 2);
-  CHECK(cellar.report().standing.trouble.empty());
+  CHECK(cellar.report().status.trouble.empty());
 }
 
 TEST_CASE("two batches one after the other do not hurry a thermostat") {

@@ -72,11 +72,11 @@ StoredBatch only_batch(Database& database) { return BatchStore(database).all().v
 void check_equal(const BatchTrace& a, const BatchTrace& b) {
   const auto numbers = [](const CurvePoint& p) {
     return std::tuple(p.time, p.gravity_raw, p.gravity.value, p.gravity.low, p.gravity.high, p.temperature,
-                      p.attenuation, p.standing);
+                      p.attenuation, p.stage);
   };
   REQUIRE(a.curve().size() == b.curve().size());
   for (std::size_t i = 0; i < a.curve().size(); ++i) REQUIRE(numbers(a.curve()[i]) == numbers(b.curve()[i]));
-  const auto same = [](const HeededValue& m, const HeededValue& n) {
+  const auto same = [](const UsedReading& m, const UsedReading& n) {
     return std::tie(m.time, m.quantity, m.value) == std::tie(n.time, n.quantity, n.value);
   };
   CHECK(std::equal(a.beer().begin(), a.beer().end(), b.beer().begin(), b.beer().end(), same));
@@ -155,7 +155,7 @@ TEST_CASE("a pitch entered late begins with what the journal has") {
   CHECK(told(late.reading, 1) == told(early.reading, 1));
 }
 
-TEST_CASE("a sensor that moves to another vessel is heeded by the first batch no longer") {
+TEST_CASE("a sensor that moves to another vessel is used by the first batch no longer") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());

@@ -79,7 +79,7 @@ TEST_CASE("the day is the brewer's, not that of UTC") {
         "2026-03-04T23:30:00Z");
 }
 
-TEST_CASE("a change of the clocks between now and then is heeded") {
+TEST_CASE("a change of the clocks between now and then is used") {
   CHECK(understood("sun 18:00", "2026-03-28T12:00:00Z", TimeSense::future) == "2026-03-29T16:00:00Z");
   CHECK(understood("sat 18:00", "2026-03-29T12:00:00Z", TimeSense::past) == "2026-03-28T17:00:00Z");
   // 02:30 of 25 October comes at 00:30 and at 01:30 UTC.

@@ -25,7 +25,7 @@ window = "36 h"
 tolerance = 0.002
 [[plan]]
 hold = "18 Cel"
-until = { attenuated = 0.75 }
+until = { progress = 0.75 }
 [[plan]]
 hold = "20 Cel"
 until = { days = 3 }
@@ -39,8 +39,10 @@ until = "final-gravity"
 
 bool same(const HoldEnd& a, const HoldEnd& b) {
   if (a.index() != b.index()) return false;
-  if (const auto* end = std::get_if<UntilAttenuated>(&a))
-    return end->fraction == std::get<UntilAttenuated>(b).fraction;
+  if (const auto* end = std::get_if<UntilProgress>(&a))
+    return end->fraction == std::get<UntilProgress>(b).fraction;
+  if (const auto* end = std::get_if<UntilAttenuation>(&a))
+    return end->apparent == std::get<UntilAttenuation>(b).apparent;
   if (const auto* end = std::get_if<UntilDays>(&a)) return end->days == std::get<UntilDays>(b).days;
   if (const auto* end = std::get_if<UntilGravity>(&a))
     return end->gravity == std::get<UntilGravity>(b).gravity;
@@ -85,7 +87,7 @@ TEST_CASE("a batch file is read whole") {
   CHECK(batch.final_gravity.window == hours(36));
   CHECK(batch.final_gravity.tolerance.value == 2.0);
   REQUIRE(batch.plan.size() == 4);
-  CHECK(std::get<UntilAttenuated>(batch.plan[0].until).fraction == 0.75);
+  CHECK(std::get<UntilProgress>(batch.plan[0].until).fraction == 0.75);
   CHECK(std::get<UntilDays>(batch.plan[1].until).days == 3);
   CHECK(std::get<UntilGravity>(batch.plan[2].until).gravity.value() == 1.014);
   CHECK(std::holds_alternative<UntilFinalGravity>(batch.plan[3].until));
@@ -141,10 +143,10 @@ TEST_CASE("any valid batch that is written reads back the same") {
   batch.final_gravity.window = Duration(3600000 + static_cast<std::int64_t>(random() % 1000000000));
   batch.final_gravity.tolerance = GravityPoints{std::round(between(0.1, 9) * 1000) / 1000};
   for (std::size_t i = random() % 5; i > 0; --i) {
-    const HoldEnd ends[] = {UntilAttenuated{between(0.01, 1.5)}, UntilDays{between(0.1, 30)},
-                            UntilGravity{SpecificGravity::unchecked(between(1.0, 1.05))},
-                            UntilFinalGravity{}};
-    batch.plan.push_back({Celsius{between(-4, 40)}, ends[random() % 4]});
+    const HoldEnd ends[] = {
+        UntilProgress{between(0.01, 1.5)}, UntilAttenuation{between(0.01, 1.0)}, UntilDays{between(0.1, 30)},
+        UntilGravity{SpecificGravity::unchecked(between(1.0, 1.05))}, UntilFinalGravity{}};
+    batch.plan.push_back({Celsius{between(-4, 40)}, ends[random() % 5]});
   }
   REQUIRE(validate(batch).has_value());
   const auto parsed = parse_batch(format_batch(batch), "b");
@@ -186,9 +188,13 @@ TEST_CASE("a mistake in a batch file is told with file, line, key and what would
       {"tolerance", "tolerence", "11: final_gravity.tolerence: ", "\"tolerance\""},
       {"\"18 Cel\"", "18", "13: plan[1].hold: ", "\"18 Cel\""},
       {"\"18 Cel\"", "\"90 Cel\"", "13: plan[1].hold: ", "-5 and 50"},
-      {"{ attenuated = 0.75 }", "{ attenuated = 75 }", "14: plan[1].until.attenuated: ", "0 to 1.5"},
-      {"{ attenuated = 0.75 }", "{ attenuated = 0 }", "14: plan[1].until: ", "above 0"},
-      {"{ attenuated = 0.75 }", "{ atenuated = 0.7 }", "14: plan[1].until.atenuated: ", "\"attenuated\""},
+      {"{ progress = 0.75 }", "{ progress = 75 }", "14: plan[1].until.progress: ", "0 to 1.5"},
+      {"{ progress = 0.75 }", "{ progress = 0 }", "14: plan[1].until: ", "above 0"},
+      {"{ progress = 0.75 }", "{ progres = 0.7 }", "14: plan[1].until.progres: ", "\"progress\""},
+      {"{ progress = 0.75 }", "{ attenuated = 0.7 }", "14: plan[1].until.attenuated: ", "expected fall"},
+      {"{ progress = 0.75 }", "{ attenuated = 0.7 }", "14: plan[1].until.attenuated: ", "apparent"},
+      {"{ progress = 0.75 }", "{ attenuation = 58 }", "14: plan[1].until.attenuation: ", "0 to 1.1"},
+      {"{ progress = 0.75 }", "{ attenuation = 0 }", "14: plan[1].until: ", "above 0"},
       {"{ days = 3 }", "{ days = 3, gravity = 1.01 }", "17: plan[2].until: ", "final-gravity"},
       {"{ days = 3 }", "{ days = 0 }", "17: plan[2].until: ", "above 0"},
       {"until = { days = 3 }", "", "15: plan[2].until: ", "missing"},
@@ -231,6 +237,6 @@ TEST_CASE("no number that is none passes validation") {
   CHECK(spoilt([&](BatchSpec& b) { b.final_gravity.tolerance = GravityPoints{bad}; }));
   CHECK(spoilt([&](BatchSpec& b) { b.plan[0].temperature = Celsius{bad}; }));
   CHECK(spoilt([&](BatchSpec& b) { b.plan[0].until = UntilDays{bad}; }));
-  CHECK(spoilt([&](BatchSpec& b) { b.plan[0].until = UntilAttenuated{bad}; }));
+  CHECK(spoilt([&](BatchSpec& b) { b.plan[0].until = UntilProgress{bad}; }));
   CHECK(spoilt([&](BatchSpec& b) { b.plan[0].until = UntilGravity{SpecificGravity::unchecked(bad)}; }));
 }

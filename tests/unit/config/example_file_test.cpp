@@ -12,9 +12,7 @@ using namespace gyle;
 
 namespace {
 
-std::string as_shipped() {
-  return read_file(gyle::test::source_dir() + "/config/gylekeeper.toml").value();
-}
+std::string as_shipped() { return read_file(gyle::test::source_dir() + "/config/gylekeeper.toml").value(); }
 
 // The options, "#" taken away; prose begins with "# ".
 std::string with_every_option() {

@@ -67,8 +67,8 @@ name = "house"
 attenuation = [0.73, 0.79]
 temperature = ["16 Cel", "22 Cel"]
 pitch_temperature = "17 Cel"
-million_per_ml_and_plato = 1.0
-billion_per_gram = 8
+pitch_rate = 1.0
+viable_cells_per_gram = 8
 [[plan]]
 hold = "18 Cel"
 until = { days = 7 }
@@ -120,7 +120,7 @@ TEST_CASE("a recipe is read whole") {
   CHECK(recipe.yeast.attenuation_high == 0.79);
   CHECK(recipe.pitch_temperature->value == 17);
   CHECK(recipe.pitch_rate == 1.0);
-  CHECK(recipe.yeast_billion_per_gram == 8);
+  CHECK(recipe.viable_cells_per_gram == 8);
   REQUIRE(recipe.plan.size() == 2);
   CHECK(std::holds_alternative<UntilFinalGravity>(recipe.plan[1].until));
 }
@@ -164,7 +164,7 @@ TEST_CASE("a mistake in a recipe is told with file, line, key and what would be 
       {"mass = \"20 g\"\n", "", "42: hops[2].mass: ", "missing"},
       {"\"1 tablet\"", "\"\"", "48: finings[1].amount: ", "1 to 40"},
       {"[0.73, 0.79]", "[73, 79]", "52: yeast.attenuation: ", "[0.73, 0.79]"},
-      {"1.0\nb", "750\nb", "55: yeast.million_per_ml_and_plato: ", "0.05 to 5"},
+      {"1.0\nv", "750\nv", "55: yeast.pitch_rate: ", "0.05 to 5"},
       {"hold = \"18 Cel\"", "hold = \"90 Cel\"", "58: plan[1].hold: ", "-5 and 50"},
       {"\"final-gravity\"", "\"done\"", "62: plan[2].until: ", "final-gravity"},
       {"[boil]", "[bowl]", "17: bowl: ", "\"boil\""},

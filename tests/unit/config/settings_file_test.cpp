@@ -94,8 +94,8 @@ pointer = "/sg"
 unit = "P"
 scale = 0.1
 offset = -1
-[source.tilt]
-pointer = "/tilt"
+[source.inclination]
+pointer = "/inclination"
 unit = "deg"
 [[source]]
 topic = "probes/#"
@@ -316,11 +316,11 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n",
        "1: source[1]: ", "exactly one"},
       {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n"
-       "tilt = { unit = \"deg\" }\nbattery = { unit = \"V\" }\n",
+       "inclination = { unit = \"deg\" }\nbattery = { unit = \"V\" }\n",
        "1: source[1]: ", "exactly one"},
       {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { level = 1 }\n"
-       "tilt = { unit = \"deg\", pointer = \"/x\" }\n",
-       "5: source[1].tilt.pointer: ", "leave it out"},
+       "inclination = { unit = \"deg\", pointer = \"/x\" }\n",
+       "5: source[1].inclination.pointer: ", "leave it out"},
       {"[[source]]\ntopic = \"a/+\"\nformat = \"number\"\nsensor = { pointer = \"/id\" }\ntilt = { unit = "
        "\"deg\" }\n",
        "4: source[1].sensor.pointer: ", "level or name"},

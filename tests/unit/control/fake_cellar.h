@@ -21,9 +21,9 @@ class FakeCellar : public Cellar {
     open.spec.name = "Harbour amber, second run";
     open.spec.pitched = at("2026-03-01T18:30:00Z");
     open.spec.original_gravity = SpecificGravity::unchecked(1.048);
-    open.spec.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+    open.spec.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
     open.view.time = at("2026-03-03T12:00:00Z");
-    open.view.standing = Standing::attenuating;
+    open.view.stage = Stage::active;
     open.view.gravity = Interval{1.0302, 1.0298, 1.0306};
     open.view.temperature = 18.4;
     open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
@@ -64,7 +64,7 @@ class FakeCellar : public Cellar {
             {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
             {"tilting",
              "left",
-             {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::tilt, 41.5},
+             {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 41.5},
               {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
              fit().curve}};
   }
@@ -123,7 +123,7 @@ class FakeCellar : public Cellar {
                         {at("2026-03-02T05:00:00Z"), Quantity::ambient_temperature, 16.4},
                         {at("2026-03-02T07:00:00Z"), Quantity::sample, 1.0448}};
     outcome.curve.assign(
-        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Standing::lag});
+        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Stage::lag});
     trace->add(outcome);
     return std::shared_ptr<const BatchTrace>(trace);
   }
@@ -136,10 +136,10 @@ class FakeCellar : public Cellar {
     return entries;
   }
   Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return told; }
-  Result<std::vector<WatcherWord>> watcher_words(int newest,
+  Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override {
-    if (before) return std::vector<WatcherWord>();
-    return std::vector<WatcherWord>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
+    if (before) return std::vector<SystemAlert>();
+    return std::vector<SystemAlert>(static_cast<std::size_t>(newest), {at("2026-03-02T06:00:00Z"),
                                                                        "broker-lost",
                                                                        Severity::error,
                                                                        Decision::State::raised,
@@ -185,19 +185,19 @@ class FakeCellar : public Cellar {
     SetPointReport report;
     if (id != 7) return report;
     report.topic = "cellar/left/target";
-    SetPointStanding& standing = report.standing;
-    standing.next = {SetPoint::State::awaits_yes, Ask{1, Celsius{22}}, {}};
-    standing.rule = {Celsius{10}, Celsius{24}};
-    standing.trouble = "it is not permitted";
+    SetPointStatus& status = report.status;
+    status.next = {SetPoint::State::awaits_yes, Ask{1, Celsius{22}}, {}};
+    status.rule = {Celsius{10}, Celsius{24}};
+    status.trouble = "it is not permitted";
     return report;
   }
   Result<SetPointReport> confirm_set_point(std::int64_t id, std::optional<int> step) override {
     if (id != 7 || step.value_or(1) != 1) return fail(Errc::conflict, "nothing waits for a yes");
     SetPointReport report = set_point(id).value();
-    SetPointStanding& standing = report.standing;
-    standing.next = {SetPoint::State::asked, Ask{1, Celsius{22}}, daemon().now + minutes(10)};
-    standing.asked = standing.next.ask;
-    standing.asked_since = daemon().now;
+    SetPointStatus& status = report.status;
+    status.next = {SetPoint::State::asked, Ask{1, Celsius{22}}, daemon().now + minutes(10)};
+    status.asked = status.next.ask;
+    status.asked_since = daemon().now;
     return report;
   }
   Result<std::vector<JournalEntry>> samples(std::int64_t) const override {
@@ -218,7 +218,7 @@ class FakeCellar : public Cellar {
     return PairedSamples{{{44.0, SpecificGravity::unchecked(1.040)}},
                          {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
   }
-  Result<CalibrationRecord> calibrate(const std::string&, const std::optional<TiltFit>& fit) override {
+  Result<CalibrationRecord> calibrate(const std::string&, const std::optional<InclinationFit>& fit) override {
     return CalibrationRecord{4, daemon().now, fit};
   }
   Result<std::vector<Note>> notes(std::int64_t) const override { return written; }
@@ -248,11 +248,11 @@ class FakeCellar : public Cellar {
   std::vector<Refusal> refused;
   bool heard = false;  // a message, ever
 
-  static TiltFit fit() {
+  static InclinationFit fit() {
     const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                                {35, SpecificGravity::unchecked(1.0205)},
                                                {45, SpecificGravity::unchecked(1.040)}};
-    return fit_tilt(points).value();
+    return fit_inclination(points).value();
   }
 
   static ToldAlert step_due(std::int64_t id) {
@@ -272,6 +272,7 @@ class FakeCellar : public Cellar {
     batch.spec.volume_l = 20;
     batch.spec.yeast.attenuation_batches = 3;
     batch.spec.plan.push_back({Celsius{20}, UntilDays{3}});
+    batch.spec.plan.push_back({Celsius{20}, UntilAttenuation{0.58}});
     batch.spec.plan.push_back({Celsius{20}, UntilGravity{SpecificGravity::unchecked(1.014)}});
     BatchView& view = batch.view;
     view.float_offset = Interval{0.5, -1, 2};

@@ -44,10 +44,10 @@ TEST_CASE("status shows the daemon and the batches in the vessels") {
   CHECK(batch["vessel"] == "left");
   CHECK(batch["lines"].size() == 3);
   CHECK(batch["lines"][0] == "left: Harbour amber, second run, day 2");
-  CHECK(batch["spec"]["plan"] == json::parse(R"([{"hold_celsius": 18.0, "until": {"attenuated": 0.75}},
+  CHECK(batch["spec"]["plan"] == json::parse(R"([{"hold_celsius": 18.0, "until": {"progress": 0.75}},
                                                  {"hold_celsius": 22.0, "until": "final-gravity"}])"));
   CHECK(batch["view"]["gravity_sg"] == json{{"value", 1.0302}, {"low", 1.0298}, {"high", 1.0306}});
-  CHECK(batch["view"]["standing"] == "attenuating");
+  CHECK(batch["view"]["stage"] == "active");
 }
 
 TEST_CASE("a batch that cannot be read is shown as such, has its alerts, and can be packaged") {
@@ -117,7 +117,7 @@ TEST_CASE("an explanation has words and the numbers behind them") {
   CHECK(answer["paragraphs"][1]["sentences"][0] ==
         "Mon 2 Mar 07:00: Raise it now. (Evidence: gravity 1.0205.)");
   CHECK(answer["lines"][0] == "Where it stands");
-  CHECK(answer["view"]["standing"] == "attenuating");
+  CHECK(answer["view"]["stage"] == "active");
   CHECK(answer["alerts"][0]["kind"] == "step-due");
   CHECK(get("/v1/batches/Gone/explanation")["paragraphs"].size() == 4);
 }
@@ -159,10 +159,11 @@ TEST_CASE("a calibration is tried, stored and shown with what its points are off
   const json tried = json::parse(
       ask("POST", "/v1/sensors/tilting/calibration?dry_run=true&samples=left", points, "text/plain").body);
   CHECK(tried["stored"] == false);
-  CHECK(tried["fit"]["points"].size() == 4);  // with one of the batch's samples; the other has no tilt
+  CHECK(tried["fit"]["points"].size() == 4);  // with one of the batch's samples; the other has no inclination
   const auto lines = tried["lines"].get<std::vector<std::string>>();
-  CHECK(lines.front() ==
-        "The sample of Tue 3 Mar 08:00 is left out: no tilt of tilting is known within an hour of it.");
+  CHECK(
+      lines.front() ==
+      "The sample of Tue 3 Mar 08:00 is left out: no inclination of tilting is known within an hour of it.");
   CHECK(lines.back() == "Nothing is stored: it was only tried.");
 
   const HttpResponse response = ask("POST", "/v1/sensors/tilting/calibration", points, "text/plain");
@@ -181,10 +182,10 @@ TEST_CASE("a calibration is tried, stored and shown with what its points are off
                     "  45.0° = 1.0400: the curve is 0.2 points higher",
                     "On the whole the points are 0.4 points off it (standard deviation).",
                     "Trusted from 23.0° to 47.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
-                    "tenth of that beyond, at most 3°. A tilt outside means no gravity.",
+                    "tenth of that beyond, at most 3°. A inclination outside means no gravity.",
                     "Stored as calibration 4.",
                     "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
-                    "The gravity that tilting works out itself is not heeded any more."});
+                    "The gravity that tilting works out itself is not used any more."});
 
   const auto shown = get("/v1/sensors/tilting/calibration")["lines"].get<std::vector<std::string>>();
   CHECK(shown.front() == "tilting is calibrated, since Sun 1 Mar 10:00.");
@@ -269,9 +270,9 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"GET", "/v1/batches/left/forecast?ready_by=Saturday", "", "", 400, "RFC 3339"},
       {"PUT", "/v1/batches/left/samples", "", "", 405, "GET, POST"},
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
-      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with a tilt: tilting"},
+      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with an inclination: tilting"},
       {"POST", "/v1/sensors/nowhere/calibration", "25 = 1.000", "", 404, "nowhere"},
-      {"POST", "/v1/sensors/float/calibration", "25 = 1.000", "", 409, "sends no tilt"},
+      {"POST", "/v1/sensors/float/calibration", "25 = 1.000", "", 409, "sends no inclination"},
       {"POST", "/v1/sensors/tilting/calibration", "", "", 409, "two points or more"},
       {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n45 is 10 P", "", 400, "45 is 10 P"},
       {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n95 = 10 P", "", 422, "90 degrees"},

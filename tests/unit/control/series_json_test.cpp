@@ -26,7 +26,7 @@ BatchTrace falling(int minutes_long) {
                              {gravity, gravity - 0.001, gravity + 0.001},
                              18.0,
                              0.1,
-                             i < 10 ? Standing::lag : Standing::attenuating});
+                             i < 10 ? Stage::lag : Stage::active});
     outcome.measured.push_back({kStart + minutes(i), Quantity::beer_temperature, 18 + 0.001 * i});
   }
   trace.add(outcome);
@@ -54,8 +54,8 @@ TEST_CASE("a short course is given whole, in seconds and SG") {
   CHECK(json["high"][1] == 1.0509);
   CHECK(json["temperature"]["value"][10] == 18.01);
   CHECK(json["ambient"]["time"].empty());
-  CHECK(json["standing"] == Json{{{"time", 1772409600}, {"standing", "lag"}},
-                                 {{"time", 1772410200}, {"standing", "attenuating"}}});
+  CHECK(json["stage"] ==
+        Json{{{"time", 1772409600}, {"stage", "lag"}}, {{"time", 1772410200}, {"stage", "active"}}});
   CHECK(json["yeast_range"] == Json{15.0, 24.0});
 }
 
@@ -81,7 +81,7 @@ TEST_CASE("a part reaches one point beyond its ends") {
   CHECK(json["time"].front() == 1772409600 + 30 * 60);
   CHECK(json["time"].back() == 1772409600 + 41 * 60);
   CHECK(json["temperature"]["time"].size() == 12);
-  CHECK(json["standing"].size() == 2);
+  CHECK(json["stage"].size() == 2);
   const Json after = series(falling(100), {kStart + hours(100), {}, 600});
   CHECK(after["time"].size() == 1);
   CHECK(series(falling(100), {{}, kStart - hours(1), 600})["time"].size() == 1);
@@ -92,7 +92,7 @@ TEST_CASE("what is not finite is null") {
   BatchTrace trace;
   Outcome outcome;
   const double none = std::numeric_limits<double>::quiet_NaN();
-  outcome.curve = {{kStart, 1.05, {1.05, none, INFINITY}, {}, {}, Standing::lag}};
+  outcome.curve = {{kStart, 1.05, {1.05, none, INFINITY}, {}, {}, Stage::lag}};
   trace.add(outcome);
   const Json json = series(trace);
   CHECK(json["low"][0].is_null());

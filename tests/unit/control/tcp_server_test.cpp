@@ -30,7 +30,7 @@ namespace {
 // says what it was asked.
 struct Running {
   explicit Running(HttpLimits limits = {}, std::string address = "127.0.0.1") : port(free_port()) {
-    TcpDoor door{std::move(address), static_cast<std::uint16_t>(port)};
+    TcpEndpoint door{std::move(address), static_cast<std::uint16_t>(port)};
     door.headers = {{"X-Always", "yes"}};
     server = HttpServer::listen(
         io, door, [this](const HttpRequest& request) { return answer(request); }, limits, &hub);
@@ -204,7 +204,7 @@ TEST_CASE("two hundred clients that hang on to their connections cost nobody els
 TEST_CASE("a place that cannot be had is told") {
   const Running running;
   boost::asio::io_context io;
-  const auto why = [&io](const TcpDoor& door) { return HttpServer::listen(io, door, {}).error(); };
+  const auto why = [&io](const TcpEndpoint& door) { return HttpServer::listen(io, door, {}).error(); };
   CHECK(why({"127.0.0.1", static_cast<std::uint16_t>(running.port)}).code == Errc::conflict);
   CHECK(why({"192.0.2.1", 8480}).code == Errc::unavailable);  // RFC 5737: no machine has it
   CHECK(why({"cellar.local", 8480}).code == Errc::malformed);

@@ -10,7 +10,7 @@ namespace {
 Outcome outcome_at(int minute, double gravity, double celsius) {
   const Time time{minutes(minute)};
   Outcome outcome;
-  outcome.curve.push_back({time, gravity, {gravity, gravity, gravity}, {}, {}, Standing::lag});
+  outcome.curve.push_back({time, gravity, {gravity, gravity, gravity}, {}, {}, Stage::lag});
   outcome.measured.push_back({time, Quantity::beer_temperature, celsius});
   outcome.measured.push_back({time, Quantity::ambient_temperature, celsius - 2});
   return outcome;
@@ -48,5 +48,5 @@ TEST_CASE("a trace does not grow for ever, and keeps its peaks when it is thinne
                        [](const auto& a, const auto& b) { return a.gravity_raw < b.gravity_raw; });
   CHECK(highest->time == Time(minutes(777)));
   CHECK(std::any_of(trace.beer().begin(), trace.beer().end(),
-                    [](const HeededValue& m) { return m.value == 3; }));
+                    [](const UsedReading& m) { return m.value == 3; }));
 }

@@ -18,7 +18,7 @@ constexpr auto kRaised = Decision::State::raised;
 constexpr auto kWithdrawn = Decision::State::withdrawn;
 
 // Which alerts stand after all of it, as who reads what was told would say.
-std::vector<AlertTopic> standing(const std::vector<Decision>& told) {
+std::vector<AlertTopic> open(const std::vector<Decision>& told) {
   std::vector<AlertTopic> stand;
   for (const Decision& one : told) {
     const auto place = std::find(stand.begin(), stand.end(), topic_of(one));
@@ -97,7 +97,7 @@ TEST_CASE(
       const std::vector<Decision> anew = history(b);
       const Sequel next = sequel(told, anew, kNow);
       told.insert(told.end(), next.to_tell.begin(), next.to_tell.end());
-      REQUIRE(standing(told) == standing(anew));
+      REQUIRE(open(told) == open(anew));
       const Sequel again = sequel(told, anew, kNow);
       REQUIRE(again.to_tell.empty());
       REQUIRE(again.continuity.shifts == next.continuity.shifts);
@@ -124,7 +124,7 @@ TEST_CASE(
           told.push_back(one);
         }
       }
-      standing(told);
+      open(told);
     }
   }
 }

@@ -5,7 +5,7 @@
 using namespace gyle;
 
 TEST_CASE("a curve is put right by what is known of the float now") {
-  const std::vector<CurvePoint> curve{{Time{}, 1.0500, {1.0498, 1.0494, 1.0502}, 18.0, 0.1, Standing::lag}};
+  const std::vector<CurvePoint> curve{{Time{}, 1.0500, {1.0498, 1.0494, 1.0502}, 18.0, 0.1, Stage::lag}};
   BatchView view;
   CHECK(put_right(curve, view)[0].gravity.value == 1.0498);
   view.float_offset = Interval{2.0, 1.5, 2.5};  // it reads two points high

@@ -15,7 +15,7 @@ const Time kNow = parse_rfc3339("2026-03-08T07:00:00Z").value();
 BatchSpec three_holds() {
   BatchSpec spec;
   spec.plan = {
-      {Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}, {Celsius{4}, UntilDays{3}}};
+      {Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}, {Celsius{4}, UntilDays{3}}};
   return spec;
 }
 

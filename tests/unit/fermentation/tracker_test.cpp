@@ -63,7 +63,7 @@ TEST_CASE("a healthy batch says that it started, that the step is due, and that 
   CHECK(batch.points_at(hour(1)) == Approx(50 * (1 - 0.75 * 0.76)).margin(1.5));
   CHECK(hour(2) > 125);
   CHECK(hour(2) < 210);
-  CHECK(story.view.standing == Standing::settled);
+  CHECK(story.view.stage == Stage::finished);
   CHECK(story.view.gravity->value == Approx(1.012).margin(0.0006));
   CHECK_FALSE(story.view.reasons.empty());
 }
@@ -108,7 +108,7 @@ TEST_CASE("a beer that stops half way is stuck and never done") {
   const Story story = told(batch.spec(), batch.events());
   CHECK(raised(story.decisions, AlertKind::stuck));
   CHECK_FALSE(raised(story.decisions, AlertKind::final_gravity_stable));
-  CHECK(story.view.standing == Standing::stuck);
+  CHECK(story.view.stage == Stage::stuck);
 }
 
 TEST_CASE("a beer that never starts is slow to start and never done") {

@@ -91,7 +91,7 @@ TEST_CASE("the temperature held is an average over time, in which a gap counts f
                         "",
                         {{"final_gravity_sg", 1.0125}, {"window_hours", 48}}};
   const auto point = [&](Duration after, double celsius) {
-    return CurvePoint{spec.pitched + after, 1.04, {1.04, 1.04, 1.04}, celsius, {}, Standing::attenuating};
+    return CurvePoint{spec.pitched + after, 1.04, {1.04, 1.04, 1.04}, celsius, {}, Stage::active};
   };
   // 2 h at 18 (of the day that it stood for), 1 h at 21, 2 h at 24 (likewise); what came after the rest began
   // does not count. (2 * 18 + 1 * 21 + 2 * 24) / 5 = 21.

@@ -18,7 +18,7 @@ std::vector<Source> every_kind_of_source() {
   json.format = Source::Format::json;
   json.sensor = SensorFromPointer{"/id"};
   json.fields = {{Quantity::gravity, "/g", Unit::plato},
-                 {Quantity::tilt, "/a/0", Unit::radian},
+                 {Quantity::inclination, "/a/0", Unit::radian},
                  {Quantity::beer_temperature, "/t", Unit::kelvin, 1e6, -1e6},
                  {Quantity::battery, "/b", Unit::millivolt}};
   json.time_format = TimeFormat::epoch_milliseconds;
@@ -48,7 +48,7 @@ void check_promises(const Message& message, const Decoded& decoded) {
       case Quantity::ambient_temperature:
         REQUIRE((reading.value >= -30 && reading.value <= 60));
         break;
-      case Quantity::tilt:
+      case Quantity::inclination:
         REQUIRE((reading.value >= 0 && reading.value <= 180));
         break;
       case Quantity::battery:
@@ -70,7 +70,7 @@ const std::pair<const char*, const char*> kGood[] = {
     {"senml/x",
      R"([{"bn":"urn:dev:f:","bt":1772389770,"n":"gravity","u":"/","v":1.048},{"n":"temperature","u":"Cel","v":18}])"},
     {"senml/x",
-     R"([{"bn":"f/","n":"tilt","t":-60,"v":45},{"n":"battery","u":"mV","bv":3000,"v":700},{"n":"x","vs":"y"}])"},
+     R"([{"bn":"f/","n":"inclination","t":-60,"v":45},{"n":"battery","u":"mV","bv":3000,"v":700},{"n":"x","vs":"y"}])"},
     {"json/x", R"({"id":"f","at":1772389770123,"g":12.1,"a":[0.7,{"x":null}],"t":1.000291,"b":3700})"},
     {"number/x", "64.4"},
     {"number/x", " -1.25e1 "},

@@ -100,7 +100,7 @@ TEST_CASE("a SenML pack needs no mapping") {
       {"bn":"urn:dev:float-1:","bt":1772389770,"n":"gravity","u":"/","v":1.048},
       {"n":"temperature","u":"K","v":291.15},
       {"n":"ambient_temperature","u":"Cel","t":-10,"v":12.5},
-      {"n":"tilt","u":"deg","v":45},
+      {"n":"inclination","u":"deg","v":45},
       {"n":"battery","u":"mV","v":3700},
       {"n":"battery","u":"%EL","v":80},
       {"n":"humidity","u":"%RH","v":60},
@@ -110,7 +110,7 @@ TEST_CASE("a SenML pack needs no mapping") {
   const std::vector<std::pair<Quantity, double>> expected{{Quantity::gravity, 1.048},
                                                           {Quantity::beer_temperature, 18},
                                                           {Quantity::ambient_temperature, 12.5},
-                                                          {Quantity::tilt, 45},
+                                                          {Quantity::inclination, 45},
                                                           {Quantity::battery, 3.7}};
   for (std::size_t i = 0; i < expected.size(); ++i) {
     CAPTURE(i);
@@ -146,7 +146,7 @@ TEST_CASE("a density is a gravity") {
 
 TEST_CASE("a record that cannot be used does not spoil the others") {
   const auto result = decoded(on("senml/x", R"([{"bn":"f:","n":"gravity","u":"Cel","v":1.05},
-      {"n":"temperature","u":"Cel","v":85},{"n":"battery","u":"V","v":3.7},{"n":"tilt","u":"lx","v":4}])"));
+      {"n":"temperature","u":"Cel","v":85},{"n":"battery","u":"V","v":3.7},{"n":"inclination","u":"lx","v":4}])"));
   REQUIRE(result.readings.size() == 1);
   CHECK(result.readings[0].quantity == Quantity::battery);
   REQUIRE(result.refusals.size() == 3);
@@ -248,8 +248,8 @@ TEST_CASE("each quantity has its physical range") {
   const auto row = GENERATE(values<Row>({{Quantity::gravity, Unit::specific_gravity, "0.98", "0.9799"},
                                          {Quantity::gravity, Unit::specific_gravity, "1.2", "1.2001"},
                                          {Quantity::gravity, Unit::plato, "30", "48"},
-                                         {Quantity::tilt, Unit::degree_angle, "180", "180.5"},
-                                         {Quantity::tilt, Unit::degree_angle, "0", "-1"},
+                                         {Quantity::inclination, Unit::degree_angle, "180", "180.5"},
+                                         {Quantity::inclination, Unit::degree_angle, "0", "-1"},
                                          {Quantity::beer_temperature, Unit::celsius, "60", "84.9"},
                                          {Quantity::beer_temperature, Unit::celsius, "-30", "-30.5"},
                                          {Quantity::ambient_temperature, Unit::celsius, "45", "300"},

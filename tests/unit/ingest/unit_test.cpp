@@ -37,6 +37,6 @@ TEST_CASE("units fit the quantities that they measure") {
   CHECK(fits(Unit::plato, Quantity::gravity));
   CHECK_FALSE(fits(Unit::celsius, Quantity::gravity));
   CHECK(fits(Unit::kelvin, Quantity::ambient_temperature));
-  CHECK_FALSE(fits(Unit::volt, Quantity::tilt));
+  CHECK_FALSE(fits(Unit::volt, Quantity::inclination));
   CHECK(codes_that_fit(Quantity::beer_temperature) == R"("Cel", "[degF]" or "K")");
 }

@@ -11,8 +11,8 @@ namespace {
 
 const Time kStart = parse_rfc3339("2026-03-10T00:00:00Z").value();
 
-std::vector<HeededValue> every_quarter(std::initializer_list<double> hourly) {
-  std::vector<HeededValue> all;
+std::vector<UsedReading> every_quarter(std::initializer_list<double> hourly) {
+  std::vector<UsedReading> all;
   for (const double celsius : hourly) {
     for (int i = 0; i < 4; ++i) {
       all.push_back(

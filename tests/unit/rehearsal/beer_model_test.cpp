@@ -14,7 +14,7 @@ BatchSpec two_holds() {
   spec.pitched = Time(hours(24 * 20000));
   spec.yeast.attenuation_low = 0.73;
   spec.yeast.attenuation_high = 0.79;
-  spec.plan = {Hold{Celsius{18.0}, UntilAttenuated{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
+  spec.plan = {Hold{Celsius{18.0}, UntilProgress{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
   return spec;
 }
 

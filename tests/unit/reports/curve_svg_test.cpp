@@ -28,7 +28,7 @@ std::vector<CurvePoint> curve(int points) {
                     {gravity, gravity - 0.0007, gravity + 0.0007},
                     18 + 0.2 * std::sin(h),
                     0.5,
-                    h < 20 ? Standing::lag : Standing::attenuating});
+                    h < 20 ? Stage::lag : Stage::active});
   }
   return made;
 }
@@ -38,7 +38,7 @@ BatchSpec amber(const std::string& name = "Harbour amber") {
   batch.name = name;
   batch.pitched = kPitched;
   batch.original_gravity = SpecificGravity::unchecked(1.048);
-  batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   return batch;
 }
 

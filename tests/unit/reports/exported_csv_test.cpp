@@ -52,7 +52,7 @@ TEST_CASE("raw readings come as CSV with the unit of each") {
       journal_csv_row(12, kTime,
                       {kTime - minutes(1), "+float", Quantity::gravity, 1.04815, TimeQuality::stamped}) +
       journal_csv_row(13, kTime, {kTime, "probe", Quantity::beer_temperature, -0.5, TimeQuality::arrival}) +
-      journal_csv_row(14, kTime, {kTime, "float", Quantity::tilt, 45, TimeQuality::backlog}) +
+      journal_csv_row(14, kTime, {kTime, "float", Quantity::inclination, 45, TimeQuality::backlog}) +
       journal_csv_row(15, kTime, {kTime, "float", Quantity::battery, 3.9, TimeQuality::backlog});
   CHECK(reads(
       csv,
@@ -64,10 +64,10 @@ TEST_CASE("raw readings come as CSV with the unit of each") {
 }
 
 TEST_CASE("the header with units names the columns of the curve") {
-  const CurvePoint point{kTime, 1.0302, {1.03, 1.0296, 1.0304}, 18.25, 0.375, Standing::attenuating};
+  const CurvePoint point{kTime, 1.0302, {1.03, 1.0296, 1.0304}, 18.25, 0.375, Stage::active};
   CHECK(reads(curve_csv_header_with_units() + curve_csv_row(point),
               "dict(zip(*rows))=={'time_utc':'2026-03-05T06:30:00Z','gravity_raw_sg':'1.03020','gravity_sg':'"
               "1.03000',"
               "'gravity_low_sg':'1.02960','gravity_high_sg':'1.03040','temperature_celsius':'18.25',"
-              "'attenuation_fraction':'0.3750','standing':'attenuating'}"));
+              "'attenuation_fraction':'0.3750','stage':'active'}"));
 }

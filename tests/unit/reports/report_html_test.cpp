@@ -25,8 +25,7 @@ const Time kNow = parse_rfc3339("2026-04-01T12:00:00Z").value();
 bool reads(const std::string& html, const std::string& text = "") {
   const test::TempDir dir;
   std::ofstream(dir / "report.html", std::ios::binary) << html;
-  std::vector<std::string> command{test::python(),
-                                   gyle::test::source_dir() + "/tests/support/read_report.py",
+  std::vector<std::string> command{test::python(), gyle::test::source_dir() + "/tests/support/read_report.py",
                                    (dir / "report.html").string()};
   if (!text.empty()) command.push_back(text);
   test::Process reader(command, dir / "log");

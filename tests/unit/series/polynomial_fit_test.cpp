@@ -9,13 +9,13 @@
 using namespace gyle;
 
 // numpy.polyfit, and for the points left out a second fit without them
-// (tests/reference/scripts/tilt_fit_ref.py). Nine digits of the gravity: double precision leaves more, and no
-// float shows the fifth.
+// (tests/reference/scripts/inclination_fit_ref.py). Nine digits of the gravity: double precision leaves more,
+// and no float shows the fifth.
 TEST_CASE("polynomials, their residuals and what they miss a point left out by agree with NumPy") {
-  const auto reference = test::reference_json("tilt_fit.json");
+  const auto reference = test::reference_json("inclination_fit.json");
   int fits = 0;
   for (const auto& row : reference["cases"]) {
-    const std::vector<double> x = row["tilt"], y = row["gravity"];
+    const std::vector<double> x = row["inclination"], y = row["gravity"];
     for (const auto& expected : row["fits"]) {
       CAPTURE(row["name"].get<std::string>(), expected["degree"].get<int>());
       const auto degree = expected["degree"].get<std::size_t>();

@@ -124,16 +124,16 @@ TEST_CASE("a note is put right, taken back and put back, and does not have the b
   CHECK(notes.of(a.batch).value().size() == 2);
 }
 
-TEST_CASE("a batch that was packaged by mistake is back in its vessel and heeds what it would have heeded") {
+TEST_CASE("a batch that was packaged by mistake is back in its vessel and uses what it would have used") {
   Amended a;
   REQUIRE(a.watch.assign(a.batch, {"hand:left", "float"}, 1));
   REQUIRE(a.batches.package(a.batch, at(500)));
   REQUIRE(a.watch.assign(a.batch, {}, 7));
   REQUIRE(a.amend(AmendedThing::packaged, 0, ""));
   CHECK_FALSE(a.batches.all().value().at(0).packaged);
-  const auto heeded = a.watch.assignments(a.batch).value();
-  REQUIRE(heeded.size() == 2);
-  for (const Assignment& one : heeded) CHECK(one.covers(1000));
+  const auto used = a.watch.assignments(a.batch).value();
+  REQUIRE(used.size() == 2);
+  for (const Assignment& one : used) CHECK(one.covers(1000));
   REQUIRE(a.amendments.undo(a.batch, 0, at(1001)));
   CHECK(a.batches.all().value().at(0).packaged == at(500));
 

@@ -17,12 +17,12 @@ using namespace gyle::test;
 namespace {
 
 // Through odd numbers, so that a digit lost would be seen.
-TiltFit fit(double top) {
+InclinationFit fit(double top) {
   const std::vector<CalibrationPoint> points{{25.137, SpecificGravity::unchecked(1.0003)},
                                              {33.713, SpecificGravity::unchecked(1.0211)},
                                              {47.919, SpecificGravity::unchecked(1.0497)},
                                              {61.771, SpecificGravity::unchecked(top)}};
-  return fit_tilt(points).value();
+  return fit_inclination(points).value();
 }
 
 }  // namespace
@@ -31,8 +31,8 @@ TEST_CASE("a calibration comes back to the last bit, and the newest of each sens
   const TempDir dir;
   Database db = open(dir / "journal.db");
   CalibrationStore store(db);
-  const TiltFit first = fit(1.0702);
-  const TiltFit second = fit(1.0711);
+  const InclinationFit first = fit(1.0702);
+  const InclinationFit second = fit(1.0711);
   REQUIRE(store.add("float-1", at(1), first));
   REQUIRE(store.add("float-1", at(2), second));
   REQUIRE(store.add("float-2", at(3), first));
@@ -47,11 +47,11 @@ TEST_CASE("a calibration comes back to the last bit, and the newest of each sens
   CHECK(all[0].made == at(2));
   CHECK(all[1].made == at(1));
   REQUIRE(all[1].fit.has_value());
-  CHECK(all[1].fit->curve.least_tilt == first.curve.least_tilt);
-  CHECK(all[1].fit->curve.most_tilt == first.curve.most_tilt);
+  CHECK(all[1].fit->curve.least_inclination == first.curve.least_inclination);
+  CHECK(all[1].fit->curve.most_inclination == first.curve.most_inclination);
   REQUIRE(all[1].fit->points.size() == 4);
   for (std::size_t i = 0; i < 4; ++i) {
-    CHECK(all[1].fit->points[i].tilt == first.points[i].tilt);
+    CHECK(all[1].fit->points[i].inclination == first.points[i].inclination);
     CHECK(all[1].fit->points[i].gravity == first.points[i].gravity);
   }
   CHECK(kept.of("float-3").value().empty());
@@ -99,7 +99,7 @@ TEST_CASE("a packaged batch keeps the calibrations that it was judged by") {
   CHECK(top(judged) == fit(1.0711).curve.gravity(61.771)->value());
 }
 
-TEST_CASE("the open batches that heed the sensor, or have, are to be judged anew") {
+TEST_CASE("the open batches that use the sensor, or have, are to be judged anew") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   BatchStore batches(db);
@@ -107,8 +107,8 @@ TEST_CASE("the open batches that heed the sensor, or have, are to be judged anew
   const auto gone = batches.pitch({"left", "gone", at(0), ""}).value();
   REQUIRE(log.assign(gone, {"float-1"}, 0));
   REQUIRE(batches.package(gone, at(1)));
-  const auto heeds = batches.pitch({"left", "heeds", at(2), ""}).value();
-  REQUIRE(log.assign(heeds, {"float-1", "probe-1"}, 0));
+  const auto uses = batches.pitch({"left", "uses", at(2), ""}).value();
+  REQUIRE(log.assign(uses, {"float-1", "probe-1"}, 0));
   const auto did = batches.pitch({"right", "did", at(2), ""}).value();
   REQUIRE(log.assign(did, {"float-1"}, 0));
   REQUIRE(log.assign(did, {"float-2"}, 10));
@@ -117,7 +117,7 @@ TEST_CASE("the open batches that heed the sensor, or have, are to be judged anew
   REQUIRE(CalibrationStore(db).add("float-1", at(3), fit(1.0702)));
   JudgingLog judging(db);
   CHECK_FALSE(judging.due(gone).value());
-  CHECK(judging.due(heeds).value());
+  CHECK(judging.due(uses).value());
   CHECK(judging.due(did).value());
   CHECK_FALSE(judging.due(other).value());
 }

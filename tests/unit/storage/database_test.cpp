@@ -219,7 +219,7 @@ TEST_CASE("make a database of this version", "[.make]") {
                                  at(600)));
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                              {45, SpecificGravity::unchecked(1.040)}};
-  REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_tilt(points).value()));
+  REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_inclination(points).value()));
   SetPointStore set_points(db);
   REQUIRE(set_points.confirm(batch, {1, Celsius{22}}, at(700)));
   REQUIRE(set_points.asked(batch, {1, Celsius{22}}, at(800)));

@@ -95,11 +95,11 @@ TEST_CASE("what the watcher says of itself has no batch, and counts by itself") 
   lost.sentence = "lost";
   const auto first = f.outbox.record(lost, kChannels).value();
   REQUIRE(first);
-  CHECK(f.outbox.standing().value().size() == 1);
+  CHECK(f.outbox.open().value().size() == 1);
   lost.state = Decision::State::withdrawn;
   lost.sentence = "back";
   CHECK(f.outbox.record(lost, kChannels).value());
-  CHECK(f.outbox.standing().value().empty());
+  CHECK(f.outbox.open().value().empty());
   CHECK(f.outbox.alert(*first).value().over);
   lost.state = Decision::State::raised;
   CHECK(f.outbox.record(lost, kChannels).value());
@@ -195,8 +195,8 @@ TEST_CASE("what stands is known, with what the brewer has made of it") {
   const std::int64_t stuck = f.say(AlertKind::stuck, 1, "stuck");
   const std::int64_t battery = f.say(AlertKind::battery_low, 2, "battery");
   f.say(AlertKind::battery_low, 3, "good again", Decision::State::withdrawn);
-  REQUIRE(f.outbox.standing().value().size() == 1);
-  CHECK(f.outbox.standing().value()[0].id == stuck);
+  REQUIRE(f.outbox.open().value().size() == 1);
+  CHECK(f.outbox.open().value()[0].id == stuck);
   REQUIRE(f.outbox.acknowledge(stuck, at(5)));
   REQUIRE(f.outbox.snooze(stuck, at(50)));
   CHECK(f.outbox.alert(stuck).value().acknowledged == at(5));
@@ -204,7 +204,7 @@ TEST_CASE("what stands is known, with what the brewer has made of it") {
   CHECK(f.outbox.alert(battery).value().over);
   CHECK(f.outbox.acknowledge(999, at(5)).error().code == Errc::not_found);
   REQUIRE(BatchStore(f.db).package(f.batch, at(60)));
-  CHECK(f.outbox.standing().value().empty());
+  CHECK(f.outbox.open().value().empty());
   CHECK(f.outbox.alert(stuck).value().over);
 }
 

@@ -24,31 +24,31 @@ TEST_CASE("ticks come back in order, from a time on, after a restart") {
   CHECK(ticks[2].time == at(1200));
 }
 
-TEST_CASE("a batch heeds its sensors from when they are assigned until they are not") {
+TEST_CASE("a batch uses its sensors from when they are assigned until they are not") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   const std::int64_t batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
   WatchLog log(db);
-  const auto heeds = [&](const std::string& sensor, std::int64_t reading) {
+  const auto uses = [&](const std::string& sensor, std::int64_t reading) {
     const auto assignments = log.assignments(batch).value();
     return std::any_of(assignments.begin(), assignments.end(),
                        [&](const Assignment& a) { return a.sensor == sensor && a.covers(reading); });
   };
   REQUIRE(log.assign(batch, {"float-1", "probe-1"}, 100));
-  CHECK(heeds("float-1", 1));  // the pitch was entered late
-  CHECK(heeds("float-1", 101));
-  CHECK_FALSE(heeds("float-2", 101));
+  CHECK(uses("float-1", 1));  // the pitch was entered late
+  CHECK(uses("float-1", 101));
+  CHECK_FALSE(uses("float-2", 101));
 
   REQUIRE(log.assign(batch, {"float-2", "probe-1"}, 200));  // another float was put in
-  CHECK(heeds("float-1", 200));
-  CHECK_FALSE(heeds("float-1", 201));
-  CHECK_FALSE(heeds("float-2", 200));
-  CHECK(heeds("float-2", 201));
-  CHECK(heeds("probe-1", 150));
-  CHECK(heeds("probe-1", 1000));
+  CHECK(uses("float-1", 200));
+  CHECK_FALSE(uses("float-1", 201));
+  CHECK_FALSE(uses("float-2", 200));
+  CHECK(uses("float-2", 201));
+  CHECK(uses("probe-1", 150));
+  CHECK(uses("probe-1", 1000));
 
   REQUIRE(log.assign(batch, {}, 300));
-  CHECK(heeds("float-2", 300));
-  CHECK_FALSE(heeds("float-2", 301));
-  CHECK(heeds("float-1", 150));
+  CHECK(uses("float-2", 300));
+  CHECK_FALSE(uses("float-2", 301));
+  CHECK(uses("float-1", 150));
 }

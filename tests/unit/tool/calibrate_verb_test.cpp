@@ -96,7 +96,8 @@ std::string file_text(const std::filesystem::path& path) {
 }  // namespace
 
 // The truth is the same beer told as gravity.
-TEST_CASE("a replay of a float that told its tilt, with its points, is that of one that told the gravity") {
+TEST_CASE(
+    "a replay of a float that told its inclination, with its points, is that of one that told the gravity") {
   const test::TempDir dir;
   const std::string batch = dir / "b.toml", readings = dir / "r.csv", tilted = dir / "t.csv";
   const std::string points = "float=" + std::string(dir / "points.txt");
@@ -116,7 +117,7 @@ TEST_CASE("a replay of a float that told its tilt, with its points, is that of o
         continue;
       }
       if (float_id.empty()) float_id = line.substr(line.find(',') + 1, at - line.find(',') - 1);
-      out << line.substr(0, at) << ",tilt," << 25 + 500 * (std::stod(line.substr(at + 9)) - 1) << '\n';
+      out << line.substr(0, at) << ",inclination," << 25 + 500 * (std::stod(line.substr(at + 9)) - 1) << '\n';
     }
     CHECK(float_id == "float");
     std::ofstream(dir / "points.txt") << "25 = 1.000\n45 = 1.040\n65 = 1.080\n";
@@ -134,7 +135,7 @@ TEST_CASE("a replay of a float that told its tilt, with its points, is that of o
   };
   CHECK(kinds(file_text(plain)).size() >= 3);
   CHECK(kinds(file_text(replayed)) == kinds(file_text(plain)));
-  // Without its points a tilt says nothing.
+  // Without its points an inclination says nothing.
   REQUIRE(
       ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--alerts", replayed.c_str()})
           .exit == Exit::ok);

@@ -71,7 +71,8 @@ std::vector<std::string> completed(const std::string& shell, const TempDir& dir,
   for (const std::string& line : lines) input << line << "\n";
   input.close();
   setenv("PATH", (dir.path().string() + ":" + getenv("PATH")).c_str(), 1);
-  Process tab({test::python(), gyle::test::source_dir() + "/tests/support/press_tab.py", shell, script, dir / "files"},
+  Process tab({test::python(), gyle::test::source_dir() + "/tests/support/press_tab.py", shell, script,
+               dir / "files"},
               dir / "out", dir / "lines");
   CHECK(tab.wait() == 0);
   std::vector<std::string> result;

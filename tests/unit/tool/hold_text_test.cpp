@@ -5,13 +5,17 @@
 using namespace gyle;
 
 TEST_CASE("a hold is said in one line") {
-  const auto attenuated = parse_hold("18 Cel until 75 %");
-  REQUIRE(attenuated);
-  CHECK(attenuated.value().temperature.value == 18);
-  CHECK(std::get<UntilAttenuated>(attenuated.value().until).fraction == Approx(0.75));
+  const auto progress = parse_hold("18 Cel until 75 % of the fall");
+  REQUIRE(progress);
+  CHECK(progress.value().temperature.value == 18);
+  CHECK(std::get<UntilProgress>(progress.value().until).fraction == Approx(0.75));
+  const auto attenuation = parse_hold("18 Cel until 58 % attenuation");
+  REQUIRE(attenuation);
+  CHECK(std::get<UntilAttenuation>(attenuation.value().until).apparent == Approx(0.58));
 
-  CHECK(std::get<UntilAttenuated>(parse_hold("64.4 F until 80%").value().until).fraction == Approx(0.8));
-  CHECK(parse_hold("64.4 F until 80%").value().temperature.value == Approx(18));
+  CHECK(std::get<UntilProgress>(parse_hold("64.4 F until 80% of the fall").value().until).fraction ==
+        Approx(0.8));
+  CHECK(parse_hold("64.4 F until 80% of the fall").value().temperature.value == Approx(18));
   CHECK(std::get<UntilGravity>(parse_hold("20 Cel until 1.014").value().until).gravity.value() == 1.014);
   CHECK(std::get<UntilDays>(parse_hold("12 Cel for 7 d").value().until).days == Approx(7));
   CHECK(std::get<UntilDays>(parse_hold("2 Cel for 36 h").value().until).days == Approx(1.5));
@@ -22,9 +26,10 @@ TEST_CASE("a hold is said in one line") {
 
 TEST_CASE("a hold that cannot be understood is refused with what would be right") {
   for (const char* text :
-       {"", "18 Cel", "18 Cel until", "18 Cel until ", "18 until 75 %", "until 75 %", "18 Cel until 75",
-        "18 Cel until x %", "18 Cel until %", "18 Cel for 7", "18 Cel for ever", "18 Cel till 75 %",
-        "400 Cel until 75 %", "18 Cel until the end"}) {
+       {"", "18 Cel until 75 %", "18 Cel until 75 % of it", "18 Cel", "18 Cel until", "18 Cel until ",
+        "18 until 75 % of the fall", "until 75 % of the fall", "18 Cel until 75",
+        "18 Cel until x % of the fall", "18 Cel until % of the fall", "18 Cel for 7", "18 Cel for ever",
+        "18 Cel till 75 % of the fall", "400 Cel until 75 % of the fall", "18 Cel until the end"}) {
     CAPTURE(text);
     const auto hold = parse_hold(text);
     REQUIRE_FALSE(hold);

@@ -17,7 +17,7 @@ RehearsedMessage message(const std::string& sensor) {
           {{stamp, sensor, Quantity::gravity, 1.0494},
            {stamp, sensor, Quantity::beer_temperature, 19.9},
            {stamp, sensor, Quantity::ambient_temperature, -1.5},
-           {stamp, sensor, Quantity::tilt, 31.4},
+           {stamp, sensor, Quantity::inclination, 31.4},
            {stamp, sensor, Quantity::battery, 4.1}}};
 }
 

@@ -144,10 +144,10 @@ TEST_CASE("the metrics are read by somebody else's parser, and say what there is
   for (const char* wanted :
        {"gylekeeper_readings_total{} 5000000000", "gylekeeper_refusals_total{reason='not_json'} 12",
         "gylekeeper_alerts_waiting{channel='phone',kind='webhook'} 2",
-        "gylekeeper_alerts_refused{channel='phone',kind='webhook'} 1",
-        "gylekeeper_batches{standing='attenuating'} 1", "gylekeeper_batches{standing='stuck'} 0",
-        "number='7',vessel='left'} 1.0302", "gylekeeper_batch_specific_gravity_low{", "} 1.0298",
-        "gylekeeper_batch_final_timestamp_seconds{", "gylekeeper_batch_final_low_timestamp_seconds{",
+        "gylekeeper_alerts_refused{channel='phone',kind='webhook'} 1", "gylekeeper_batches{stage='active'} 1",
+        "gylekeeper_batches{stage='stuck'} 0", "number='7',vessel='left'} 1.0302",
+        "gylekeeper_batch_specific_gravity_low{", "} 1.0298", "gylekeeper_batch_final_timestamp_seconds{",
+        "gylekeeper_batch_final_low_timestamp_seconds{",
         "gylekeeper_sensor_heard_timestamp_seconds{sensor='float',vessel='left'}",
         "process_cpu_seconds_total{}", "process_open_fds{}", "gylekeeper_build_info{version='"}) {
     CAPTURE(wanted, read);

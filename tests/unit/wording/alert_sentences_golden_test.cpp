@@ -29,7 +29,7 @@ double epoch(const char* text) { return in_seconds(at(text).time_since_epoch());
 struct Case {
   std::string what;  // the variant of the evidence
   Decision decision;
-  std::vector<Hold> plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  std::vector<Hold> plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
 };
 
 BatchSpec batch_of(const Case& told, const std::string& name) {
@@ -54,7 +54,7 @@ std::vector<Case> cases() {
   using K = AlertKind;
   const double seven = epoch("2026-03-05T07:00:00Z");
   const std::vector<Hold> colder = {{Celsius{18}, UntilFinalGravity{}}, {Celsius{2}, UntilDays{5}}};
-  const std::vector<Hold> colder_early = {{Celsius{18}, UntilAttenuated{0.75}},
+  const std::vector<Hold> colder_early = {{Celsius{18}, UntilProgress{0.75}},
                                           {Celsius{12}, UntilFinalGravity{}}};
   const std::vector<Hold> same = {{Celsius{18}, UntilDays{3}}, {Celsius{18}, UntilFinalGravity{}}};
   const auto planned = [](Case c, std::vector<Hold> plan) {

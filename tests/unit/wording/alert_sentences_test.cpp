@@ -16,7 +16,7 @@ BatchSpec harbour_amber() {
   batch.original_gravity = SpecificGravity::unchecked(1.048);
   batch.yeast.temperature_low = Celsius{16};
   batch.yeast.temperature_high = Celsius{22};
-  batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   return batch;
 }
 

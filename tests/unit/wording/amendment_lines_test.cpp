@@ -48,7 +48,7 @@ TEST_CASE("of a description just what differs is said, a line each, in the brewe
   before.name = "Harbor amber";
   before.pitched = kTaken;
   before.original_gravity = SpecificGravity::unchecked(1.040);
-  before.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  before.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   BatchSpec after = before;
   after.name = "Harbour amber";
   after.volume_l = 18.927;
@@ -62,7 +62,7 @@ TEST_CASE("of a description just what differs is said, a line each, in the brewe
   CHECK(lines[1] == "                      volume 5.00 gal, not unknown");
   CHECK(lines[2] ==
         "                      plan [64.4 °F for 7 days, 71.6 °F until final gravity], not [64.4 °F until "
-        "75 %, "
+        "75 % of the fall, "
         "71.6 °F until final gravity]");
   CHECK(description_differences(before, before, display).empty());
 }

@@ -17,9 +17,9 @@ DigestEntry fermenting() {
   entry.vessel = "left";
   entry.batch.name = "Harbour amber";
   entry.batch.pitched = at("2026-03-01T18:30:00Z");
-  entry.batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  entry.batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   BatchView& view = entry.view;
-  view.standing = Standing::attenuating;
+  view.stage = Stage::active;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
   view.temperature = 18.4;
   view.attenuation = 0.371;
@@ -69,7 +69,7 @@ TEST_CASE("the second line says what comes, or what is amiss") {
           std::string::npos);
   }
   SECTION("stuck") {
-    entry.view.standing = Standing::stuck;
+    entry.view.stage = Stage::stuck;
     CHECK(text(entry).find("do not bottle it") != std::string::npos);
   }
   SECTION("no gravity yet") {

@@ -19,8 +19,8 @@ struct Amber {
   Amber() {
     batch.name = "Harbour amber";
     batch.yeast.attenuation_given = true;
-    batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
-    view.standing = Standing::attenuating;
+    batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+    view.stage = Stage::active;
     view.gravity = Interval{1.0302, 1.0298, 1.0306};
     view.original_gravity = 1.048;
     view.float_offset = Interval{2.1, 1.7, 2.5};
@@ -43,7 +43,7 @@ struct Amber {
 
 }  // namespace
 
-TEST_CASE("an explanation goes from the standing to the sensors") {
+TEST_CASE("an explanation goes from the stage to the sensors") {
   const auto paragraphs = Amber().explained();
   REQUIRE(paragraphs.size() == 4);
   CHECK(
@@ -55,9 +55,10 @@ TEST_CASE("an explanation goes from the standing to the sensors") {
   // Three quarters of the middle of 70 to 80 %: 56 %, at 1 + 0.048 (1 - 0.5625).
   CHECK(
       paragraphs[2].sentences ==
-      Sentences{"Hold 1 of the plan, at 18 °C, is over when the beer is 56 % attenuated, which is at 1.021.",
-                "Final gravity counts as stable when it has changed by no more than 1 point over 48 h and no "
-                "more than that is still to come."});
+      Sentences{
+          "Hold 1 of the plan, at 18 °C, is over when apparent attenuation reaches 56 %, which is at 1.021.",
+          "Final gravity counts as stable when it has changed by no more than 1 point over 48 h and no "
+          "more than that is still to come."});
   CHECK(
       paragraphs[3].sentences ==
       Sentences{"The float is taken to read 2.1 points too high, give or take 0.4 points; that is put right.",
@@ -82,14 +83,14 @@ TEST_CASE("the explanation keeps to the brewer's units and clock") {
   }
 }
 
-TEST_CASE("every standing says what would change it") {
+TEST_CASE("every stage says what would change it") {
   Amber amber;
-  amber.view.standing = Standing::stuck;
+  amber.view.stage = Stage::stuck;
   CHECK(amber.explained()[2].sentences[0].find("A fall of more than 1.5 points") == 0);
-  amber.view.standing = Standing::settled;
+  amber.view.stage = Stage::finished;
   amber.view.holds_over = 2;
   CHECK(amber.explained()[2].sentences[0].find("Nothing but the packaging") == 0);
-  amber.view.standing = Standing::lag;
+  amber.view.stage = Stage::lag;
   CHECK(amber.explained()[2].sentences[0].find("A fall of gravity") == 0);
 }
 
@@ -113,6 +114,6 @@ TEST_CASE("whence the expected attenuation is, is said where the brewer has not 
   amber.batch.yeast.attenuation_high = 0.791;
   amber.batch.yeast.attenuation_batches = 3;
   CHECK(last() == "An attenuation of 74 to 79 % is expected, from 3 batches with this yeast.");
-  amber.view.standing = Standing::settled;
+  amber.view.stage = Stage::finished;
   CHECK(last().find("attenuation") == std::string::npos);
 }

@@ -121,7 +121,7 @@ TEST_CASE("a batch that is not stable is refused with when it is expected to be"
         "ferments on in the bottle, which can burst. It is expected to be ready between Thu 12 Mar and Sat "
         "14 Mar. "
         "With override you are told what is risked.");
-  view.standing = Standing::stuck;
+  view.stage = Stage::stuck;
   CHECK(holds(too_early_sentence(spec, view, {}, {}),
               "stopped early. When it will be ready cannot be said yet."));
   CHECK(holds(left_early_sentence(view, {}), "1.0302, had not been found stable"));

@@ -53,28 +53,29 @@ TEST_CASE("its values are shown in the brewer's units, old ones with their time"
   display.time_zone = "America/New_York";
   SensorStory story = swimming();
   story.newest[0].time = at("2026-03-02T20:00:00Z");
-  story.newest.push_back({*story.health->last_heard, "float", Quantity::tilt, 43.21});
+  story.newest.push_back({*story.health->last_heard, "float", Quantity::inclination, 43.21});
   story.health->battery_days.reset();
-  CHECK(lines(story, display)[1] == "  gravity " + show_gravity(1.0205, display, 4) +
-                                        " (Mon 2 Mar 15:00), beer 65.1 °F, battery 3.92 V, tilt 43.2°");
+  CHECK(lines(story, display)[1] ==
+        "  gravity " + show_gravity(1.0205, display, 4) +
+            " (Mon 2 Mar 15:00), beer 65.1 °F, battery 3.92 V, inclination 43.2°");
 }
 
-TEST_CASE("a calibrated sensor shows what its tilt means, or why it means nothing") {
+TEST_CASE("a calibrated sensor shows what its inclination means, or why it means nothing") {
   SensorStory story = swimming();
-  story.newest.push_back({*story.health->last_heard, "float", Quantity::tilt, 35.0});
+  story.newest.push_back({*story.health->last_heard, "float", Quantity::inclination, 35.0});
   story.health->battery_days.reset();
-  story.curve = TiltCurve{{{0.950, 0.002, 0, 0}}, 23, 47};  // 0.002 a degree, 1.020 at 35
-  CHECK_THAT(lines(story)[1], Catch::Contains("gravity 1.0205 (its own, not heeded), beer") &&
-                                  Catch::Contains("tilt 35.0° (gravity 1.0200 by its calibration)"));
+  story.curve = CalibrationCurve{{{0.950, 0.002, 0, 0}}, 23, 47};  // 0.002 a degree, 1.020 at 35
+  CHECK_THAT(lines(story)[1], Catch::Contains("gravity 1.0205 (its own, not used), beer") &&
+                                  Catch::Contains("inclination 35.0° (gravity 1.0200 by its calibration)"));
   story.newest.back().value = 47.4;
   CHECK_THAT(lines(story)[1],
-             Catch::Contains("tilt 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
+             Catch::Contains("inclination 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
 }
 
-TEST_CASE("a float that tells nothing but its tilt shows that it wants to be calibrated") {
+TEST_CASE("a float that tells nothing but its inclination shows that it wants to be calibrated") {
   SensorStory story = swimming();
-  story.newest = {{*story.health->last_heard, "float", Quantity::tilt, 35.0}};
-  CHECK(lines(story)[1] == "  tilt 35.0° (means no gravity before it is calibrated)");
+  story.newest = {{*story.health->last_heard, "float", Quantity::inclination, 35.0}};
+  CHECK(lines(story)[1] == "  inclination 35.0° (means no gravity before it is calibrated)");
 }
 
 TEST_CASE("a battery's forecast says no more than is known") {

@@ -17,18 +17,18 @@ const Ask kWarm{1, Celsius{22}};
 BatchSpec amber(double second) {
   BatchSpec batch;
   batch.name = "Harbour amber";
-  batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{second}, UntilFinalGravity{}}};
+  batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{second}, UntilFinalGravity{}}};
   return batch;
 }
 
-SetPointStanding standing(State state) {
-  SetPointStanding one;
+SetPointStatus status(State state) {
+  SetPointStatus one;
   one.next = {state, kWarm, {}};
   one.rule = {Celsius{10}, Celsius{24}};
   return one;
 }
 
-std::string second_line(const SetPointStanding& one, double second = 22) {
+std::string second_line(const SetPointStatus& one, double second = 22) {
   return set_point_lines("left", amber(second), one, {}, kNow).at(1);
 }
 
@@ -49,10 +49,10 @@ std::string sentence(AlertKind kind, Decision::State state, double second, bool 
 }  // namespace
 
 TEST_CASE("what a thermostat is asked for reads like this") {
-  CHECK(set_point_lines("left", amber(22), standing(State::awaits_yes), {}, kNow) ==
+  CHECK(set_point_lines("left", amber(22), status(State::awaits_yes), {}, kNow) ==
         Lines{"left: Harbour amber", "  Hold 1 is over: 22 °C is next, and waits for your yes.",
               "  gylekeeper set-point left --confirm"});
-  SetPointStanding asked = standing(State::asked);
+  SetPointStatus asked = status(State::asked);
   asked.next.due = kNow + minutes(3);
   asked.asked = kWarm;
   asked.asked_since = kNow - hours(2);
@@ -68,23 +68,23 @@ TEST_CASE("what a thermostat is asked for reads like this") {
 }
 
 TEST_CASE("what is not asked for is said, with what the brewer can do") {
-  CHECK_THAT(second_line(standing(State::off)), Contains("no set_point in the configuration"));
-  SetPointStanding cold = standing(State::outside_limits);
+  CHECK_THAT(second_line(status(State::off)), Contains("no set_point in the configuration"));
+  SetPointStatus cold = status(State::outside_limits);
   cold.next.ask = Ask{1, Celsius{2}};
   CHECK_THAT(second_line(cold, 2), Contains("the plan wants 2 °C") && Contains("10 to 24 °C") &&
                                        Contains("not asked") && Contains("by hand"));
-  CHECK_THAT(second_line(standing(State::taken_back)),
+  CHECK_THAT(second_line(status(State::taken_back)),
              Contains("not over after all") && Contains("not asked to go back") && Contains("by hand"));
-  SetPointStanding agreed = standing(State::agreed);
+  SetPointStatus agreed = status(State::agreed);
   agreed.next.due = kNow + minutes(20);
   CHECK_THAT(second_line(agreed), Contains("at Thu 5 Mar 07:35") && Contains("less than 30 min"));
   agreed.next.due = kNow;
   CHECK_THAT(second_line(agreed), Contains("now"));
-  CHECK_THAT(second_line(standing(State::ended)), Contains("left its vessel"));
+  CHECK_THAT(second_line(status(State::ended)), Contains("left its vessel"));
 }
 
 TEST_CASE("before a hold is over, what will come is said, and what will not") {
-  SetPointStanding none = standing(State::none);
+  SetPointStatus none = status(State::none);
   none.next.ask.reset();
   CHECK_THAT(set_point_lines("left", amber(22), none, {}, kNow).at(2),
              Contains("22 °C") && Contains("after your yes"));
@@ -95,7 +95,7 @@ TEST_CASE("before a hold is over, what will come is said, and what will not") {
 }
 
 TEST_CASE("what was asked before is not hidden by what comes next") {
-  SetPointStanding next = standing(State::awaits_yes);
+  SetPointStatus next = status(State::awaits_yes);
   next.asked = Ask{1, Celsius{22}};
   next.next.ask = Ask{2, Celsius{12}};
   next.asked_since = kNow - hours(2);

@@ -16,14 +16,14 @@ BatchSpec amber() {
   BatchSpec batch;
   batch.name = "Harbour amber, second run";
   batch.pitched = at("2026-03-01T18:30:00Z");
-  batch.plan = {{Celsius{18}, UntilAttenuated{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   return batch;
 }
 
 BatchView fermenting() {
   BatchView view;
   view.time = at("2026-03-03T12:00:00Z");
-  view.standing = Standing::attenuating;
+  view.stage = Stage::active;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
   view.temperature = 18.4;
   view.attenuation = 0.371;
@@ -90,7 +90,7 @@ TEST_CASE("the third line says what matters most") {
     CHECK(lines(view)[2] == "final gravity stable since Thu 12 Mar 18:30");
   }
   SECTION("stuck") {
-    view.standing = Standing::stuck;
+    view.stage = Stage::stuck;
     CHECK(lines(view)[2] == "stopped early: see its alerts");
   }
   SECTION("nobody speaks any more") {
@@ -114,7 +114,7 @@ TEST_CASE("the lines fit the terminal of a phone, whatever they hold") {
   batch.name =
       GENERATE(std::string("x"), std::string(500, 'n'),
                std::string("äöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ß"), std::string("an\nother\x1b"));
-  view.standing = GENERATE(Standing::lag, Standing::attenuating, Standing::stuck);
+  view.stage = GENERATE(Stage::lag, Stage::active, Stage::stuck);
   view.temperature = GENERATE(-10.5, 100.4, 1e9, std::numeric_limits<double>::quiet_NaN());
   view.gravity->high = GENERATE(1.0306, 9.0);
   view.forecast.step_time->high = GENERATE(1772800000.0, 1e11, std::numeric_limits<double>::infinity(),

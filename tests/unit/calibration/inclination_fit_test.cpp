@@ -1,4 +1,4 @@
-#include "calibration/tilt_fit.h"
+#include "calibration/inclination_fit.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -14,13 +14,13 @@ namespace {
 
 std::vector<CalibrationPoint> points(std::initializer_list<std::pair<double, double>> list) {
   std::vector<CalibrationPoint> result;
-  for (const auto& [tilt, gravity] : list) {
-    result.push_back({tilt, SpecificGravity::unchecked(gravity)});
+  for (const auto& [inclination, gravity] : list) {
+    result.push_back({inclination, SpecificGravity::unchecked(gravity)});
   }
   return result;
 }
 
-std::size_t degree(const TiltFit& fit) {
+std::size_t degree(const InclinationFit& fit) {
   std::size_t n = kHighestDegree;
   while (fit.curve.polynomial.coefficients[n] == 0) --n;
   return n;
@@ -28,28 +28,28 @@ std::size_t degree(const TiltFit& fit) {
 
 }  // namespace
 
-// tests/reference/tilt_fit.json: numpy.polyfit of the degree that was chosen.
+// tests/reference/inclination_fit.json: numpy.polyfit of the degree that was chosen.
 TEST_CASE("a calibration is the least-squares polynomial through its points") {
-  const auto reference = test::reference_json("tilt_fit.json");
+  const auto reference = test::reference_json("inclination_fit.json");
   for (const auto& row : reference["cases"]) {
     CAPTURE(row["name"].get<std::string>());
-    const std::vector<double> tilt = row["tilt"], gravity = row["gravity"];
+    const std::vector<double> inclination = row["inclination"], gravity = row["gravity"];
     std::vector<CalibrationPoint> given;
-    for (std::size_t i = 0; i < tilt.size(); ++i) {
-      given.push_back({tilt[i], SpecificGravity::unchecked(gravity[i])});
+    for (std::size_t i = 0; i < inclination.size(); ++i) {
+      given.push_back({inclination[i], SpecificGravity::unchecked(gravity[i])});
     }
-    const auto fit = fit_tilt(given);
+    const auto fit = fit_inclination(given);
     REQUIRE(fit.has_value());
     const auto& expected = row["fits"][degree(fit.value()) - 1];
     double sum = 0;
-    for (std::size_t i = 0; i < tilt.size(); ++i) {
+    for (std::size_t i = 0; i < inclination.size(); ++i) {
       CAPTURE(i);
       const double residual = expected["residuals"][i];
       sum += residual * residual;
       CHECK(fit.value().off(given[i]).value == Approx(-1000 * residual).margin(1e-5));
-      CHECK(fit.value().curve.gravity(tilt[i])->value() == Approx(gravity[i] - residual).margin(1e-8));
+      CHECK(fit.value().curve.gravity(inclination[i])->value() == Approx(gravity[i] - residual).margin(1e-8));
     }
-    const auto free = static_cast<double>(tilt.size()) - static_cast<double>(degree(fit.value()) + 1);
+    const auto free = static_cast<double>(inclination.size()) - static_cast<double>(degree(fit.value()) + 1);
     REQUIRE(fit.value().deviation().has_value() == (free > 0));
     if (free > 0) CHECK(fit.value().deviation()->value == Approx(1000 * std::sqrt(sum / free)).margin(1e-5));
   }
@@ -63,7 +63,7 @@ TEST_CASE("a sugar solution by weight is a point at the gravity of the sucrose t
     CAPTURE(rows[i][0]);
     const auto point = parse_calibration_point("48.2 = " + rows[i][0] + " P");
     REQUIRE(point.has_value());
-    CHECK(point.value().tilt == 48.2);
+    CHECK(point.value().inclination == 48.2);
     CHECK(point.value().gravity.value() == Approx(std::stod(rows[i][3])).margin(2.5e-5).epsilon(0));
   }
 }
@@ -71,7 +71,7 @@ TEST_CASE("a sugar solution by weight is a point at the gravity of the sucrose t
 TEST_CASE("points as people write them") {
   struct Row {
     const char* text;
-    double tilt, gravity;
+    double inclination, gravity;
   };
   const auto good = GENERATE(values<Row>({{"25.1 = 1.000", 25.1, 1.0},
                                           {"25.1=1.000", 25.1, 1.0},
@@ -81,7 +81,7 @@ TEST_CASE("points as people write them") {
   CAPTURE(good.text);
   const auto point = parse_calibration_point(good.text);
   REQUIRE(point.has_value());
-  CHECK(point.value().tilt == good.tilt);
+  CHECK(point.value().inclination == good.inclination);
   CHECK(point.value().gravity.value() == good.gravity);
 }
 
@@ -94,9 +94,9 @@ TEST_CASE("what is no point is refused, and says what would be right") {
   const auto bad = GENERATE(values<Row>({{"", Errc::malformed, "25.1 = 1.000"},
                                          {"25.1", Errc::malformed, "25.1 = 1.000"},
                                          {"25.1 : 1.000", Errc::malformed, "25.1 = 1.000"},
-                                         {"steep = 1.000", Errc::malformed, "tilt in degrees"},
-                                         {"nan = 1.000", Errc::malformed, "tilt in degrees"},
-                                         {"25 rad = 1.000", Errc::malformed, "tilt in degrees"},
+                                         {"steep = 1.000", Errc::malformed, "inclination in degrees"},
+                                         {"nan = 1.000", Errc::malformed, "inclination in degrees"},
+                                         {"25 rad = 1.000", Errc::malformed, "inclination in degrees"},
                                          {"25.1 =", Errc::malformed, "25.1 ="},
                                          {"25.1 = 48 furlongs", Errc::malformed, "furlongs"},
                                          {"25.1 = 1048", Errc::out_of_range, "1048"},
@@ -114,7 +114,7 @@ TEST_CASE("points come one a line") {
   const auto points = parse_calibration_points("25 = 1.000\n\n 45 deg = 1.040\r\n\t\n65 = 1.080");
   REQUIRE(points.has_value());
   REQUIRE(points.value().size() == 3);
-  CHECK(points.value()[1].tilt == 45);
+  CHECK(points.value()[1].inclination == 45);
   CHECK(points.value()[2].gravity.value() == 1.080);
   CHECK(parse_calibration_points("").value().empty());
   CHECK_THAT(parse_calibration_points("25 = 1.000\n45 : 1.040").error().message, Contains("45 : 1.040"));
@@ -130,14 +130,14 @@ TEST_CASE("nonsense is refused, and the points are named") {
   const std::vector<Row> rows{
       {"none", {}, Errc::too_few, {"two points or more"}},
       {"one", points({{25, 1.0}}), Errc::too_few, {"two points or more"}},
-      {"one tilt twice", points({{25, 1.0}, {25.5, 1.004}}), Errc::too_few, {"1 degree apart"}},
+      {"one inclination twice", points({{25, 1.0}, {25.5, 1.004}}), Errc::too_few, {"1 degree apart"}},
       {"alike", points({{25, 1.000}, {30, 1.008}}), Errc::too_few, {"25° = 1.0000", "30° = 1.0080", "0.010"}},
       {"tilted below the horizon", points({{25, 1.0}, {95, 1.05}}), Errc::out_of_range, {"95°"}},
       {"no number",
        points({{25, 1.0}, {std::numeric_limits<double>::quiet_NaN(), 1.05}}),
        Errc::out_of_range,
        {"90 degrees"}},
-      {"one tilt, two gravities",
+      {"one inclination, two gravities",
        points({{25, 1.0}, {40, 1.030}, {40.4, 1.045}, {60, 1.080}}),
        Errc::conflict,
        {"40° = 1.0300", "40.4° = 1.0450", "contradict"}},
@@ -156,41 +156,41 @@ TEST_CASE("nonsense is refused, and the points are named") {
   };
   const std::size_t i = GENERATE(range(std::size_t{0}, std::size_t{10}));
   CAPTURE(rows[i].name);
-  const auto fit = fit_tilt(rows[i].points);
+  const auto fit = fit_inclination(rows[i].points);
   REQUIRE_FALSE(fit.has_value());
   CAPTURE(fit.error().message);
   CHECK(fit.error().code == rows[i].code);
   for (const char* const says : rows[i].says) CHECK_THAT(fit.error().message, Contains(says));
 }
 
-TEST_CASE("a float that tilts less in heavier wort is calibrated as well") {
-  const auto fit = fit_tilt(points({{70, 1.000}, {50, 1.042}, {35, 1.070}}));
+TEST_CASE("a float that inclinations less in heavier wort is calibrated as well") {
+  const auto fit = fit_inclination(points({{70, 1.000}, {50, 1.042}, {35, 1.070}}));
   REQUIRE(fit.has_value());
   CHECK(fit.value().curve.gravity(60)->value() > 1.000);
   CHECK(fit.value().curve.gravity(40)->value() > fit.value().curve.gravity(60)->value());
 }
 
-TEST_CASE("outside the range in which it may be trusted a tilt means no gravity") {
-  const auto fit = fit_tilt(points({{25, 1.000}, {45, 1.040}}));
+TEST_CASE("outside the range in which it may be trusted an inclination means no gravity") {
+  const auto fit = fit_inclination(points({{25, 1.000}, {45, 1.040}}));
   REQUIRE(fit.has_value());
-  const TiltCurve& curve = fit.value().curve;
-  CHECK(curve.least_tilt == 23);  // a tenth of 20 degrees
-  CHECK(curve.most_tilt == 47);
+  const CalibrationCurve& curve = fit.value().curve;
+  CHECK(curve.least_inclination == 23);  // a tenth of 20 degrees
+  CHECK(curve.most_inclination == 47);
   CHECK(curve.gravity(23)->value() == Approx(0.996));
   CHECK(curve.gravity(47)->value() == Approx(1.044));
-  for (const double tilt : {22.9, 47.1, 0.0, 90.0, -1e300, std::numeric_limits<double>::quiet_NaN()}) {
-    CAPTURE(tilt);
-    CHECK_FALSE(curve.gravity(tilt).has_value());
+  for (const double inclination : {22.9, 47.1, 0.0, 90.0, -1e300, std::numeric_limits<double>::quiet_NaN()}) {
+    CAPTURE(inclination);
+    CHECK_FALSE(curve.gravity(inclination).has_value());
   }
   // Never past lying on its side, nor to what no liquid has.
-  const auto flat = fit_tilt(points({{10, 0.981}, {89, 1.1}}));
-  CHECK(flat.value().curve.most_tilt == 90);
-  CHECK_FALSE(flat.value().curve.gravity(flat.value().curve.least_tilt).has_value());
+  const auto flat = fit_inclination(points({{10, 0.981}, {89, 1.1}}));
+  CHECK(flat.value().curve.most_inclination == 90);
+  CHECK_FALSE(flat.value().curve.gravity(flat.value().curve.least_inclination).has_value());
 }
 
 TEST_CASE("three points give a line when a line is near enough, else a bent curve through them") {
-  CHECK(degree(fit_tilt(points({{25, 1.000}, {45, 1.0405}, {65, 1.080}})).value()) == 1);
-  const auto bent = fit_tilt(points({{25, 1.000}, {45, 1.045}, {65, 1.080}}));
+  CHECK(degree(fit_inclination(points({{25, 1.000}, {45, 1.0405}, {65, 1.080}})).value()) == 1);
+  const auto bent = fit_inclination(points({{25, 1.000}, {45, 1.045}, {65, 1.080}}));
   CHECK(degree(bent.value()) == 2);
   CHECK_FALSE(bent.value().deviation().has_value());
 }
@@ -208,35 +208,36 @@ TEST_CASE("of few noisy points a curve is made that is near the truth, and monot
     std::mt19937 draw(seed);
     const double bend = std::uniform_real_distribution(-6.0, 6.0)(draw);
     const double span = std::uniform_real_distribution(30.0, 45.0)(draw);
-    const auto truth = [&](double tilt) {
-      const double u = (tilt - 25) / span;  // 0 in water, 1 at 1.080
+    const auto truth = [&](double inclination) {
+      const double u = (inclination - 25) / span;  // 0 in water, 1 at 1.080
       return 1 + (80 * u + 4 * bend * u * (1 - u)) / 1000;
     };
     std::normal_distribution noise(0.0, 0.5);
     std::vector<CalibrationPoint> given;
     std::vector<double> x, y;
     for (std::size_t i = 0; i < count; ++i) {
-      const double tilt = 25 + span * static_cast<double>(i) / static_cast<double>(count - 1);
-      given.push_back({tilt, SpecificGravity::unchecked(truth(tilt) + noise(draw) / 1000)});
-      x.push_back(tilt);
+      const double inclination = 25 + span * static_cast<double>(i) / static_cast<double>(count - 1);
+      given.push_back({inclination, SpecificGravity::unchecked(truth(inclination) + noise(draw) / 1000)});
+      x.push_back(inclination);
       y.push_back(given.back().gravity.value());
     }
-    const auto fit = fit_tilt(given);
+    const auto fit = fit_inclination(given);
     REQUIRE(fit.has_value());
     const auto line = fit_polynomial(x, y, 1);
     double most = 0;
     double before = 0;
     for (int i = 0; i <= 100; ++i) {
-      const TiltCurve& curve = fit.value().curve;
-      const double tilt =
-          i == 100 ? curve.most_tilt : curve.least_tilt + (curve.most_tilt - curve.least_tilt) * i / 100;
-      const double says = curve.gravity(tilt)->value();
+      const CalibrationCurve& curve = fit.value().curve;
+      const double inclination =
+          i == 100 ? curve.most_inclination
+                   : curve.least_inclination + (curve.most_inclination - curve.least_inclination) * i / 100;
+      const double says = curve.gravity(inclination)->value();
       REQUIRE(says > before);
       before = says;
-      const double off = 1000 * (says - truth(tilt));
+      const double off = 1000 * (says - truth(inclination));
       most = std::fmax(most, std::abs(off));
       squares += off * off;
-      of_lines += std::pow(1000 * (line->curve.at(tilt) - truth(tilt)), 2);
+      of_lines += std::pow(1000 * (line->curve.at(inclination) - truth(inclination)), 2);
     }
     if (most < 2.5) ++within;
   }

@@ -1,8 +1,8 @@
-#include "calibration/tilt_curves.h"
+#include "calibration/calibration_curves.h"
 
 namespace gyle {
 
-void as_judged(const Reading& reading, const TiltCurves& curves,
+void as_judged(const Reading& reading, const CalibrationCurves& curves,
                const std::function<void(const Reading&)>& learn) {
   const auto found = curves.find(reading.sensor);
   if (found == curves.end()) {
@@ -10,7 +10,7 @@ void as_judged(const Reading& reading, const TiltCurves& curves,
     return;
   }
   if (reading.quantity != Quantity::gravity) learn(reading);
-  if (reading.quantity != Quantity::tilt) return;
+  if (reading.quantity != Quantity::inclination) return;
   if (const auto gravity = found->second.gravity(reading.value)) {
     Reading meant = reading;
     meant.quantity = Quantity::gravity;

@@ -1,4 +1,4 @@
-#include "calibration/tilt_fit.h"
+#include "calibration/inclination_fit.h"
 
 #include <fmt/format.h>
 
@@ -12,9 +12,9 @@
 namespace gyle {
 namespace {
 
-constexpr double kApart = 1;          // degrees: below that two tilts are one
+constexpr double kApart = 1;          // degrees: below that two inclinations are one
 constexpr double kLeastSpan = 10;     // points of gravity
-constexpr double kMostAlike = 8;      // points between two at one tilt
+constexpr double kMostAlike = 8;      // points between two at one inclination
 constexpr double kMostBackwards = 3;  // points against the trend
 constexpr double kMostOff = 4;        // points off the curve
 constexpr double kCareful = 1;        // points: what a careful measurement is wrong by
@@ -24,15 +24,15 @@ constexpr double kMostBeyond = 3;     // degrees
 constexpr double kRight = 90;         // degrees: it lies on its side
 
 std::string shown(const CalibrationPoint& point) {
-  return fmt::format("{:g}° = {:.4f}", point.tilt, point.gravity.value());
+  return fmt::format("{:g}° = {:.4f}", point.inclination, point.gravity.value());
 }
 
-std::size_t places(std::span<const CalibrationPoint> by_tilt) {
+std::size_t places(std::span<const CalibrationPoint> by_inclination) {
   std::size_t count = 0;
   double last = -kRight;
-  for (const CalibrationPoint& point : by_tilt) {
-    if (point.tilt - last < kApart) continue;
-    last = point.tilt;
+  for (const CalibrationPoint& point : by_inclination) {
+    if (point.inclination - last < kApart) continue;
+    last = point.inclination;
     ++count;
   }
   return count;
@@ -40,40 +40,42 @@ std::size_t places(std::span<const CalibrationPoint> by_tilt) {
 
 Status check_each(std::span<const CalibrationPoint> points) {
   for (const CalibrationPoint& point : points) {
-    if (point.tilt >= 0 && point.tilt <= kRight) continue;
-    return fail(Errc::out_of_range,
-                fmt::format("the point {}: a tilt is from 0 (upright) to 90 degrees (lying)", shown(point)));
+    if (point.inclination >= 0 && point.inclination <= kRight) continue;
+    return fail(
+        Errc::out_of_range,
+        fmt::format("the point {}: an inclination is from 0 (upright) to 90 degrees (lying)", shown(point)));
   }
   return success();
 }
 
-Status check_together(std::span<const CalibrationPoint> by_tilt) {
-  if (places(by_tilt) < 2) {
-    return fail(
-        Errc::too_few,
-        "a calibration needs two points or more, with tilts at least 1 degree apart: water and a sugar "
-        "solution for instance");
+Status check_together(std::span<const CalibrationPoint> by_inclination) {
+  if (places(by_inclination) < 2) {
+    return fail(Errc::too_few,
+                "a calibration needs two points or more, with inclinations at least 1 degree apart: water "
+                "and a sugar "
+                "solution for instance");
   }
-  const auto [least, most] = std::minmax_element(
-      by_tilt.begin(), by_tilt.end(), [](const auto& a, const auto& b) { return a.gravity < b.gravity; });
+  const auto [least, most] =
+      std::minmax_element(by_inclination.begin(), by_inclination.end(),
+                          [](const auto& a, const auto& b) { return a.gravity < b.gravity; });
   if ((most->gravity - least->gravity).value < kLeastSpan) {
     return fail(Errc::too_few,
                 fmt::format("the points are too alike, {} to {}; the gravities must be at least 0.010 apart, "
                             "better 0.050",
                             shown(*least), shown(*most)));
   }
-  const double trend = most->tilt >= least->tilt ? 1 : -1;
-  for (std::size_t i = 0; i < by_tilt.size(); ++i) {
-    for (std::size_t k = i + 1; k < by_tilt.size(); ++k) {
-      const double rise = (by_tilt[k].gravity - by_tilt[i].gravity).value;
-      const bool together = by_tilt[k].tilt - by_tilt[i].tilt < kApart;
+  const double trend = most->inclination >= least->inclination ? 1 : -1;
+  for (std::size_t i = 0; i < by_inclination.size(); ++i) {
+    for (std::size_t k = i + 1; k < by_inclination.size(); ++k) {
+      const double rise = (by_inclination[k].gravity - by_inclination[i].gravity).value;
+      const bool together = by_inclination[k].inclination - by_inclination[i].inclination < kApart;
       if (together ? std::abs(rise) <= kMostAlike : trend * rise >= -kMostBackwards) continue;
       return fail(
           Errc::conflict,
           fmt::format("the points {} and {} contradict each other{}; measure them again, or leave one out",
-                      shown(by_tilt[i]), shown(by_tilt[k]),
+                      shown(by_inclination[i]), shown(by_inclination[k]),
                       together ? ""
-                               : fmt::format(": elsewhere the gravity {} as the float tilts more",
+                               : fmt::format(": elsewhere the gravity {} as the float inclinations more",
                                              trend > 0 ? "rises" : "falls")));
     }
   }
@@ -107,17 +109,17 @@ std::size_t suspect(const PolynomialFit& fit) {
 
 }  // namespace
 
-std::optional<SpecificGravity> TiltCurve::gravity(double tilt) const {
-  if (!(tilt >= least_tilt && tilt <= most_tilt)) return std::nullopt;
-  const auto gravity = SpecificGravity::from(polynomial.at(tilt));
+std::optional<SpecificGravity> CalibrationCurve::gravity(double inclination) const {
+  if (!(inclination >= least_inclination && inclination <= most_inclination)) return std::nullopt;
+  const auto gravity = SpecificGravity::from(polynomial.at(inclination));
   return gravity ? std::optional(gravity.value()) : std::nullopt;
 }
 
-GravityPoints TiltFit::off(const CalibrationPoint& point) const {
-  return SpecificGravity::unchecked(curve.polynomial.at(point.tilt)) - point.gravity;
+GravityPoints InclinationFit::off(const CalibrationPoint& point) const {
+  return SpecificGravity::unchecked(curve.polynomial.at(point.inclination)) - point.gravity;
 }
 
-std::optional<GravityPoints> TiltFit::deviation() const {
+std::optional<GravityPoints> InclinationFit::deviation() const {
   const auto& c = curve.polynomial.coefficients;
   std::size_t parameters = c.size();
   while (parameters > 2 && c[parameters - 1] == 0) --parameters;
@@ -127,31 +129,32 @@ std::optional<GravityPoints> TiltFit::deviation() const {
   return GravityPoints{std::sqrt(sum / static_cast<double>(points.size() - parameters))};
 }
 
-Result<TiltFit> fit_tilt(std::span<const CalibrationPoint> points) {
+Result<InclinationFit> fit_inclination(std::span<const CalibrationPoint> points) {
   BOOST_OUTCOME_TRYV(check_each(points));
-  TiltFit result{{{}, 0, 0}, {points.begin(), points.end()}};
+  InclinationFit result{{{}, 0, 0}, {points.begin(), points.end()}};
   std::sort(result.points.begin(), result.points.end(), [](const auto& a, const auto& b) {
-    return a.tilt != b.tilt ? a.tilt < b.tilt : a.gravity < b.gravity;
+    return a.inclination != b.inclination ? a.inclination < b.inclination : a.gravity < b.gravity;
   });
   BOOST_OUTCOME_TRYV(check_together(result.points));
 
   std::vector<double> x, y;
   for (const CalibrationPoint& point : result.points) {
-    x.push_back(point.tilt);
+    x.push_back(point.inclination);
     y.push_back(point.gravity.value());
   }
   const double beyond = std::fmin(kBeyond * (x.back() - x.front()), kMostBeyond);
-  result.curve.least_tilt = std::fmax(x.front() - beyond, 0);
-  result.curve.most_tilt = std::fmin(x.back() + beyond, kRight);
+  result.curve.least_inclination = std::fmax(x.front() - beyond, 0);
+  result.curve.most_inclination = std::fmin(x.back() + beyond, kRight);
 
-  const std::size_t tilts = places(result.points);
+  const std::size_t inclinations = places(result.points);
   std::optional<PolynomialFit> best;
-  for (std::size_t degree = 1; degree <= kHighestDegree && degree < tilts; ++degree) {
+  for (std::size_t degree = 1; degree <= kHighestDegree && degree < inclinations; ++degree) {
     const auto fit = fit_polynomial(x, y, degree);
-    if (!fit || !fit->curve.monotone(result.curve.least_tilt, result.curve.most_tilt)) continue;
-    const bool better = !best || (tilts > degree + 1 ? root_mean_square_left_out(*fit) <
-                                                           kEarns * root_mean_square_left_out(*best)
-                                                     : tilts == 3 && most_off(*best) > kCareful);
+    if (!fit || !fit->curve.monotone(result.curve.least_inclination, result.curve.most_inclination)) continue;
+    const bool better =
+        !best || (inclinations > degree + 1
+                      ? root_mean_square_left_out(*fit) < kEarns * root_mean_square_left_out(*best)
+                      : inclinations == 3 && most_off(*best) > kCareful);
     if (better) best = fit;
   }
   if (!best) return fail(Errc::conflict, "no curve through these points rises or falls all the way");
@@ -171,17 +174,18 @@ Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
   const auto wrong = [text] {
     return fail(
         Errc::malformed,
-        fmt::format("'{}' is no point; write the tilt in degrees, = and the gravity: \"25.1 = 1.000\" or "
-                    "\"48.2 = 10 P\"",
-                    text.substr(0, 60)));
+        fmt::format(
+            "'{}' is no point; write the inclination in degrees, = and the gravity: \"25.1 = 1.000\" or "
+            "\"48.2 = 10 P\"",
+            text.substr(0, 60)));
   };
   const std::size_t equals = text.find('=');
   if (equals == std::string_view::npos) return wrong();
   std::string_view left = text.substr(0, equals);
   left.remove_prefix(std::min(left.find_first_not_of(" \t"), left.size()));
-  double tilt = 0;
-  const auto [stop, error] = std::from_chars(left.data(), left.data() + left.size(), tilt);
-  if (error != std::errc{} || !std::isfinite(tilt)) return wrong();
+  double inclination = 0;
+  const auto [stop, error] = std::from_chars(left.data(), left.data() + left.size(), inclination);
+  if (error != std::errc{} || !std::isfinite(inclination)) return wrong();
   std::string_view unit = left.substr(static_cast<std::size_t>(stop - left.data()));
   unit.remove_prefix(std::min(unit.find_first_not_of(" \t"), unit.size()));
   unit = unit.substr(0, unit.find_last_not_of(" \t") + 1);
@@ -191,7 +195,7 @@ Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
     return fail(gravity.error().code,
                 fmt::format("the point '{}': {}", text.substr(0, 60), gravity.error().message));
   }
-  const CalibrationPoint point{tilt, gravity.value()};
+  const CalibrationPoint point{inclination, gravity.value()};
   BOOST_OUTCOME_TRYV(check_each(std::span(&point, 1)));
   return point;
 }

@@ -1,4 +1,4 @@
-"""Writes tilt_fit.json: polynomials through the tilts of a float in sugar solutions, by numpy.polyfit.
+"""Writes inclination_fit.json: polynomials through the tilts of a float in sugar solutions, by numpy.polyfit.
 
 The gravities are those of plato_sg.csv (apparent, 20/20); the tilts are made up, from a curve that bends as
 such floats' do and with noise of a fixed seed. What the curve through the other points misses each point by
@@ -30,7 +30,7 @@ def case(name, plato, seed, noise):
             left_out.append(y[i] - np.polyval(np.polyfit(xi, yi, degree), x[i]) if len(set(xi)) > degree else None)
         fits.append(dict(degree=degree, coefficients=c[::-1].tolist(),
                          residuals=(y - np.polyval(c, x)).tolist(), left_out=left_out))
-    return dict(name=name, plato=plato, tilt=x.tolist(), gravity=y.tolist(), fits=fits)
+    return dict(name=name, plato=plato, inclination=x.tolist(), gravity=y.tolist(), fits=fits)
 
 
 J = {
@@ -43,6 +43,6 @@ J = {
         case("close together", [10, 11, 12, 13, 14, 15], 5, 0.05),
     ],
 }
-with open(os.path.join(here, "..", "tilt_fit.json"), "w") as out:
+with open(os.path.join(here, "..", "inclination_fit.json"), "w") as out:
     json.dump(J, out, indent=1)
     out.write("\n")

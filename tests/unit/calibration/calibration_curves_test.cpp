@@ -1,4 +1,4 @@
-#include "calibration/tilt_curves.h"
+#include "calibration/calibration_curves.h"
 
 #include <catch2/catch.hpp>
 
@@ -7,9 +7,9 @@ using namespace gyle;
 namespace {
 
 // A rising line: 1.000 at 25 degrees, 0.002 a degree.
-const TiltCurves kCurves{{"float", {{{0.950, 0.002, 0, 0}}, 23, 60}}};
+const CalibrationCurves kCurves{{"float", {{{0.950, 0.002, 0, 0}}, 23, 60}}};
 
-std::vector<Reading> judged(const Reading& reading, const TiltCurves& curves = kCurves) {
+std::vector<Reading> judged(const Reading& reading, const CalibrationCurves& curves = kCurves) {
   std::vector<Reading> learned;
   as_judged(reading, curves, [&](const Reading& one) { learned.push_back(one); });
   return learned;
@@ -21,10 +21,10 @@ Reading reading(const char* sensor, Quantity quantity, double value) {
 
 }  // namespace
 
-TEST_CASE("the tilt of a calibrated float also means a gravity, of the same time and quality") {
-  const auto learned = judged(reading("float", Quantity::tilt, 45));
+TEST_CASE("the inclination of a calibrated float also means a gravity, of the same time and quality") {
+  const auto learned = judged(reading("float", Quantity::inclination, 45));
   REQUIRE(learned.size() == 2);
-  CHECK(learned[0].quantity == Quantity::tilt);
+  CHECK(learned[0].quantity == Quantity::inclination);
   CHECK(learned[0].value == 45);
   CHECK(learned[1].quantity == Quantity::gravity);
   CHECK(learned[1].value == Approx(1.040));
@@ -33,17 +33,17 @@ TEST_CASE("the tilt of a calibrated float also means a gravity, of the same time
   CHECK(learned[1].time_quality == TimeQuality::backlog);
 }
 
-TEST_CASE("a tilt outside the calibrated range means no gravity") {
-  for (const double tilt : {22.9, 60.1, 179.0})
-    CHECK(judged(reading("float", Quantity::tilt, tilt)).size() == 1);
+TEST_CASE("an inclination outside the calibrated range means no gravity") {
+  for (const double inclination : {22.9, 60.1, 179.0})
+    CHECK(judged(reading("float", Quantity::inclination, inclination)).size() == 1);
 }
 
-TEST_CASE("a calibrated float's own gravity is not heeded, all else passes") {
+TEST_CASE("a calibrated float's own gravity is not used, all else passes") {
   CHECK(judged(reading("float", Quantity::gravity, 1.048)).empty());
   for (const Quantity quantity : {Quantity::beer_temperature, Quantity::battery}) {
     CHECK(judged(reading("float", quantity, 3.9)).size() == 1);
   }
   CHECK(judged(reading("other", Quantity::gravity, 1.048)).size() == 1);
-  CHECK(judged(reading("other", Quantity::tilt, 45)).size() == 1);
+  CHECK(judged(reading("other", Quantity::inclination, 45)).size() == 1);
   CHECK(judged(reading("float", Quantity::gravity, 1.048), {}).size() == 1);
 }
