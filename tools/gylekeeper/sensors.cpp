@@ -4,7 +4,7 @@
 namespace gyle {
 namespace {
 
-Exit run(const CommonOptions& common) {
+Exit run_sensors(const CommonOptions& common) {
   return show_answer(common, [](const ControlClient& daemon) { return daemon.get("/v1/sensors"); });
 }
 
