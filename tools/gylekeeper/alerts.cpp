@@ -22,7 +22,7 @@ struct AlertsOptions {
   bool watcher = false;  // what the watcher said of itself instead
 };
 
-constexpr auto kPollInterval = std::chrono::milliseconds(500);
+constexpr auto kLookInterval = std::chrono::milliseconds(500);
 
 // Shows what each batch was told since the last time.
 class News {
@@ -99,7 +99,7 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
   if (!shown) return complain(shown.error());
   bool away = false;
   while (options.follow) {
-    std::this_thread::sleep_for(kPollInterval);
+    std::this_thread::sleep_for(kLookInterval);
     shown = news.show();
     // A daemon that restarts comes back; anything else will not mend itself.
     if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
