@@ -111,7 +111,7 @@ HttpResponse retry_channel(const Call& call) {
         {again.value() == 0 ? "Nothing was refused there." : fmt::format("{} sent again.", again.value())}}});
 }
 
-constexpr Route kRoutes[] = {
+constexpr Route kAlertRoutes[] = {
     {"GET", "/v1/alerts", system_alerts},
     {"POST", "/v1/alerts/{alert}/acknowledge", of_alert<acknowledge>},
     {"POST", "/v1/alerts/{alert}/snooze", of_alert<snooze>},
@@ -123,6 +123,6 @@ constexpr Route kRoutes[] = {
 
 }  // namespace
 
-std::span<const Route> alert_routes() { return kRoutes; }
+std::span<const Route> alert_routes() { return kAlertRoutes; }
 
 }  // namespace gyle

@@ -65,7 +65,7 @@ Result<std::int64_t> number(const Call& call, std::size_t place, const char* wha
   return fail(Errc::not_found, fmt::format("'{}' is not the number of {}", text, what));
 }
 
-HttpResponse list(const Call& call, const BatchRecord& batch) {
+HttpResponse list_amendments(const Call& call, const BatchRecord& batch) {
   const auto amendments = call.cellar.amendments(batch.id);
   if (!amendments) return problem(amendments.error());
   Json all = Json::array(), lines = Json::array();
@@ -176,24 +176,24 @@ HttpResponse undo(const Call& call, const BatchRecord& batch) {
 }
 
 template <HttpResponse (*answer)(const Call&, const BatchRecord&)>
-HttpResponse of_batch(const Call& call) {
+HttpResponse amendments_of_batch(const Call& call) {
   const auto batch = find_batch(call.cellar.batches(), call.segment(2));
   return batch ? answer(call, batch.value()) : problem(batch.error());
 }
 
-constexpr Route kRoutes[] = {
-    {"GET", "/v1/batches/{batch}/amendments", of_batch<list>},
-    {"GET", "/v1/batches/{batch}/description", of_batch<description>},
-    {"POST", "/v1/batches/{batch}/description", of_batch<describe>},
-    {"POST", "/v1/batches/{batch}/samples/{sample}", of_batch<amend_sample>},
-    {"POST", "/v1/batches/{batch}/notes/{note}", of_batch<amend_note>},
-    {"POST", "/v1/batches/{batch}/packaged", of_batch<amend_packaged>},
-    {"POST", "/v1/batches/{batch}/undo", of_batch<undo_last>},
-    {"POST", "/v1/batches/{batch}/undo/{amendment}", of_batch<undo>},
+constexpr Route kAmendmentRoutes[] = {
+    {"GET", "/v1/batches/{batch}/amendments", amendments_of_batch<list_amendments>},
+    {"GET", "/v1/batches/{batch}/description", amendments_of_batch<description>},
+    {"POST", "/v1/batches/{batch}/description", amendments_of_batch<describe>},
+    {"POST", "/v1/batches/{batch}/samples/{sample}", amendments_of_batch<amend_sample>},
+    {"POST", "/v1/batches/{batch}/notes/{note}", amendments_of_batch<amend_note>},
+    {"POST", "/v1/batches/{batch}/packaged", amendments_of_batch<amend_packaged>},
+    {"POST", "/v1/batches/{batch}/undo", amendments_of_batch<undo_last>},
+    {"POST", "/v1/batches/{batch}/undo/{amendment}", amendments_of_batch<undo>},
 };
 
 }  // namespace
 
-std::span<const Route> amendment_routes() { return kRoutes; }
+std::span<const Route> amendment_routes() { return kAmendmentRoutes; }
 
 }  // namespace gyle

@@ -68,7 +68,7 @@ Result<Search> search_of(const Call& call) {
   return search;
 }
 
-HttpResponse list(const Call& call) {
+HttpResponse list_batches(const Call& call) {
   const auto query = page_query(call, 100, 200);
   if (!query) return problem(query.error());
   const auto search = search_of(call);
@@ -276,9 +276,9 @@ HttpResponse if_watched(const Call& call, const BatchRecord& batch) {
 template <OfBatch answer>
 constexpr auto of_watched = of_batch<if_watched<answer>>;
 
-constexpr Route kRoutes[] = {
+constexpr Route kBatchRoutes[] = {
     {"GET", "/v1/status", status},
-    {"GET", "/v1/batches", list},
+    {"GET", "/v1/batches", list_batches},
     {"POST", "/v1/batches", pitch},
     {"GET", "/v1/batches/{batch}", of_batch<whole>},
     {"POST", "/v1/batches/{batch}/package", of_batch<package>},
@@ -303,6 +303,6 @@ HttpResponse new_batch(const Call& call, const BatchRecord& batch) {
   return response;
 }
 
-std::span<const Route> batch_routes() { return kRoutes; }
+std::span<const Route> batch_routes() { return kBatchRoutes; }
 
 }  // namespace gyle

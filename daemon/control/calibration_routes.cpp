@@ -65,7 +65,7 @@ void add_lines(Json& lines, const std::vector<std::string>& more) {
   for (const std::string& line : more) lines.push_back(line);
 }
 
-HttpResponse show(const Call& call) {
+HttpResponse show_calibration(const Call& call) {
   const auto sensor = find_sensor(call);
   if (!sensor) return problem(sensor.error());
   auto records = call.cellar.calibrations(sensor.value().sensor);
@@ -178,14 +178,14 @@ HttpResponse set_aside(const Call& call) {
   return json_response(json, 201);
 }
 
-constexpr Route kRoutes[] = {
-    {"GET", "/v1/sensors/{sensor}/calibration", show},
+constexpr Route kCalibrationRoutes[] = {
+    {"GET", "/v1/sensors/{sensor}/calibration", show_calibration},
     {"POST", "/v1/sensors/{sensor}/calibration", calibrate},
     {"POST", "/v1/sensors/{sensor}/calibration/set-aside", set_aside},
 };
 
 }  // namespace
 
-std::span<const Route> calibration_routes() { return kRoutes; }
+std::span<const Route> calibration_routes() { return kCalibrationRoutes; }
 
 }  // namespace gyle

@@ -55,13 +55,13 @@ HttpResponse batch(const Call& call) {
   return imported ? new_batch(call, imported.value()) : problem(imported.error());
 }
 
-constexpr Route kRoutes[] = {
+constexpr Route kImportRoutes[] = {
     {"POST", "/v1/imports/{import}/readings", readings},
     {"POST", "/v1/imports/{import}/batch", batch},
 };
 
 }  // namespace
 
-std::span<const Route> import_routes() { return kRoutes; }
+std::span<const Route> import_routes() { return kImportRoutes; }
 
 }  // namespace gyle

@@ -65,10 +65,10 @@ HttpResponse advise(const Call& call) {
       {{"batch", batch.spec.name}, {"lines", std::move(lines)}, {"packaging", to_json(plan.value())}});
 }
 
-constexpr Route kRoutes[] = {{"GET", "/v1/batches/{batch}/packaging", advise}};
+constexpr Route kPackagingRoutes[] = {{"GET", "/v1/batches/{batch}/packaging", advise}};
 
 }  // namespace
 
-std::span<const Route> packaging_routes() { return kRoutes; }
+std::span<const Route> packaging_routes() { return kPackagingRoutes; }
 
 }  // namespace gyle

@@ -163,9 +163,9 @@ HttpResponse notes(const Call& call, const BatchRecord& batch, const PageQuery& 
   return std::move(page).answer();
 }
 
-using OfBatch = HttpResponse (*)(const Call&, const BatchRecord&, const PageQuery&);
+using PageOfBatch = HttpResponse (*)(const Call&, const BatchRecord&, const PageQuery&);
 
-template <OfBatch answer>
+template <PageOfBatch answer>
 HttpResponse csv(const Call& call) {
   const auto batch = find_batch(call.cellar.batches(), call.segment(2));
   if (!batch) return problem(batch.error());
@@ -173,7 +173,7 @@ HttpResponse csv(const Call& call) {
   return query ? answer(call, batch.value(), query.value()) : problem(query.error());
 }
 
-constexpr Route kRoutes[] = {
+constexpr Route kReportRoutes[] = {
     {"GET", "/v1/batches/{batch}/report", report},
     {"GET", "/v1/batches/{batch}/readings.csv", csv<readings>},
     {"GET", "/v1/batches/{batch}/curve.csv", csv<curve>},
@@ -183,6 +183,6 @@ constexpr Route kRoutes[] = {
 
 }  // namespace
 
-std::span<const Route> report_routes() { return kRoutes; }
+std::span<const Route> report_routes() { return kReportRoutes; }
 
 }  // namespace gyle

@@ -70,13 +70,13 @@ HttpResponse refusals(const Call& call) {
   }
 }
 
-constexpr Route kRoutes[] = {
+constexpr Route kSensorRoutes[] = {
     {"GET", "/v1/sensors", sensors},
     {"GET", "/v1/refusals", refusals},
 };
 
 }  // namespace
 
-std::span<const Route> sensor_routes() { return kRoutes; }
+std::span<const Route> sensor_routes() { return kSensorRoutes; }
 
 }  // namespace gyle

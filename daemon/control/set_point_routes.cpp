@@ -64,7 +64,7 @@ HttpResponse all(const Call& call) {
   return json_response({{"set_points", std::move(list)}, {"lines", std::move(lines)}});
 }
 
-HttpResponse show(const Call& call) {
+HttpResponse show_set_point(const Call& call) {
   const auto batch = find_batch(call.cellar.batches(), call.segment(2));
   if (!batch) return problem(batch.error());
   return answer(call, batch.value(), call.cellar.set_point(batch.value().id));
@@ -78,14 +78,14 @@ HttpResponse confirm(const Call& call) {
   return answer(call, batch.value(), call.cellar.confirm_set_point(batch.value().id, step.value()));
 }
 
-constexpr Route kRoutes[] = {
+constexpr Route kSetPointRoutes[] = {
     {"GET", "/v1/set-points", all},
-    {"GET", "/v1/batches/{batch}/set-point", show},
+    {"GET", "/v1/batches/{batch}/set-point", show_set_point},
     {"POST", "/v1/batches/{batch}/set-point/confirm", confirm},
 };
 
 }  // namespace
 
-std::span<const Route> set_point_routes() { return kRoutes; }
+std::span<const Route> set_point_routes() { return kSetPointRoutes; }
 
 }  // namespace gyle

@@ -52,7 +52,7 @@ Json to_json(const YeastHistory::Batch& batch) {
   return json;
 }
 
-HttpResponse list(const Call& call) {
+HttpResponse list_yeasts(const Call& call) {
   const auto yeasts = call.cellar.yeasts();
   if (!yeasts) return problem(yeasts.error());
   Json all = Json::array();
@@ -80,13 +80,13 @@ HttpResponse one(const Call& call) {
                         {"batches", std::move(batches)}});
 }
 
-constexpr Route kRoutes[] = {
-    {"GET", "/v1/yeasts", list},
+constexpr Route kYeastRoutes[] = {
+    {"GET", "/v1/yeasts", list_yeasts},
     {"GET", "/v1/yeasts/{yeast}", one},
 };
 
 }  // namespace
 
-std::span<const Route> yeast_routes() { return kRoutes; }
+std::span<const Route> yeast_routes() { return kYeastRoutes; }
 
 }  // namespace gyle

@@ -53,7 +53,7 @@ std::array<double, N> unit_normals(std::size_t i) {
 }  // namespace
 
 void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
-                      const CoursePrior& prior, std::span<const HandSample> samples) {
+                      const CoursePrior& prior, std::span<const CourseSample> samples) {
   const std::vector<HourMean> points = condensed(hours, now_h);
   draws_.clear();
   if (points.empty()) return;
@@ -147,7 +147,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       for (std::size_t i = 0; i < points.size(); ++i) {
         add_point(points[i].thermal_h, points[i].warmth, false, points[i].points, variances[i]);
       }
-      for (const HandSample& sample : samples) {
+      for (const CourseSample& sample : samples) {
         add_point(sample.thermal_h, 0, true, sample.points, kSampleSd * kSampleSd);
       }
       sums.mirror();

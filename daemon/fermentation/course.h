@@ -18,7 +18,7 @@ struct CoursePrior {
   double attenuation_half_width;
 };
 
-struct HandSample {
+struct CourseSample {
   double thermal_h;
   double points;
 };
@@ -46,7 +46,7 @@ struct CourseDraw {
 class CourseFit {
  public:
   void refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise, const CoursePrior& prior,
-             std::span<const HandSample> samples);
+             std::span<const CourseSample> samples);
 
   bool ready() const { return !draws_.empty(); }
   std::span<const CourseDraw> draws() const { return draws_; }

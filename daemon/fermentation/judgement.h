@@ -85,7 +85,7 @@ class Tracker::Judgement {
   ThermalTime thermal_;
   std::map<std::size_t, GravityTrack> floats_;
   std::optional<std::size_t> primary_;
-  std::vector<HandSample> samples_;
+  std::vector<CourseSample> samples_;
   CourseFit course_;
   double fitted_to_h_ = -1;
 

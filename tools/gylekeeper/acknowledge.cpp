@@ -6,11 +6,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct AcknowledgeOptions {
   std::string alert;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_acknowledge(const AcknowledgeOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.post(fmt::format("/v1/alerts/{}/acknowledge", options.alert), "application/json", "");
   });
@@ -19,7 +19,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb acknowledge_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<AcknowledgeOptions>();
   return {.name = "acknowledge",
           .about = "no reminders of an alert any more",
           .arguments = {{.name = "alert",
@@ -28,7 +28,7 @@ Verb acknowledge_verb() {
                          .required = true,
                          .check = whole_number(1, UINT64_MAX)}},
           .examples = {"gylekeeper acknowledge 12"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_acknowledge(*o, common); }};
 }
 
 }  // namespace gyle

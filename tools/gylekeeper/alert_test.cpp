@@ -14,14 +14,14 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct AlertTestOptions {
   std::string channel;
 };
 
 constexpr auto kPollInterval = std::chrono::milliseconds(200);
 constexpr auto kPatience = std::chrono::seconds(75);  // the channel gives up after a minute
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_alert_test(const AlertTestOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -62,7 +62,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb alert_test_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<AlertTestOptions>();
   return {.name = "alert-test",
           .about = "send a test by the way that alerts go",
           .arguments = {{.name = "channel",
@@ -70,7 +70,7 @@ Verb alert_test_verb() {
                          .about = "as the configuration calls it",
                          .required = true}},
           .examples = {"gylekeeper alert-test phone"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_alert_test(*o, common); }};
 }
 
 }  // namespace gyle

@@ -15,14 +15,14 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct AlertsOptions {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
   bool open = false;     // only what still stands, with numbers
   bool watcher = false;  // what the watcher said of itself instead
 };
 
-constexpr auto kPollInterval = std::chrono::milliseconds(500);
+constexpr auto kLookInterval = std::chrono::milliseconds(500);
 
 // Shows what each batch was told since the last time.
 class News {
@@ -82,7 +82,7 @@ class News {
   std::map<std::int64_t, std::int64_t> shown_;  // of each batch the number of the last alert
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -99,7 +99,7 @@ Exit run(const Options& options, const CommonOptions& common) {
   if (!shown) return complain(shown.error());
   bool away = false;
   while (options.follow) {
-    std::this_thread::sleep_for(kPollInterval);
+    std::this_thread::sleep_for(kLookInterval);
     shown = news.show();
     // A daemon that restarts comes back; anything else will not mend itself.
     if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
@@ -112,7 +112,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb alerts_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<AlertsOptions>();
   return {.name = "alerts",
           .about = "what the brewer was told",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
@@ -127,7 +127,7 @@ Verb alerts_verb() {
                          .about = "what the watcher said of itself instead",
                          .excludes = {"--follow", "--open"}}},
           .examples = {"gylekeeper alerts --open"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_alerts(*o, common); }};
 }
 
 }  // namespace gyle

@@ -10,7 +10,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct AmendOptions {
   std::string batch;
   BatchOptions description;
   std::optional<std::filesystem::path> batch_file;  // a whole new description
@@ -27,7 +27,7 @@ struct Options {
 };
 
 // The description with what is said put into it.
-Result<std::string> described(const Options& options, const std::string& address,
+Result<std::string> described(const AmendOptions& options, const std::string& address,
                               const ControlClient& daemon) {
   BatchSpec spec;
   if (options.batch_file) {
@@ -47,7 +47,7 @@ Result<std::string> described(const Options& options, const std::string& address
   return format_batch(spec);
 }
 
-Result<std::string> amended(const Options& options, const ControlClient& daemon) {
+Result<std::string> amended(const AmendOptions& options, const ControlClient& daemon) {
   const std::string address = "/v1/batches/" + percent_encoded(options.batch);
   const std::optional<std::string> back =
       options.take_back ? std::optional<std::string>("yes") : std::nullopt;
@@ -78,7 +78,7 @@ Result<std::string> amended(const Options& options, const ControlClient& daemon)
 }
 
 // What is wrong with what was asked for; "" for nothing.
-std::string misuse(const Options& o) {
+std::string misuse(const AmendOptions& o) {
   const bool description = o.description.any() || o.batch_file || o.pitched;
   const int things =
       (description ? 1 : 0) + (o.sample ? 1 : 0) + (o.note ? 1 : 0) + (o.packaged || o.in_vessel ? 1 : 0);
@@ -91,7 +91,7 @@ std::string misuse(const Options& o) {
   return "";
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_amend(const AmendOptions& options, const CommonOptions& common) {
   if (const std::string wrong = misuse(options); !wrong.empty()) {
     return complain(Error{Errc::missing, wrong}, Exit::wrong_use);
   }
@@ -101,7 +101,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb amend_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<AmendOptions>();
   std::vector<Argument> arguments{
       {.name = "batch", .place = &o->batch, .about = kWhichBatch, .required = true, .offer = Offer::batches}};
   for (Argument& argument : batch_arguments(o->description)) arguments.push_back(std::move(argument));
@@ -148,7 +148,7 @@ Verb amend_verb() {
                        "gylekeeper amend left --sample 4711 --gravity 1.012",
                        "gylekeeper amend left --note 3 --take-back",
                        "gylekeeper amend \"Harbour amber\" --in-vessel"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_amend(*o, common); }};
 }
 
 }  // namespace gyle

@@ -11,13 +11,13 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct BackupOptions {
   std::filesystem::path file;
   std::optional<std::filesystem::path> database;
   bool overwrite = false;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_backup(const BackupOptions& options, const CommonOptions& common) {
   const auto database = database_file(options.database, common);
   if (!database) return complain(database.error(), Exit::wrong_use);
   const auto made = back_up(database.value(), options.file, options.overwrite);
@@ -35,7 +35,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb backup_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<BackupOptions>();
   return {
       .name = "backup",
       .about = "copies everything that was ever recorded into one file; the daemon goes on meanwhile",
@@ -53,7 +53,7 @@ Verb backup_verb() {
           "name; until then it is called FILE.partial. Whoever may read the database may do this, as with "
           "sudo. `gylekeeper restore` puts it back. The configuration is not in it.",
       .examples = {"gylekeeper backup /media/stick/cellar-2026-03-14.db"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_backup(*o, common); }};
 }
 
 }  // namespace gyle

@@ -7,7 +7,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct BatchesOptions {
   std::optional<std::string> name;
   std::optional<std::string> yeast;
   std::optional<std::string> since;
@@ -15,7 +15,7 @@ struct Options {
 };
 
 // One answer for each page.
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_batches(const BatchesOptions& options, const CommonOptions& common) {
   std::optional<std::string> cursor;
   do {
     const Exit shown = show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
@@ -39,7 +39,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb batches_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<BatchesOptions>();
   return {.name = "batches",
           .about = "all batches there ever were, or those that are looked for",
           .arguments = {{.name = "--name",
@@ -52,7 +52,7 @@ Verb batches_verb() {
                         {.name = "--until", .place = &o->until, .about = "only those pitched before then"}},
           .notes = kTimes,
           .examples = {"gylekeeper batches", "gylekeeper batches --yeast \"house ale\" --since 2026-01-01"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_batches(*o, common); }};
 }
 
 }  // namespace gyle

@@ -21,7 +21,7 @@ namespace {
 
 constexpr std::size_t kWidth = 88;
 
-struct Options {
+struct BrewdayOptions {
   std::filesystem::path recipe;
   std::optional<std::string> start;
   std::optional<std::filesystem::path> sheet;
@@ -106,7 +106,7 @@ nlohmann::json to_json(const PlannedRecipe& p, const DaySheet& sheet, const std:
   return json;
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_brewday(const BrewdayOptions& options, const CommonOptions& common) {
   const auto planned = planned_recipe(options.recipe, common);
   if (!planned) return complain(planned.error(), Exit::wrong_use);
   const PlannedRecipe& p = planned.value();
@@ -138,7 +138,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb brewday_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<BrewdayOptions>();
   return {.name = "brewday",
           .about = "plan a brew day: water, strike, kettle, gravities, yeast, and what to do when",
           .arguments = {{.name = "recipe",
@@ -164,7 +164,7 @@ Verb brewday_verb() {
               "comes out, and what is left is boiled. No daemon is asked.",
           .examples = {"gylekeeper brewday harbour-amber-recipe.toml --start \"sat 09:00\" --sheet day.html "
                        "--calendar day.ics"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_brewday(*o, common); }};
 }
 
 }  // namespace gyle

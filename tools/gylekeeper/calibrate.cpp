@@ -7,7 +7,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct CalibrateOptions {
   std::string sensor;
   std::vector<std::string> points;  // calibration/inclination_fit.h
   std::optional<std::string> samples;
@@ -16,7 +16,7 @@ struct Options {
   bool set_aside = false;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_calibrate(const CalibrateOptions& options, const CommonOptions& common) {
   if (!options.show && !options.set_aside && options.points.empty() && !options.samples) {
     return complain(
         Error{Errc::missing,
@@ -45,7 +45,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb calibrate_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<CalibrateOptions>();
   const std::vector<std::string> making{"--point", "--samples", "--dry-run"};
   std::vector<std::string> else_than_show = making;
   else_than_show.emplace_back("--set-aside");
@@ -93,7 +93,7 @@ Verb calibrate_verb() {
                    "\"48.2 = 10 P\" --dry-run",
                    "gylekeeper calibrate float --samples \"Harbour amber\"",
                    "gylekeeper calibrate float --show"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_calibrate(*o, common); }};
 }
 
 }  // namespace gyle

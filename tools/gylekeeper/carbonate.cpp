@@ -15,7 +15,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct CarbonateOptions {
   std::optional<std::string> batch;
   bool bottles = false;
   bool keg = false;
@@ -32,7 +32,7 @@ struct Options {
 };
 
 // The batch's own numbers are the daemon's; these go before them.
-std::vector<std::pair<std::string, std::optional<std::string>>> said(const Options& o) {
+std::vector<std::pair<std::string, std::optional<std::string>>> said(const CarbonateOptions& o) {
   return {{"kind", o.keg ? std::optional<std::string>("keg") : std::nullopt},
           {"volumes", o.volumes},
           {"sugar", o.sugar},
@@ -45,7 +45,7 @@ std::vector<std::pair<std::string, std::optional<std::string>>> said(const Optio
           {"warmest", o.warmest}};
 }
 
-Exit of_batch(const Options& o, const CommonOptions& common) {
+Exit of_batch(const CarbonateOptions& o, const CommonOptions& common) {
   auto query = said(o);
   if (o.all_the_same) query.emplace_back("override", "true");
   return show_answer(common, [&](const ControlClient& daemon) {
@@ -53,7 +53,7 @@ Exit of_batch(const Options& o, const CommonOptions& common) {
   });
 }
 
-Result<PackagingPlan> reckoned(const Options& o) {
+Result<PackagingPlan> reckoned(const CarbonateOptions& o) {
   std::map<std::string, std::string, std::less<>> query;
   for (const auto& [name, value] : said(o)) {
     if (value) query.emplace(name, *value);
@@ -62,7 +62,7 @@ Result<PackagingPlan> reckoned(const Options& o) {
   return plan_packaging(question);
 }
 
-Exit of_numbers(const Options& o, const CommonOptions& common) {
+Exit of_numbers(const CarbonateOptions& o, const CommonOptions& common) {
   if (o.all_the_same) {
     return complain(
         {Errc::malformed, "--override is about a batch; of a beer without one its gravity is your word"},
@@ -85,7 +85,7 @@ Exit of_numbers(const Options& o, const CommonOptions& common) {
 }  // namespace
 
 Verb carbonate_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<CarbonateOptions>();
   return {
       .name = "carbonate",
       .about = "what a finished beer holds and needs: sugar or keg pressure, alcohol, energy, cautions",

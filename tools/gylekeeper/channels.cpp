@@ -5,11 +5,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct ChannelsOptions {
   std::string retry;  // empty: nothing
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_channels(const ChannelsOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     if (options.retry.empty()) return daemon.get("/v1/channels");
     return daemon.post("/v1/channels/" + percent_encoded(options.retry) + "/retry", "application/json", "");
@@ -19,7 +19,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb channels_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ChannelsOptions>();
   return {.name = "channels",
           .about = "how the ways to reach you fare: what waits, what was refused",
           .arguments = {{.name = "--retry",
@@ -27,7 +27,7 @@ Verb channels_verb() {
                          .about = "send again what this channel's far end refused",
                          .value = "CHANNEL"}},
           .examples = {"gylekeeper channels --retry phone"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_channels(*o, common); }};
 }
 
 }  // namespace gyle

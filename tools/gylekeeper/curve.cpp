@@ -11,7 +11,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct CurveOptions {
   std::string batch;  // empty: the only one that is in a vessel
   std::optional<std::filesystem::path> output;
 };
@@ -33,7 +33,7 @@ Result<std::string> curve_of(const ControlClient& daemon, std::string batch) {
   return daemon.get_csv("/v1/batches/" + percent_encoded(batch) + "/curve");
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_curve(const CurveOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto csv = curve_of(ControlClient(socket.value()), options.batch);
@@ -47,7 +47,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb curve_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<CurveOptions>();
   return {.name = "curve",
           .about = "the curve of a batch as CSV, or with --json as rows of JSON",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
@@ -56,7 +56,7 @@ Verb curve_verb() {
                          .about = "writes it there instead of to the terminal",
                          .offer = Offer::files}},
           .examples = {"gylekeeper curve \"Harbour amber\" --output curve.csv"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_curve(*o, common); }};
 }
 
 }  // namespace gyle

@@ -12,7 +12,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct EfficiencyOptions {
   std::filesystem::path recipe;
   std::string volume;
   std::string gravity;
@@ -32,7 +32,7 @@ struct Found {
   std::optional<PreBoil> pre_boil;
 };
 
-Result<Found> found(const Options& o, const Recipe& recipe) {
+Result<Found> found(const EfficiencyOptions& o, const Recipe& recipe) {
   const Potential potential = potential_of(recipe);
   Found f{};
   BOOST_OUTCOME_TRY(fermenter, measured_wort(o.volume, o.gravity, std::nullopt, std::nullopt));
@@ -90,7 +90,7 @@ nlohmann::json to_json(const Found& f) {
   return json;
 }
 
-Exit run(const Options& o, const CommonOptions& common) {
+Exit run_efficiency(const EfficiencyOptions& o, const CommonOptions& common) {
   const auto planned = planned_recipe(o.recipe, common);
   if (!planned) return complain(planned.error(), Exit::wrong_use);
   const auto f = found(o, planned.value().recipe);
@@ -106,7 +106,7 @@ Exit run(const Options& o, const CommonOptions& common) {
 }  // namespace
 
 Verb efficiency_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<EfficiencyOptions>();
   return {.name = "efficiency",
           .about = "how much of the grain's extract there is, from what was measured",
           .arguments = {{.name = "recipe",
@@ -136,7 +136,7 @@ Verb efficiency_verb() {
                          .needs = {"--preboil-volume"}}},
           .examples = {"gylekeeper efficiency harbour-amber-recipe.toml --volume \"19.5 L\" --gravity 1.047 "
                        "--preboil-volume \"30 L\" --preboil-gravity 1.040 --preboil-temperature \"68 Cel\""},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_efficiency(*o, common); }};
 }
 
 }  // namespace gyle

@@ -24,7 +24,7 @@ constexpr const char* kColumns =
     "amendments), yeasts.json, calibrations.json, watcher.json, for each batch the four tables above, and "
     "manifest.json, which lists them with their counts. The same folder may be given again.";
 
-struct Options {
+struct ExportOptions {
   std::string batch;
   std::string what;
   std::optional<std::filesystem::path> everything;
@@ -43,7 +43,7 @@ Exit write_everything(const ControlClient& daemon, const std::filesystem::path& 
   return Exit::ok;
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_export(const ExportOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   if (options.everything) return write_everything(ControlClient(socket.value()), *options.everything, common);
@@ -64,7 +64,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb export_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ExportOptions>();
   return {.name = "export",
           .about = "a batch as CSV for a spreadsheet or a program, or everything into a folder",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
@@ -84,7 +84,7 @@ Verb export_verb() {
           .notes = kColumns,
           .examples = {"gylekeeper export left --what raw --output readings.csv",
                        "gylekeeper export --everything cellar-2026"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_export(*o, common); }};
 }
 
 }  // namespace gyle

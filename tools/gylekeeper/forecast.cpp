@@ -7,14 +7,14 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct ForecastOptions {
   std::string batch;
   std::optional<std::string> hold;
   std::optional<std::string> from;
   std::optional<std::string> ready_by;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_forecast(const ForecastOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(from, time_query(options.from, TimeSense::future, daemon));
     BOOST_OUTCOME_TRY(ready_by, time_query(options.ready_by, TimeSense::future, daemon));
@@ -26,7 +26,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb forecast_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ForecastOptions>();
   return {
       .name = "forecast",
       .about = "when a batch will be ready, and what another hold would change",
@@ -49,7 +49,7 @@ Verb forecast_verb() {
             .about = "the chance that it can be packaged by then, as \"sat 18:00\", the next"}},
       .notes = kTimes,
       .examples = {"gylekeeper forecast left --hold \"22 Cel\" --ready-by \"sat 18:00\""},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_forecast(*o, common); }};
 }
 
 }  // namespace gyle

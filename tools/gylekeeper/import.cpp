@@ -27,7 +27,7 @@ constexpr std::size_t kPartBytes = 900'000;   // the daemon takes no more than a
 constexpr std::size_t kMostBytes = 64 << 20;  // of the file
 constexpr std::size_t kShown = 10;            // rejected rows
 
-struct Options {
+struct ImportOptions {
   std::filesystem::path file;
   std::string vessel;
   BatchOptions batch;
@@ -52,7 +52,7 @@ struct Import {
   Time packaged;
 };
 
-Result<CsvMapping> mapping_of(const Options& options) {
+Result<CsvMapping> mapping_of(const ImportOptions& options) {
   CsvMapping mapping;
   mapping.separator = options.separator == "tab" ? '\t' : options.separator.front();
   mapping.decimal_comma = options.decimal_comma;
@@ -76,7 +76,7 @@ Result<Time> time_or(const std::optional<std::string>& given, Time otherwise, co
   return parse_local_time(*given, {}, zone, TimeSense::past);
 }
 
-Result<Import> import_of(const Options& options, const std::string& zone) {
+Result<Import> import_of(const ImportOptions& options, const std::string& zone) {
   BOOST_OUTCOME_TRY(mapping, mapping_of(options));
   BOOST_OUTCOME_TRY(text, read_file(options.file, kMostBytes));
   BOOST_OUTCOME_TRY(read, read_mapped_csv(options.file.string(), text, mapping, "import",
@@ -116,7 +116,7 @@ std::vector<std::string> parts_of(const std::vector<Reading>& readings) {
   return parts;
 }
 
-Result<std::string> send(const ControlClient& daemon, const Options& options, const Import& import) {
+Result<std::string> send(const ControlClient& daemon, const ImportOptions& options, const Import& import) {
   const std::vector<std::string> parts = parts_of(import.read.readings);
   std::string all;
   for (const std::string& part : parts) all += part;
@@ -145,7 +145,7 @@ nlohmann::ordered_json json_of(const Import& import) {
 
 std::string printable(const std::string& text) { return displayable(text, 400); }
 
-void tell(const Options& options, const Import& import, const std::string& zone) {
+void tell(const ImportOptions& options, const Import& import, const std::string& zone) {
   DisplaySettings display;
   display.time_zone = zone;
   const std::vector<RejectedRow>& rejected = import.read.rejected;
@@ -161,7 +161,7 @@ void tell(const Options& options, const Import& import, const std::string& zone)
   if (rejected.size() > kShown) fmt::print("  and {} more\n", rejected.size() - kShown);
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_import(const ImportOptions& options, const CommonOptions& common) {
   const auto zone = options.time_zone ? Result<std::string>(*options.time_zone) : brewers_time_zone(common);
   if (!zone) return complain(zone.error(), Exit::wrong_use);
   const auto import = import_of(options, zone.value());
@@ -200,7 +200,7 @@ std::string one_character(const std::string& text) {
 }  // namespace
 
 Verb import_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ImportOptions>();
   std::vector<Argument> arguments{
       {.name = "file",
        .place = &o->file,
@@ -268,7 +268,7 @@ Verb import_verb() {
                    "gylekeeper import gärung.csv --name Helles --vessel links --time-column Datum "
                    "--time-format \"%d.%m.%Y %H:%M\" --gravity-column Extrakt --gravity-unit P --separator "
                    "\";\" --decimal-comma"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_import(*o, common); }};
 }
 
 }  // namespace gyle

@@ -16,7 +16,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct ListenOptions {
   std::vector<std::string> topics;
   std::optional<std::string> broker;
   std::optional<std::uint64_t> count;
@@ -28,7 +28,7 @@ bool is_of(const std::string& topic, const std::vector<std::string>& own) {
   });
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_listen(const ListenOptions& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
   const auto broker = broker_settings(settings.value(), options.broker);
@@ -70,7 +70,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb listen_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ListenOptions>();
   return {.name = "listen",
           .about = "show what arrives on the broker and what it is understood as",
           .arguments = {{.name = "--topic",
@@ -86,7 +86,7 @@ Verb listen_verb() {
                          .about = "stop after so many messages",
                          .check = whole_number(1, UINT64_MAX)}},
           .examples = {"gylekeeper listen --topic \"cellar/#\""},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_listen(*o, common); }};
 }
 
 }  // namespace gyle

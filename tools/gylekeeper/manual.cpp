@@ -74,7 +74,7 @@ std::string entries(const std::vector<Argument>& arguments, bool place) {
 }
 
 // Each line that begins with a space stays as it is; an empty one ends a paragraph.
-std::string paragraphs(const std::string& text) {
+std::string manual_paragraphs(const std::string& text) {
   std::string all;
   bool as_it_is = false, parted = true;
   std::istringstream stream(text);
@@ -116,7 +116,7 @@ std::string verb_manual(const Verb& verb, const Edition& edition) {
   if (const std::string options = entries(verb.arguments, false); !options.empty()) {
     page += ".SH OPTIONS\n" + options;
   }
-  if (!verb.notes.empty()) page += ".SH NOTES\n" + paragraphs(verb.notes);
+  if (!verb.notes.empty()) page += ".SH NOTES\n" + manual_paragraphs(verb.notes);
   page += ".SH EXAMPLES\n.EX\n";
   for (const std::string& example : verb.examples) page += plain(example) + "\n";
   page +=

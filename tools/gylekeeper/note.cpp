@@ -7,13 +7,13 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct NoteOptions {
   std::string batch;
   std::string text;
   std::optional<std::string> time;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_note(const NoteOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(time, time_query(options.time, TimeSense::past, daemon));
     return daemon.post(
@@ -25,7 +25,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb note_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<NoteOptions>();
   return {
       .name = "note",
       .about = "write a note about a batch",
@@ -40,7 +40,7 @@ Verb note_verb() {
                      .about = "what time it is about, as 18:00 today; now when not given"}},
       .notes = kTimes,
       .examples = {"gylekeeper note left \"Dry hops, 40 g.\" --at 18:00"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_note(*o, common); }};
 }
 
 }  // namespace gyle

@@ -9,12 +9,12 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct PackageOptions {
   std::string batch;
   std::optional<std::string> time;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_package(const PackageOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
@@ -38,7 +38,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb package_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<PackageOptions>();
   return {.name = "package",
           .about = "end a batch: it has left its vessel",
           .arguments = {{.name = "batch",
@@ -51,7 +51,7 @@ Verb package_verb() {
                          .about = "when, as 10:00 today or \"2026-03-21 10:00\"; now when not given"}},
           .notes = kTimes,
           .examples = {"gylekeeper package \"Harbour amber\" --at 10:00"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_package(*o, common); }};
 }
 
 }  // namespace gyle

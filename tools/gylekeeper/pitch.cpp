@@ -16,7 +16,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct PitchOptions {
   std::string vessel;
   std::optional<std::filesystem::path> batch_file;
   std::optional<std::filesystem::path> recipe;
@@ -26,7 +26,7 @@ struct Options {
 
 // The batch as the files and the options describe it; without BATCH.toml, when it was pitched is filled in by
 // the caller. Of a recipe its expected original gravity, volume, yeast and plan carry over.
-Result<BatchSpec> described(const Options& options) {
+Result<BatchSpec> described(const PitchOptions& options) {
   BatchSpec batch;
   if (options.batch_file) {
     BOOST_OUTCOME_TRY(written, load_batch(*options.batch_file));
@@ -40,7 +40,7 @@ Result<BatchSpec> described(const Options& options) {
   return batch;
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_pitch(const PitchOptions& options, const CommonOptions& common) {
   if (!options.batch_file && !options.recipe && options.batch.name.empty()) {
     return complain(
         Error{Errc::missing,
@@ -98,7 +98,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb pitch_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<PitchOptions>();
   std::vector<Argument> arguments{
       {.name = "--vessel",
        .place = &o->vessel,
@@ -130,7 +130,7 @@ Verb pitch_verb() {
                        "1.047 --volume \"19.5 L\"",
                        "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "
                        "--hold \"18 Cel until 75 % of the fall\" --hold \"22 Cel until final gravity\""},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_pitch(*o, common); }};
 }
 
 }  // namespace gyle

@@ -12,7 +12,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct PreboilOptions {
   std::filesystem::path recipe;
   std::string volume;
   std::string gravity;
@@ -86,7 +86,7 @@ nlohmann::json to_json(const PlannedRecipe& p, const Wort& measured, const Corre
   return json;
 }
 
-Exit run(const Options& o, const CommonOptions& common) {
+Exit run_preboil(const PreboilOptions& o, const CommonOptions& common) {
   const auto planned = planned_recipe(o.recipe, common);
   if (!planned) return complain(planned.error(), Exit::wrong_use);
   const PlannedRecipe& p = planned.value();
@@ -107,7 +107,7 @@ Exit run(const Options& o, const CommonOptions& common) {
 }  // namespace
 
 Verb preboil_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<PreboilOptions>();
   return {
       .name = "preboil",
       .about = "what can be done when the wort before the boil is not as planned",
@@ -133,7 +133,7 @@ Verb preboil_verb() {
           "added. A hot sample reads low: cool it below 40 °C.",
       .examples = {"gylekeeper preboil harbour-amber-recipe.toml --volume \"30 L\" --gravity 1.040 "
                    "--temperature \"68 Cel\""},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_preboil(*o, common); }};
 }
 
 }  // namespace gyle

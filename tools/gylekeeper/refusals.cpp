@@ -6,11 +6,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct RefusalsOptions {
   std::uint64_t limit = 20;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_refusals(const RefusalsOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.get(fmt::format("/v1/refusals?limit={}", options.limit));
   });
@@ -19,7 +19,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb refusals_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<RefusalsOptions>();
   return {.name = "refusals",
           .about = "which messages were not used, and why",
           .arguments = {{.name = "--limit",
@@ -27,7 +27,7 @@ Verb refusals_verb() {
                          .about = "so many of the newest, up to 1000; 20 when not given",
                          .check = whole_number(0, 1000)}},
           .examples = {"gylekeeper refusals --limit 5"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_refusals(*o, common); }};
 }
 
 }  // namespace gyle

@@ -28,7 +28,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct RehearseOptions {
   std::string scenario = scenario_names().front();
   std::uint64_t seed = 1;
   std::string speed_text = "1";
@@ -47,7 +47,7 @@ using SteadyTime = std::chrono::steady_clock::time_point;
 
 // When the batch begins unless the brewer says so: when it is lived through in real time, now; else so that
 // its end is about now.
-Result<Time> begin_of(const Options& options, const CommonOptions& common, Time now) {
+Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& common, Time now) {
   if (options.pitched) {
     if (auto absolute = parse_rfc3339(*options.pitched)) return absolute;
     BOOST_OUTCOME_TRY(zone, brewers_time_zone(common));
@@ -59,7 +59,7 @@ Result<Time> begin_of(const Options& options, const CommonOptions& common, Time 
   return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
 }
 
-Result<Rehearsal> made_up(const Options& options, const CommonOptions& common, Time now) {
+Result<Rehearsal> made_up(const RehearseOptions& options, const CommonOptions& common, Time now) {
   RehearsalOptions made;
   made.scenario = options.scenario;
   made.seed = options.seed;
@@ -141,7 +141,7 @@ SteadyTime due(const RehearsedMessage& message, const Rehearsal& rehearsal, doub
   return start + std::chrono::duration_cast<SteadyTime::duration>(std::chrono::duration<double>(wait_s));
 }
 
-Exit publish(const Rehearsal& rehearsal, const Options& options, const CommonOptions& common) {
+Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
   const auto broker = broker_settings(settings.value(), options.broker);
@@ -193,7 +193,7 @@ std::string wrong_speed(const std::string& text) {
   return right ? "" : "must be a number from 0.001 to 1e9, or max";
 }
 
-Exit run(Options options, const CommonOptions& common) {
+Exit run_rehearse(RehearseOptions options, const CommonOptions& common) {
   options.speed = options.speed_text == "max" ? std::numeric_limits<double>::infinity()
                                               : parse_number(options.speed_text).value();
   options.quiet = options.quiet || common.json;
@@ -220,7 +220,7 @@ Exit run(Options options, const CommonOptions& common) {
 }  // namespace
 
 Verb rehearse_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<RehearseOptions>();
   return {
       .name = "rehearse",
       .about = "publish the sensors of a made-up batch",
@@ -265,7 +265,7 @@ Verb rehearse_verb() {
                     {.name = "--quiet", .place = &o->quiet, .about = "say nothing while it goes well"}},
       .notes = kTimes,
       .examples = {"gylekeeper rehearse --scenario stuck --speed 5000"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_rehearse(*o, common); }};
 }
 
 }  // namespace gyle

@@ -21,7 +21,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct ReplayOptions {
   std::filesystem::path batch;
   std::filesystem::path readings;
   std::vector<std::string> calibrations;  // "float=points.txt"
@@ -99,7 +99,7 @@ Result<Reports> replayed(const BatchSpec& batch, const std::filesystem::path& pa
   return reports;
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_replay(const ReplayOptions& options, const CommonOptions& common) {
   // A replay gives the same everywhere: the machine's own configuration counts only when it is asked for.
   DisplaySettings display;
   if (common.config) {
@@ -136,7 +136,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb replay_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ReplayOptions>();
   return {
       .name = "replay",
       .about = "judge recorded readings as the daemon would have, without it",
@@ -170,7 +170,7 @@ Verb replay_verb() {
                      .offer = Offer::files}},
       .examples =
           {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_replay(*o, common); }};
 }
 
 }  // namespace gyle

@@ -14,13 +14,13 @@ namespace {
 
 constexpr std::size_t kMostCompared = 6;
 
-struct Options {
+struct ReportOptions {
   std::vector<std::string> batches;
   std::string align = "pitch";
   std::optional<std::filesystem::path> output;
 };
 
-Result<std::string> report_of(const ControlClient& daemon, const Options& options) {
+Result<std::string> report_of(const ControlClient& daemon, const ReportOptions& options) {
   std::string target, with;
   for (const std::string& reference : options.batches) {
     if (target.empty()) {
@@ -35,7 +35,7 @@ Result<std::string> report_of(const ControlClient& daemon, const Options& option
   return daemon.get(fmt::format("{}?align={}{}", target, options.align, with));
 }
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_report(const ReportOptions& options, const CommonOptions& common) {
   if (options.batches.size() > kMostCompared) {
     return complain(
         Error{Errc::out_of_range, fmt::format("a report compares up to {} batches", kMostCompared)},
@@ -61,7 +61,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb report_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<ReportOptions>();
   return {.name = "report",
           .about = "the story of a batch as one HTML file, to keep and to print; of several, compared",
           .arguments = {{.name = "batch",
@@ -80,7 +80,7 @@ Verb report_verb() {
                          .offer = Offer::files}},
           .examples = {"gylekeeper report 12 9 4 --align start --output three-ambers.html",
                        "gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_report(*o, common); }};
 }
 
 }  // namespace gyle

@@ -13,12 +13,12 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct RestoreOptions {
   std::filesystem::path file;
   std::optional<std::filesystem::path> database;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_restore(const RestoreOptions& options, const CommonOptions& common) {
   const auto database = database_file(options.database, common);
   if (!database) return complain(database.error(), Exit::wrong_use);
   const auto socket = control_socket(common);
@@ -46,7 +46,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb restore_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<RestoreOptions>();
   return {.name = "restore",
           .about = "puts a backup in the place of the daemon's database",
           .arguments = {{.name = "file",
@@ -61,7 +61,7 @@ Verb restore_verb() {
               "database. What was there before is "
               "kept beside it under its name and the date.",
           .examples = {"gylekeeper restore /media/stick/cellar-2026-03-14.db"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_restore(*o, common); }};
 }
 
 }  // namespace gyle

@@ -7,7 +7,7 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct SampleOptions {
   std::string batch;
   std::string reading;  // a gravity; of a refractometer degrees Brix or Plato
   std::optional<std::string> time;
@@ -18,7 +18,7 @@ struct Options {
   std::optional<std::string> wort_correction;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_sample(const SampleOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(time, time_query(options.time, TimeSense::past, daemon));
     const std::string query =
@@ -36,7 +36,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb sample_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<SampleOptions>();
   return {
       .name = "sample",
       .about = "enter a gravity that was measured by hand",
@@ -78,7 +78,7 @@ Verb sample_verb() {
                    "gylekeeper sample left 1.049 --temperature \"77 F\" --calibrated-at \"60 F\"",
                    "gylekeeper sample left 6.2 --refractometer",
                    "gylekeeper sample left 12.4 --refractometer --wort"},
-      .run = [o](const CommonOptions& common) { return run(*o, common); }};
+      .run = [o](const CommonOptions& common) { return run_sample(*o, common); }};
 }
 
 }  // namespace gyle

@@ -4,7 +4,7 @@
 namespace gyle {
 namespace {
 
-Exit run(const CommonOptions& common) {
+Exit run_sensors(const CommonOptions& common) {
   return show_answer(common, [](const ControlClient& daemon) { return daemon.get("/v1/sensors"); });
 }
 
@@ -14,7 +14,7 @@ Verb sensors_verb() {
   return {.name = "sensors",
           .about = "each sensor: when it was heard, what it says, its battery, what is wrong with it",
           .examples = {"gylekeeper sensors"},
-          .run = run};
+          .run = run_sensors};
 }
 
 }  // namespace gyle

@@ -15,12 +15,12 @@ constexpr const char* kWhatItIs =
     "licensed people, by your local codes.\n\n"
     "While something waits for your yes the thermostat is left alone, so you may set it by hand instead.";
 
-struct Options {
+struct SetPointOptions {
   std::string batch;
   bool confirm = false;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_set_point(const SetPointOptions& options, const CommonOptions& common) {
   if (options.batch.empty() && options.confirm) {
     return complain({Errc::missing, "say which batch the yes is for: gylekeeper set-point left --confirm"},
                     Exit::wrong_use);
@@ -35,7 +35,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb set_point_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<SetPointOptions>();
   return {.name = "set-point",
           .about = "what the thermostats are asked for, and your yes to what waits for it",
           .arguments = {{.name = "batch",
@@ -47,7 +47,7 @@ Verb set_point_verb() {
                          .about = "the next temperature may be asked for"}},
           .notes = kWhatItIs,
           .examples = {"gylekeeper set-point", "gylekeeper set-point left --confirm"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_set_point(*o, common); }};
 }
 
 }  // namespace gyle

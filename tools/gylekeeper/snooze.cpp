@@ -9,12 +9,12 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct SnoozeOptions {
   std::string alert;
   std::string until;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_snooze(const SnoozeOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
     BOOST_OUTCOME_TRY(until, time_option(options.until, TimeSense::future, daemon));
     return daemon.post(
@@ -26,7 +26,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb snooze_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<SnoozeOptions>();
   return {.name = "snooze",
           .about = "no reminder of an alert before some time",
           .arguments = {{.name = "alert",
@@ -40,7 +40,7 @@ Verb snooze_verb() {
                          .required = true}},
           .notes = kTimes,
           .examples = {"gylekeeper snooze 12 --until \"sat 09:00\""},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_snooze(*o, common); }};
 }
 
 }  // namespace gyle

@@ -9,11 +9,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct StatusOptions {
   std::string batch;  // empty: every batch that is in a vessel
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_status(const StatusOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const bool one = !options.batch.empty();
@@ -47,12 +47,12 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb status_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<StatusOptions>();
   return {.name = "status",
           .about = "where every batch stands, three lines each",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches}},
           .examples = {"gylekeeper status"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_status(*o, common); }};
 }
 
 }  // namespace gyle

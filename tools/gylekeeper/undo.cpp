@@ -5,12 +5,12 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct UndoOptions {
   std::string batch;
   std::optional<std::string> amendment;  // its number
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_undo(const UndoOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     const std::string which = options.amendment ? "/" + *options.amendment : "";
     return daemon.post("/v1/batches/" + percent_encoded(options.batch) + "/undo" + which, "application/json",
@@ -21,7 +21,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb undo_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<UndoOptions>();
   return {.name = "undo",
           .about = "take back what was put right of a batch",
           .arguments = {{.name = "batch",
@@ -34,7 +34,7 @@ Verb undo_verb() {
                          .about = "its number, as gylekeeper amendments shows it; the last when not given",
                          .check = whole_number(1, UINT64_MAX)}},
           .examples = {"gylekeeper undo left", "gylekeeper undo left 3"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_undo(*o, common); }};
 }
 
 }  // namespace gyle

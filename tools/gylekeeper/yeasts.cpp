@@ -5,11 +5,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct YeastsOptions {
   std::string yeast;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_yeasts(const YeastsOptions& options, const CommonOptions& common) {
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.get("/v1/yeasts" + (options.yeast.empty() ? "" : "/" + percent_encoded(options.yeast)));
   });
@@ -18,7 +18,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb yeasts_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<YeastsOptions>();
   return {.name = "yeasts",
           .about = "what each yeast did so far, or one of them batch by batch, and what to expect of it",
           .arguments = {{.name = "yeast",
@@ -30,7 +30,7 @@ Verb yeasts_verb() {
               "certainty; with one to three batches it leans to the 70 to 80 % of most yeasts. `gylekeeper "
               "pitch` takes it when the yeast is named and no --attenuation is given.",
           .examples = {"gylekeeper yeasts", "gylekeeper yeasts \"House ale\""},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_yeasts(*o, common); }};
 }
 
 }  // namespace gyle
