@@ -47,7 +47,9 @@ Page::Page(std::size_t limit, std::size_t most_bytes)
     : items_(std::make_unique<Items>()), limit_(limit), most_bytes_(most_bytes) {}
 Page::~Page() = default;
 
-bool Page::add(Json item, const Cursor& cursor) { return add(std::move(item), std::string_view(cursor_text(cursor))); }
+bool Page::add(Json item, const Cursor& cursor) {
+  return add(std::move(item), std::string_view(cursor_text(cursor)));
+}
 
 bool Page::add(Json item, std::string_view cursor) {
   const std::size_t bytes = item.dump(-1, ' ', false, Json::error_handler_t::replace).size() + 1;
