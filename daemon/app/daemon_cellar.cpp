@@ -4,6 +4,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <set>
 
 #include "app/channels.h"
 #include "app/sample_check.h"
@@ -102,19 +103,39 @@ std::vector<BatchRecord> DaemonCellar::batches() const {
   return records;
 }
 
-std::vector<SensorRecord> DaemonCellar::sensors() const {
-  std::vector<SensorRecord> records;
-  for (const auto& [sensor, quantities] : newest_) {
-    SensorRecord& one = records.emplace_back();
-    one.sensor = sensor;
-    for (const Vessel& vessel : watch_.vessels()) {
-      if (std::find(vessel.sensors.begin(), vessel.sensors.end(), sensor) != vessel.sensors.end()) {
-        one.vessel = vessel.name;
-      }
+std::optional<SensorRecord> DaemonCellar::sensor(const std::string& id) const {
+  const auto heard = newest_.find(id);
+  if (heard == newest_.end()) return std::nullopt;
+  SensorRecord one;
+  one.sensor = id;
+  for (const Vessel& vessel : watch_.vessels()) {
+    if (std::find(vessel.sensors.begin(), vessel.sensors.end(), id) != vessel.sensors.end()) {
+      one.vessel = vessel.name;
     }
-    for (const auto& [quantity, reading] : quantities) one.newest.push_back(reading);
-    const auto curve = watch_.curves().find(sensor);
-    if (curve != watch_.curves().end()) one.curve = curve->second;
+  }
+  for (const auto& [quantity, reading] : heard->second) one.newest.push_back(reading);
+  const auto curve = watch_.curves().find(id);
+  if (curve != watch_.curves().end()) one.curve = curve->second;
+  return one;
+}
+
+std::vector<SensorRecord> DaemonCellar::sensors(const std::optional<SensorPlace>& after,
+                                                std::size_t at_most) const {
+  std::set<std::string> in_vessels;
+  for (const Vessel& vessel : watch_.vessels())
+    in_vessels.insert(vessel.sensors.begin(), vessel.sensors.end());
+  std::vector<SensorRecord> records;
+  const auto add = [&](const std::string& id) {
+    if (auto one = sensor(id)) records.push_back(std::move(*one));
+  };
+  for (const std::string& id : in_vessels) {
+    if (records.size() == at_most) return records;
+    if (!after || SensorPlace{false, id} > *after) add(id);
+  }
+  const bool begun = after && after->loose;
+  for (auto heard = begun ? newest_.upper_bound(after->sensor) : newest_.begin();
+       heard != newest_.end() && records.size() < at_most; ++heard) {
+    if (!in_vessels.contains(heard->first)) add(heard->first);
   }
   return records;
 }

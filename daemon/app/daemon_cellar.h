@@ -31,7 +31,9 @@ class DaemonCellar final : public Cellar {
 
   DaemonRecord daemon() const override;
   std::vector<BatchRecord> batches() const override;
-  std::vector<SensorRecord> sensors() const override;
+  std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
+                                    std::size_t at_most) const override;
+  std::optional<SensorRecord> sensor(const std::string& id) const override;
   RefusalSummary refusals(std::size_t at_most) const override;
   Result<std::vector<YeastHistory>> yeasts() const override;
   Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) override;

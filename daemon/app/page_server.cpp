@@ -11,8 +11,11 @@ namespace {
 constexpr std::size_t kShortestToken = 16;
 // However many strangers on the network fill what they may, it stays far below what the unit allows in
 // memory.
-constexpr HttpLimits kLimits{
-    .connections = 256, .body_bytes = 64 * 1024, .header_bytes = 64 * 1024, .answer_bytes = 1024 * 1024};
+constexpr HttpLimits kLimits{.connections = 256,
+                             .connections_per_address = 64,
+                             .body_bytes = 64 * 1024,
+                             .header_bytes = 32 * 1024,
+                             .answer_bytes = 1024 * 1024};
 
 auto about(const char* setting, const Error& error) {
   return fail(error.code, fmt::format("{} ({} in [page])", error.message, setting));

@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <iterator>
+
 namespace gyle {
 namespace {
 
@@ -23,11 +26,43 @@ std::size_t sequence_length(std::string_view text) {
   return overlong || surrogate || beyond_unicode ? 0 : length;
 }
 
-// C0 and C1 controls and DEL.
-bool is_control(std::string_view sequence) {
-  const unsigned lead = byte_at(sequence, 0);
-  return lead < 0x20 || lead == 0x7F || (lead == 0xC2 && byte_at(sequence, 1) < 0xA0);
+// The code point of a well-formed sequence.
+char32_t code_point(std::string_view sequence) {
+  if (sequence.size() == 1) return byte_at(sequence, 0);
+  char32_t code = byte_at(sequence, 0) & (0x7FU >> sequence.size());
+  for (std::size_t i = 1; i < sequence.size(); ++i) code = code << 6U | (byte_at(sequence, i) & 0x3FU);
+  return code;
 }
+
+struct CodeRange {
+  char32_t first;
+  char32_t last;
+};
+
+template <std::size_t n>
+bool within(const CodeRange (&sorted)[n], char32_t code) {
+  const auto* const range = std::partition_point(std::begin(sorted), std::end(sorted),
+                                                 [code](const CodeRange& one) { return one.last < code; });
+  return range != std::end(sorted) && range->first <= code;
+}
+
+// What shows nothing, or turns the text around it: the categories Cc, Cf, Zl and Zp of Unicode 15, and the
+// blocks and letters that its property Default_Ignorable_Code_Point adds. The variation selectors
+// U+FE00 to U+FE0F are left out: many an emoji ends with one.
+constexpr CodeRange kHidden[] = {
+    {0x0000, 0x001F},   {0x007F, 0x009F},   {0x00AD, 0x00AD},   {0x034F, 0x034F},   {0x0600, 0x0605},
+    {0x061C, 0x061C},   {0x06DD, 0x06DD},   {0x070F, 0x070F},   {0x0890, 0x0891},   {0x08E2, 0x08E2},
+    {0x115F, 0x1160},   {0x17B4, 0x17B5},   {0x180B, 0x180F},   {0x200B, 0x200F},   {0x2028, 0x202E},
+    {0x2060, 0x206F},   {0x3164, 0x3164},   {0xFEFF, 0xFEFF},   {0xFFA0, 0xFFA0},   {0xFFF0, 0xFFFB},
+    {0x110BD, 0x110BD}, {0x110CD, 0x110CD}, {0x13430, 0x1343F}, {0x1BCA0, 0x1BCA3}, {0x1D173, 0x1D17A},
+    {0xE0000, 0xE0FFF},
+};
+
+// The category Zs, and the pattern of Braille that has no dot.
+constexpr CodeRange kSpaces[] = {{0x0020, 0x0020}, {0x00A0, 0x00A0}, {0x1680, 0x1680}, {0x2000, 0x200A},
+                                 {0x202F, 0x202F}, {0x205F, 0x205F}, {0x2800, 0x2800}, {0x3000, 0x3000}};
+
+bool is_hidden(std::string_view sequence) { return within(kHidden, code_point(sequence)); }
 
 }  // namespace
 
@@ -35,7 +70,7 @@ std::string displayable(std::string_view bytes, std::size_t max_bytes) {
   std::string text;
   for (std::size_t i = 0; i < bytes.size() && i < max_bytes;) {
     const std::size_t length = sequence_length(bytes.substr(i));
-    if (length == 0 || is_control(bytes.substr(i, length))) {
+    if (length == 0 || is_hidden(bytes.substr(i, length))) {
       text += '?';
       ++i;
       continue;
@@ -50,10 +85,20 @@ std::string displayable(std::string_view bytes, std::size_t max_bytes) {
 bool is_clean_text(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const std::size_t length = sequence_length(text.substr(i));
-    if (length == 0 || is_control(text.substr(i, length))) return false;
+    if (length == 0 || is_hidden(text.substr(i, length))) return false;
     i += length;
   }
   return true;
+}
+
+bool is_name(std::string_view text, std::size_t longest) {
+  if (text.size() > longest || !is_clean_text(text)) return false;
+  while (!text.empty()) {
+    const std::string_view sequence = text.substr(0, sequence_length(text));
+    if (!within(kSpaces, code_point(sequence))) return true;
+    text.remove_prefix(sequence.size());
+  }
+  return false;
 }
 
 std::string single_spaced(std::string_view text) {

@@ -7,12 +7,16 @@
 namespace gyle {
 
 // The first `max_bytes` bytes of anything at all as text that can be shown and put into JSON: valid UTF-8 of
-// the same length (a character is never cut in two), each byte that is not, and each control character,
-// replaced by '?'.
+// the same length (a character is never cut in two), each byte that is not, and each byte of a control or
+// invisible character, replaced by '?'.
 std::string displayable(std::string_view bytes, std::size_t max_bytes = 64);
 
-// Whether `text` is valid UTF-8 without control characters, as names and identifiers must be.
+// Whether `text` is valid UTF-8 without control characters, characters that cannot be seen (zero width, soft
+// hyphen, line and paragraph separator) and those that change the direction of others. Unicode 15.
 bool is_clean_text(std::string_view text);
+
+// Whether `text` can name something: clean, more than spaces, and of at most `longest` bytes.
+bool is_name(std::string_view text, std::size_t longest);
 
 // Without spaces at the ends, and each run of spaces and tabs as one space.
 std::string single_spaced(std::string_view text);

@@ -40,8 +40,9 @@ Status check(const Hold& hold, const std::string& path) {
 
 Status validate(const BatchSpec& batch) {
   constexpr std::size_t kLongestName = 200;
-  if (batch.name.empty() || batch.name.size() > kLongestName || !is_clean_text(batch.name)) {
-    return wrong("name", fmt::format("1 to {} characters on one line are expected", kLongestName));
+  if (!is_name(batch.name, kLongestName)) {
+    return wrong("name", fmt::format("1 to {} characters on one line are expected, none of them invisible",
+                                     kLongestName));
   }
   const auto year = std::chrono::year_month_day(std::chrono::floor<std::chrono::days>(batch.pitched)).year();
   if (year < std::chrono::year(1990) || year > std::chrono::year(2200)) {
@@ -58,7 +59,7 @@ Status validate(const BatchSpec& batch) {
     return wrong("volume", "above 0 and up to 10000 L is expected");
   }
   const Yeast& yeast = batch.yeast;
-  if (yeast.name.size() > kLongestName || !is_clean_text(yeast.name)) {
+  if (!yeast.name.empty() && !is_name(yeast.name, kLongestName)) {
     return wrong("yeast.name", fmt::format("at most {} characters on one line are expected", kLongestName));
   }
   if (!(yeast.attenuation_low > 0 && yeast.attenuation_low <= yeast.attenuation_high &&

@@ -92,7 +92,7 @@ void read_losses(const TomlValue& value, Recipe& recipe, TomlProblems& problems)
 void read_name(TomlTable& table, std::string& name, std::string_view example) {
   constexpr std::size_t kLongest = 100;
   table.must_have("name", example);
-  if (table.read("name", name) && (name.empty() || name.size() > kLongest || !is_clean_text(name))) {
+  if (table.read("name", name) && !is_name(name, kLongest)) {
     table.problem("name", fmt::format("1 to {} characters on one line are expected", kLongest));
   }
 }
@@ -129,7 +129,7 @@ void read_blocks(TomlTable& root, std::string_view key, std::vector<T>& into, To
 // What goes in by mass, or ("1 tablet") in words.
 Result<std::string> parse_amount(std::string_view text) {
   constexpr std::size_t kLongest = 40;
-  if (!text.empty() && text.size() <= kLongest && is_clean_text(text)) return std::string(text);
+  if (is_name(text, kLongest)) return std::string(text);
   return fail(Errc::malformed, fmt::format("1 to {} characters on one line are expected", kLongest));
 }
 

@@ -13,6 +13,7 @@
 #include "config/source_settings.h"
 #include "config/time_zone.h"
 #include "config/toml_reader.h"
+#include "ingest/intake.h"
 #include "units/quantity_text.h"
 
 namespace gyle {
@@ -196,14 +197,17 @@ void read_vessels(TomlTable& root, std::vector<Vessel>& vessels, TomlProblems& p
     Vessel vessel;
     table.must_have("name", "\"bucket\"");
     // The name becomes a level of the topics of its alerts.
-    if (table.read("name", vessel.name) && (vessel.name.empty() || vessel.name.size() > 64 ||
-                                            vessel.name.find_first_of("/+#") != std::string::npos)) {
+    if (table.read("name", vessel.name) &&
+        (!is_name(vessel.name, 64) || vessel.name.find_first_of("/+#") != std::string::npos)) {
       table.problem("name", "1 to 64 characters, without \"/\", \"+\" and \"#\"");
     }
     table.must_have("sensors", "[\"float-1\"]");
     table.read("sensors", vessel.sensors);
     for (const std::string& sensor : vessel.sensors) {
-      if (sensor.empty()) table.problem("sensors", "a sensor's id is empty");
+      if (!is_sensor_id(sensor)) {
+        table.problem("sensors",
+                      fmt::format("a sensor's id has 1 to {} bytes and is not blank", kLongestSensorId));
+      }
       if (std::count(vessel.sensors.begin(), vessel.sensors.end(), sensor) > 1) {
         table.problem("sensors", fmt::format("\"{}\" stands there twice", sensor));
       }

@@ -86,7 +86,11 @@ bool TomlTable::read(std::string_view key, std::string& into, std::string_view e
   const TomlValue* value = find(key);
   if (!value) return false;
   const auto* text = std::get_if<std::string>(&value->is);
-  if (!text || !is_clean_text(*text)) {
+  if (text && !is_clean_text(*text)) {
+    problem(key, "it holds a control character, or one that cannot be seen");
+    return false;
+  }
+  if (!text) {
     problem(key, fmt::format("text in quotation marks is expected{}{}", example.empty() ? "" : ", such as ",
                              example));
     return false;
@@ -139,7 +143,11 @@ bool TomlTable::read(std::string_view key, std::vector<std::string>& into) {
   for (std::size_t i = 0; array && i < array->size(); ++i) {
     const TomlValue& element = (*array)[i];
     const auto* text = std::get_if<std::string>(&element.is);
-    if (text && is_clean_text(*text)) texts.push_back(*text);
+    if (text) texts.push_back(*text);
+  }
+  if (!std::all_of(texts.begin(), texts.end(), is_clean_text)) {
+    problem(key, "one of them holds a control character, or one that cannot be seen");
+    return false;
   }
   if (!array || texts.size() != array->size()) {
     problem(key, "a list of texts is expected, such as [\"one\", \"two\"]");

@@ -51,9 +51,10 @@ bool sends(const SensorRecord& sensor, Quantity quantity) {
 
 Result<SensorRecord> find_sensor(const Call& call) {
   const std::string& name = call.segment(2);
+  if (auto found = call.cellar.sensor(name)) return std::move(*found);
   std::string tilting;
-  for (const SensorRecord& one : call.cellar.sensors()) {
-    if (one.sensor == name) return one;
+  constexpr std::size_t kLookedAt = 100;  // those in vessels are the first of them
+  for (const SensorRecord& one : call.cellar.sensors({}, kLookedAt)) {
     if (sends(one, Quantity::inclination)) tilting += (tilting.empty() ? "" : ", ") + one.sensor;
   }
   return fail(Errc::not_found,

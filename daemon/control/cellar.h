@@ -1,5 +1,6 @@
 #pragma once
 
+#include <compare>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -96,6 +97,14 @@ struct SensorRecord {
   std::optional<CalibrationCurve> curve = {};  // it is calibrated
 };
 
+// Where a sensor is in the list of all: by id, those in vessels first.
+struct SensorPlace {
+  bool loose = false;  // in no vessel
+  std::string sensor;
+
+  auto operator<=>(const SensorPlace&) const = default;
+};
+
 // How a sensor was calibrated once.
 struct CalibrationRecord {
   std::int64_t number = 0;
@@ -135,7 +144,10 @@ class Cellar {
   virtual DaemonRecord daemon() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
-  virtual std::vector<SensorRecord> sensors() const = 0;
+  // Of those after `after`, or of all, the first `at_most`: by SensorPlace.
+  virtual std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
+                                            std::size_t at_most) const = 0;
+  virtual std::optional<SensorRecord> sensor(const std::string& id) const = 0;
   virtual RefusalSummary refusals(std::size_t at_most) const = 0;
 
   // What each yeast that a batch named did so far, by name.

@@ -21,10 +21,13 @@ namespace gyle {
 class EventHub;
 
 struct HttpLimits {
-  std::size_t connections = 64;          // more are answered with 503, or through TLS not at all, and closed
+  std::size_t connections = 64;
+  std::size_t connections_per_address = 64;
   std::size_t body_bytes = 1024 * 1024;  // a longer body: 413
   std::size_t header_bytes = 16 * 1024;  // longer headers: 431
-  Duration idle = seconds(30);           // for a whole request to arrive, and for a response to be taken
+  Duration head = seconds(10);           // for the headers of a request to arrive, from its first byte
+  Duration idle = seconds(30);           // for a body to arrive, for a response to be taken, between requests
+  Duration farewell = seconds(2);        // for a client that was refused to see why
   std::size_t answer_bytes = std::numeric_limits<std::size_t>::max();  // of a body as sent (answer_form.h)
   std::size_t stream_bytes = 64 * 1024;  // an event stream whose client lags behind by more is closed
   Duration ping = seconds(15);           // between signs of life in an event stream
@@ -40,8 +43,12 @@ struct TcpEndpoint {
 };
 
 // HTTP/1.1 on a Unix domain socket, where whoever may open the socket file may ask, or on TCP, with or
-// without TLS. What is not HTTP is answered with 400 and closed; a handler that throws, with 500. HEAD is a
-// GET whose body is not sent.
+// without TLS. What request_reader.h refuses is answered so and closed; a handler that throws, with 500. HEAD
+// is a GET whose body is not sent. An exception in the work for one connection closes that one, and is logged
+// once.
+//   crowds   one connection more than there may be, of one address or of all, takes the place of one that has
+//            no whole request yet, those first that never had one; when none waits it is answered with 503,
+//            or through TLS not at all
 //   streams  an answer with `event_stream` is followed by what `hub` publishes, and by pings
 //   threads  everything, the handler too, runs on the thread that runs `io`, and nothing but the handler
 //   takes

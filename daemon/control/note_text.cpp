@@ -25,7 +25,7 @@ Result<std::string> note_text(std::string_view body) {
   std::replace_if(
       in_one_line.begin(), in_one_line.end(), [](char c) { return c == '\n' || c == '\t'; }, ' ');
   if (!is_clean_text(in_one_line)) {
-    return fail(Errc::malformed, "a note must be text in UTF-8, without control characters");
+    return fail(Errc::malformed, "a note must be text in UTF-8, without control or invisible characters");
   }
   const auto characters = static_cast<std::size_t>(std::count_if(
       text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));

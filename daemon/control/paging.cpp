@@ -10,10 +10,20 @@ using Json = nlohmann::ordered_json;
 
 std::string cursor_text(const Cursor& cursor) { return fmt::format("{}.{}", cursor.major, cursor.minor); }
 
+Result<std::size_t> page_limit(const Call& call, int limit, int most) {
+  BOOST_OUTCOME_TRY(wanted, call.number("limit", 1, most));
+  return static_cast<std::size_t>(wanted.value_or(limit));
+}
+
+Error no_such_cursor() {
+  return {Errc::malformed,
+          "the cursor must be the \"next\" of an earlier answer; without one the list begins"};
+}
+
 Result<PageQuery> page_query(const Call& call, int limit, int most) {
   PageQuery query;
-  BOOST_OUTCOME_TRY(wanted, call.number("limit", 1, most));
-  query.limit = static_cast<std::size_t>(wanted.value_or(limit));
+  BOOST_OUTCOME_TRY(wanted, page_limit(call, limit, most));
+  query.limit = wanted;
   const auto text = call.query("cursor");
   if (!text) return query;
   Cursor cursor;
@@ -26,19 +36,22 @@ Result<PageQuery> page_query(const Call& call, int limit, int most) {
       return query;
     }
   }
-  return fail(Errc::malformed,
-              "the cursor must be the \"next\" of an earlier answer; without one the list begins");
+  return no_such_cursor();
 }
 
 struct Page::Items {
   Json list = Json::array();
 };
 
-Page::Page(const PageQuery& query, std::size_t most_bytes)
-    : items_(std::make_unique<Items>()), limit_(query.limit), most_bytes_(most_bytes) {}
+Page::Page(std::size_t limit, std::size_t most_bytes)
+    : items_(std::make_unique<Items>()), limit_(limit), most_bytes_(most_bytes) {}
 Page::~Page() = default;
 
 bool Page::add(Json item, const Cursor& cursor) {
+  return add(std::move(item), std::string_view(cursor_text(cursor)));
+}
+
+bool Page::add(Json item, std::string_view cursor) {
   const std::size_t bytes = item.dump(-1, ' ', false, Json::error_handler_t::replace).size() + 1;
   Json& list = items_->list;
   full_ = full_ || list.size() == limit_ || (!list.empty() && bytes_ + bytes > most_bytes_);
@@ -51,7 +64,7 @@ bool Page::add(Json item, const Cursor& cursor) {
 
 void Page::put(Json& answer, const char* name) {
   answer[name] = std::move(items_->list);
-  if (full_) answer["next"] = cursor_text(last_);
+  if (full_) answer["next"] = std::move(last_);
 }
 
 }  // namespace gyle

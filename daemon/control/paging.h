@@ -7,6 +7,7 @@
 #include <nlohmann/json_fwd.hpp>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "control/call.h"
 
@@ -31,14 +32,19 @@ struct PageQuery {
 // The cursor and limit of a query. Errc::malformed: a cursor that no answer gave, or a limit that is not from
 // 1 to `most`.
 Result<PageQuery> page_query(const Call& call, int limit, int most);
+// The limit alone, for a list whose cursor is of another kind.
+Result<std::size_t> page_limit(const Call& call, int limit, int most);
+Error no_such_cursor();
 
 // What one answer holds of a list; so that an answer stays below 1 MB whatever is in it.
 class Page {
  public:
-  explicit Page(const PageQuery& query, std::size_t most_bytes = 900'000);
+  explicit Page(std::size_t limit, std::size_t most_bytes = 900'000);
+  explicit Page(const PageQuery& query, std::size_t most_bytes = 900'000) : Page(query.limit, most_bytes) {}
   ~Page();
 
   // False: it is full, and `item` is not on it.
+  bool add(nlohmann::ordered_json item, std::string_view cursor);
   bool add(nlohmann::ordered_json item, const Cursor& cursor);
 
   // Puts the items under `name`, and under "next" the cursor of the rest when there is one.
@@ -51,7 +57,7 @@ class Page {
   std::size_t most_bytes_;
   std::size_t bytes_ = 0;
   bool full_ = false;
-  Cursor last_;
+  std::string last_;
 };
 
 }  // namespace gyle

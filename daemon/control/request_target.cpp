@@ -1,7 +1,5 @@
 #include "control/request_target.h"
 
-#include <fmt/format.h>
-
 namespace gyle {
 namespace {
 
@@ -63,7 +61,10 @@ Result<RequestTarget> parse_request_target(std::string_view target) {
   return parsed;
 }
 
+Result<std::string> percent_decoded(std::string_view text) { return percent_decoded(text, false); }
+
 std::string percent_encoded(std::string_view text) {
+  constexpr std::string_view kDigits = "0123456789ABCDEF";
   std::string encoded;
   for (const char c : text) {
     const bool unreserved = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
@@ -71,7 +72,8 @@ std::string percent_encoded(std::string_view text) {
     if (unreserved)
       encoded += c;
     else
-      encoded += fmt::format("%{:02X}", static_cast<unsigned>(static_cast<unsigned char>(c)));
+      encoded.append(
+          {'%', kDigits[static_cast<unsigned char>(c) >> 4U], kDigits[static_cast<unsigned char>(c) & 15U]});
   }
   return encoded;
 }

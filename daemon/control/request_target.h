@@ -22,7 +22,9 @@ struct RequestTarget {
 //   source  RFC 3986 sections 2.1, 3.3 and 3.4
 Result<RequestTarget> parse_request_target(std::string_view target);
 
-// One segment of a path or value of a query, percent-encoded but for unreserved characters.
+// One segment of a path or value of a query, percent-encoded but for unreserved characters, and back; a plus
+// is a plus. Errc::malformed as above.
 std::string percent_encoded(std::string_view text);
+Result<std::string> percent_decoded(std::string_view text);
 
 }  // namespace gyle

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "control/json_answer.h"
+#include "control/paging.h"
 #include "control/view_json.h"
 #include "wording/refusal_lines.h"
 #include "wording/sensor_lines.h"
@@ -33,26 +34,47 @@ SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>&
   return story;
 }
 
+// "1.", if it is in no vessel, or "0.", and its id, percent-encoded: it may be any bytes.
+std::string cursor_of(const SensorPlace& place) {
+  return (place.loose ? "1." : "0.") + percent_encoded(place.sensor);
+}
+
+Result<std::optional<SensorPlace>> place_of(const std::optional<std::string>& cursor) {
+  if (!cursor) return std::optional<SensorPlace>();
+  if (!cursor->starts_with("0.") && !cursor->starts_with("1.")) return no_such_cursor();
+  const auto id = percent_decoded(std::string_view(*cursor).substr(2));
+  if (!id) return no_such_cursor();
+  return std::optional(SensorPlace{cursor->front() == '1', id.value()});
+}
+
 HttpResponse sensors(const Call& call) {
+  const auto limit = page_limit(call, 100, 1000);
+  if (!limit) return problem(limit.error());
+  const auto after = place_of(call.query("cursor"));
+  if (!after) return problem(after.error());
   const Cellar& cellar = call.cellar;
   const Time now = cellar.daemon().now;
   const auto batches = cellar.batches();
   const auto refusals = cellar.refusals(kMostRefusals).newest;
-  Json list = Json::array();
+  Page page(limit.value(), 400'000);  // their lines are as much again
   Json all_lines = Json::array();
-  for (const SensorRecord& record : cellar.sensors()) {
+  // One more than are shown, for only that says that there is more.
+  const auto records = cellar.sensors(after.value(), limit.value() + 1);
+  for (const SensorRecord& record : records) {
     const SensorStory story = story_of(record, batches, refusals);
     const auto lines = sensor_lines(story, call.display, now);
     Json json = to_json(record);
     if (!story.batch.empty()) json["batch"] = story.batch;
     if (story.health) json["health"] = to_json(*story.health);
     json["lines"] = lines;
+    if (!page.add(std::move(json), cursor_of({record.vessel.empty(), record.sensor}))) break;
     for (const std::string& line : lines) all_lines.push_back(line);
-    list.push_back(std::move(json));
   }
-  if (list.empty())
+  if (records.empty() && !after.value())
     all_lines.push_back("No sensor has been heard yet; gylekeeper listen shows what arrives.");
-  return json_response({{"sensors", std::move(list)}, {"lines", std::move(all_lines)}});
+  Json answer{{"lines", std::move(all_lines)}};
+  page.put(answer, "sensors");
+  return json_response(answer);
 }
 
 HttpResponse refusals(const Call& call) {

@@ -14,9 +14,7 @@
 
 namespace gyle {
 
-bool is_sensor_id(std::string_view text) {
-  return !text.empty() && text.size() <= kLongestSensorId && is_clean_text(text);
-}
+bool is_sensor_id(std::string_view text) { return is_name(text, kLongestSensorId); }
 
 std::optional<Measured> Intake::unstamped(std::string_view sensor, double ago_s) {
   if (message_.retained) {
@@ -84,7 +82,9 @@ void Intake::refuse(RefusalReason reason, std::string_view sensor, std::string d
 bool Intake::has_sensor(std::string_view sensor) {
   if (is_sensor_id(sensor)) return true;
   refuse(RefusalReason::no_sensor, sensor,
-         fmt::format("no sensor id: 1 to {} bytes of plain text are expected", kLongestSensorId));
+         fmt::format("no sensor id: 1 to {} bytes of plain text are expected, more than spaces and without "
+                     "invisible characters",
+                     kLongestSensorId));
   return false;
 }
 

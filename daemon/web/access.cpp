@@ -135,7 +135,9 @@ std::string basic_password(std::string_view base64) {
   return colon == std::string::npos ? "" : text.substr(colon + 1);
 }
 
-std::string_view session_in(const HttpRequest& request) {
+// Every cookie with the name of ours: another site of the same host name can plant one beside it.
+std::vector<std::string_view> sessions_in(const HttpRequest& request) {
+  std::vector<std::string_view> found;
   std::string_view cookies = field(request, "cookie");
   while (!cookies.empty()) {
     const std::size_t end = std::min(cookies.find(';'), cookies.size());
@@ -143,10 +145,10 @@ std::string_view session_in(const HttpRequest& request) {
     cookies.remove_prefix(std::min(end + 1, cookies.size()));
     while (pair.starts_with(' ')) pair.remove_prefix(1);
     if (pair.starts_with(kCookie) && pair.substr(kCookie.size()).starts_with('=')) {
-      return pair.substr(kCookie.size() + 1);
+      found.push_back(pair.substr(kCookie.size() + 1));
     }
   }
-  return {};
+  return found;
 }
 
 std::string cookie(const HttpRequest& request, std::string_view session, std::string_view age) {
@@ -213,12 +215,11 @@ bool Access::host_is_ours(const HttpRequest& request) const {
 
 Access::Claim Access::try_token(std::string_view token, std::string_view peer, Time now) {
   if (rules_.token.empty()) return Claim::wrong;
-  // Not even the right one: who guesses on must not learn when it was right.
-  if (!attempts_.allowed(peer, now)) return Claim::too_often;
+  // The right one always counts: nobody's guesses keep the brewer out. A token is long enough not to be
+  // guessed (page_server.cpp), at any pace.
   const std::string given = digest(token);
   if (CRYPTO_memcmp(given.data(), token_digest_.data(), given.size()) == 0) return Claim::right;
-  attempts_.failed(peer, now);
-  return Claim::wrong;
+  return attempts_.failed(peer, now) ? Claim::wrong : Claim::too_often;
 }
 
 Access::Claim Access::token_in_header(const HttpRequest& request, Time now) {
@@ -237,13 +238,17 @@ void Access::forget_old(Time now) {
 }
 
 bool Access::in_session(const HttpRequest& request, Time now) {
-  const std::string_view name = session_in(request);
-  if (name.empty()) return false;
+  const std::vector<std::string_view> names = sessions_in(request);
+  if (names.empty()) return false;
   forget_old(now);
-  const auto found = sessions_.find(digest(name));
-  if (found == sessions_.end()) return false;
-  found->second = std::max(found->second, now);
-  return true;
+  bool known = false;
+  for (const std::string_view name : names) {
+    const auto found = sessions_.find(digest(name));
+    if (found == sessions_.end()) continue;
+    found->second = std::max(found->second, now);
+    known = true;
+  }
+  return known;
 }
 
 Access::Verdict Access::judge(const HttpRequest& request, Time now) {
@@ -297,7 +302,7 @@ Access::Verdict Access::judge(const HttpRequest& request, Time now) {
 HttpResponse Access::session(const HttpRequest& request, const Verdict& verdict, Time now) {
   if (request.method == "GET") return answer_of(verdict.signed_in);
   if (request.method == "DELETE") {
-    sessions_.erase(digest(session_in(request)));
+    for (const std::string_view name : sessions_in(request)) sessions_.erase(digest(name));
     HttpResponse answer = answer_of(false);
     answer.headers.emplace_back("Set-Cookie", cookie(request, "", "0"));
     return answer;

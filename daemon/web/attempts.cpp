@@ -5,40 +5,37 @@
 namespace gyle {
 namespace {
 
-constexpr double kPerPeer = 5.0;
-constexpr double kOfAll = 30.0;
-constexpr Duration kPeerRegains = minutes(1);
-constexpr Duration kAllRegain = seconds(2);
+constexpr double kMost = 5.0;
+constexpr Duration kRegained = minutes(1);
 constexpr std::size_t kPeersKept = 1000;
 
 // A clock that was set back gives nothing, and takes nothing.
-double left_at(double left, Time as_of, Time now, Duration regains, double most) {
+double left_at(double left, Time as_of, Time now) {
   const double passed = in_seconds(std::max(now - as_of, Duration(0)));
-  return std::min(most, left + passed / in_seconds(regains));
+  return std::min(kMost, left + passed / in_seconds(kRegained));
 }
 
 }  // namespace
 
-bool Attempts::allowed(std::string_view peer, Time now) const {
-  if (left_at(all_.left, all_.as_of, now, kAllRegain, kOfAll) < 1.0) return false;
-  const auto found = peers_.find(peer);
-  return found == peers_.end() ||
-         left_at(found->second.left, found->second.as_of, now, kPeerRegains, kPerPeer) >= 1.0;
-}
-
-void Attempts::failed(std::string_view peer, Time now) {
-  all_ = {left_at(all_.left, all_.as_of, now, kAllRegain, kOfAll) - 1.0, now};
-  // Who has all tries again need not be remembered. Of too many, whom the limit of all together holds back.
-  std::erase_if(peers_, [now](const auto& entry) {
-    return left_at(entry.second.left, entry.second.as_of, now, kPeerRegains, kPerPeer) >= kPerPeer;
-  });
+bool Attempts::failed(std::string_view peer, Time now) {
   auto found = peers_.find(peer);
   if (found == peers_.end()) {
-    if (peers_.size() >= kPeersKept) return;
-    found = peers_.emplace(peer, Allowance{kPerPeer, now}).first;
+    // Who has all tries again need not be remembered.
+    std::erase_if(peers_, [now](const auto& entry) {
+      return left_at(entry.second.left, entry.second.as_of, now) >= kMost;
+    });
+    if (peers_.size() >= kPeersKept) {
+      peers_.erase(std::max_element(peers_.begin(), peers_.end(), [](const auto& a, const auto& b) {
+        return a.second.left < b.second.left;
+      }));
+    }
+    found = peers_.emplace(peer, Allowance{kMost, now}).first;
   }
   Allowance& own = found->second;
-  own = {left_at(own.left, own.as_of, now, kPeerRegains, kPerPeer) - 1.0, now};
+  const double left = left_at(own.left, own.as_of, now);
+  const bool allowed = left >= 1.0;
+  if (allowed) own = {left - 1.0, now};
+  return allowed;
 }
 
 }  // namespace gyle

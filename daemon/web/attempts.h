@@ -8,13 +8,13 @@
 
 namespace gyle {
 
-// How often a token may be tried in vain: five times in a row from one address, then once a minute; thirty
-// times in a row from all together, then once in two seconds.
+// How often an address may give a wrong token and be answered that it is wrong: five times in a row, then
+// once a minute. One address takes nothing from another. Remembers at most 1000 of them, and forgets those
+// that have tried least.
 class Attempts {
  public:
-  // Whether another try may be looked at.
-  bool allowed(std::string_view peer, Time now) const;
-  void failed(std::string_view peer, Time now);
+  // A wrong token came; false: too often.
+  bool failed(std::string_view peer, Time now);
 
  private:
   struct Allowance {
@@ -22,7 +22,6 @@ class Attempts {
     Time as_of;
   };
   std::map<std::string, Allowance, std::less<>> peers_;
-  Allowance all_{30.0, Time{}};
 };
 
 }  // namespace gyle

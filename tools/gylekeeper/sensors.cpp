@@ -4,9 +4,7 @@
 namespace gyle {
 namespace {
 
-Exit run_sensors(const CommonOptions& common) {
-  return show_answer(common, [](const ControlClient& daemon) { return daemon.get("/v1/sensors"); });
-}
+Exit run_sensors(const CommonOptions& common) { return show_pages(common, "/v1/sensors"); }
 
 }  // namespace
 

@@ -37,7 +37,7 @@ export class BatchPage {
     // The charts first; what is read below them may come after.
     const rest = Promise.all([
       askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
-      ask('/v1/sensors'), batch.packaged ? null : ask(`${this.path}/forecast`).catch(() => null),
+      ask('/v1/sensors?limit=200'), batch.packaged ? null : ask(`${this.path}/forecast`).catch(() => null),
       batch.packaged ? null : ask(`${this.path}/set-point`),
     ]);
     rest.catch(() => {});

@@ -13,8 +13,9 @@ export class CellarPage {
   async refresh(status) {
     document.title = 'Cellar · Gylekeeper';
     const open = status.batches;
+    // The first of them are those in vessels.
     const [sensors, watcher, all, thermostats, ...perBatch] = await Promise.all([
-      ask('/v1/sensors'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'), ask('/v1/set-points'),
+      ask('/v1/sensors?limit=200'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'), ask('/v1/set-points'),
       ...open.map((batch) => Promise.all([
         askAll(`/v1/batches/${batch.id}/alerts`, 'alerts'),
         batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
@@ -35,7 +36,7 @@ export class CellarPage {
         h('h2', null, 'Packaged'),
         h('ul', null, packaged.slice(0, 12).map((batch) => h('li', null,
           h('a', { href: `#/batch/${batch.id}` }, batch.name), h('span', null, ` ${show.day(show.seconds(batch.packaged))}`))))),
-      loose.length > 0 && h('p', { class: 'hint' }, `Heard, but in no vessel: ${loose.map((s) => s.sensor).join(', ')}.`));
+      loose.length > 0 && h('p', { class: 'hint' }, `Heard, but in no vessel: ${loose.map((s) => s.sensor).join(', ')}${sensors.next ? ' and more' : ''}.`));
   }
 }
 

@@ -165,6 +165,11 @@ TEST_CASE("a mistake in a batch file is told with file, line, key and what would
   const auto row = GENERATE(values<Row>({
       {"name = \"Harbour amber, second run\"", "", "1: name: ", "missing"},
       {"name = \"Harbour amber, second run\"", "name = \"\"", "1: name: ", "characters"},
+      {"name = \"Harbour amber, second run\"", "name = \"  \"", "1: name: ", "characters"},
+      {"name = \"Harbour amber, second run\"", "name = \"Harbour\xe2\x80\xae amber\"",
+       "1: name: ", "cannot be seen"},
+      {"name = \"Harbour amber, second run\"", "name = \"Harbour\xe2\x80\x8b\"",
+       "1: name: ", "cannot be seen"},
       {"2026-03-01T18:30:00Z", "2026-03-01T18:30:00", "2: pitched: ", "offset"},
       {"2026-03-01T18:30:00Z", "\"2026-03-01T18:30:00Z\"", "2: pitched: ", "without quotation marks"},
       {"2026-03-01T18:30:00Z", "2026-02-30T18:30:00Z", "2: ", ""},

@@ -326,6 +326,13 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
        "4: source[1].sensor.pointer: ", "level or name"},
       {"[[vessel]]\nsensors = []\n", "1: vessel[1].name: ", "missing"},
       {"[[vessel]]\nname = \"a/b\"\nsensors = []\n", "2: vessel[1].name: ", "without"},
+      {"[[vessel]]\nname = \" \"\nsensors = []\n", "2: vessel[1].name: ", "without"},
+      {"[[vessel]]\nname = \"a\xe2\x80\xae"
+       "b\"\nsensors = []\n",
+       "2: vessel[1].name: ", "cannot be seen"},
+      {"[[vessel]]\nname = \"a\"\nsensors = [\"s\xe2\x80\x8b\"]\n",
+       "3: vessel[1].sensors: ", "cannot be seen"},
+      {"[[vessel]]\nname = \"a\"\nsensors = [\"\xc2\xa0 \"]\n", "3: vessel[1].sensors: ", "not blank"},
       {"[[vessel]]\nname = \"a\"\nsensors = [1]\n", "3: vessel[1].sensors: ", "list of texts"},
       {"[[vessel]]\nname = \"a\"\nsensors = [\"s\"]\n[[vessel]]\nname = \"b\"\nsensors = [\"s\"]\n",
        "6: vessel[2].sensors: ", "already in vessel[1] \"a\""},

@@ -50,6 +50,15 @@ class FakeCellar : public Cellar {
     batches_ = {packaged, open, unreadable};
   }
 
+  std::vector<SensorRecord> heard_of{
+      {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
+      {"tilting",
+       "left",
+       {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 41.5},
+        {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
+       fit().curve},
+      {"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
+
   DaemonRecord daemon() const override {
     DaemonRecord record;
     record.version = "0.1.0";
@@ -59,14 +68,20 @@ class FakeCellar : public Cellar {
     return record;
   }
   std::vector<BatchRecord> batches() const override { return batches_; }
-  std::vector<SensorRecord> sensors() const override {
-    return {{"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}},
-            {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
-            {"tilting",
-             "left",
-             {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 41.5},
-              {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
-             fit().curve}};
+  std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
+                                    std::size_t at_most) const override {
+    std::vector<SensorRecord> found;
+    for (const SensorRecord& one : heard_of) {
+      const SensorPlace place{one.vessel.empty(), one.sensor};
+      if ((!after || place > *after) && found.size() < at_most) found.push_back(one);
+    }
+    return found;
+  }
+  std::optional<SensorRecord> sensor(const std::string& id) const override {
+    for (const SensorRecord& one : heard_of) {
+      if (one.sensor == id) return one;
+    }
+    return std::nullopt;
   }
   RefusalSummary refusals(std::size_t at_most) const override {
     RefusalSummary summary{{{RefusalReason::not_json, 12}}, refused};

@@ -83,6 +83,52 @@ TEST_CASE("an answer stays below 1 MB, however much there is") {
   CHECK(get(cellar, "/v1/refusals?limit=1000")["newest"].size() > 50);
 }
 
+TEST_CASE("sensors come in pages, those in vessels first, whatever bytes their ids are") {
+  FakeCellar cellar;
+  cellar.heard_of.clear();
+  std::vector<std::string> expected;
+  const std::vector<std::string> ids{"a", "b c", "b/c", "caf\xc3\xa9", "d\xff", "d\xff\x01", "e+%2F"};
+  for (const char* vessel : {"left", ""}) {
+    for (const std::string& id : ids) {
+      const std::string own = (*vessel != 0 ? "v" : "") + id;
+      cellar.heard_of.push_back({own, vessel, {}});
+      expected.push_back(own);
+    }
+  }
+  const std::size_t limit = GENERATE(1u, 3u, 7u, 13u, 14u, 100u);
+  std::vector<std::string> seen;
+  std::string cursor;
+  std::size_t pages = 0;
+  do {
+    const json answer = get(cellar, "/v1/sensors?limit=" + std::to_string(limit) +
+                                        (cursor.empty() ? "" : "&cursor=" + percent_encoded(cursor)));
+    CHECK(answer["sensors"].size() <= limit);
+    for (const json& one : answer["sensors"]) seen.push_back(one["sensor"]);
+    cursor = answer.value("next", "");
+    ++pages;
+    REQUIRE(pages <= expected.size());
+  } while (!cursor.empty());
+  CHECK(pages == (expected.size() + limit - 1) / limit);
+  REQUIRE(seen.size() == expected.size());
+  for (std::size_t i = 0; i < seen.size(); ++i) {
+    CHECK(json(expected[i]).dump(-1, ' ', true, json::error_handler_t::replace) ==
+          json(seen[i]).dump(-1, ' ', true));
+  }
+}
+
+TEST_CASE("a hundred thousand sensors are no answer of more than 1 MB") {
+  FakeCellar cellar;
+  for (int i = 0; i < 100'000; ++i) {
+    const std::string id = "sensor-" + std::to_string(100'000 + i);
+    cellar.heard_of.push_back({id, "", {{at("2026-03-03T12:00:00Z"), id, Quantity::gravity, 1.03}}});
+  }
+  const json answer = get(cellar, "/v1/sensors?limit=1000");
+  CHECK(answer["sensors"].size() == 1000);
+  CHECK(answer["lines"].size() >= 1000);
+  CHECK(answer.contains("next"));
+  CHECK(get(cellar, "/v1/sensors")["sensors"].size() == 100);
+}
+
 TEST_CASE("a cursor that no answer gave is refused with a sentence") {
   FakeCellar cellar;
   for (const char* cursor : {"x", "1", "1.", ".1", "1.x", "99999999999999999999.1", "1.2.3"}) {
@@ -92,6 +138,11 @@ TEST_CASE("a cursor that no answer gave is refused with a sentence") {
     CHECK(response.status == 400);
     CHECK(response.body.find("next") != std::string::npos);
   }
+  for (const char* cursor : {"", "x", "2.a", "0", "0.%25zz", "1.%254"}) {
+    CAPTURE(cursor);
+    CHECK(respond({"GET", std::string("/v1/sensors?cursor=") + cursor, "", ""}, cellar, {}).status == 400);
+  }
+  CHECK(respond({"GET", "/v1/sensors?limit=1001", "", ""}, cellar, {}).status == 400);
   CHECK(respond({"GET", "/v1/batches?limit=0", "", ""}, cellar, {}).status == 400);
   CHECK(respond({"GET", "/v1/batches?limit=201", "", ""}, cellar, {}).status == 400);
 }

@@ -193,8 +193,46 @@ TEST_CASE("who takes an answer too slowly is let go") {
   CHECK(eventually([&] { return asked(running, "GET / HTTP/1.1\r\n" + kClose).find("HTTP/1.1 200") == 0; }));
 }
 
+TEST_CASE("three hundred slow clients do not keep anybody out") {
+  const Running running(HttpLimits{.connections = 256, .connections_per_address = 64});
+  std::vector<RawClient> slow;
+  for (int i = 0; i < 300; ++i) {
+    slow.emplace_back(running.port);
+    slow.back().say("GET / HT");
+  }
+  for (int i = 0; i < 10; ++i) {
+    const RawClient client(running.port);
+    client.say("GET / HTTP/1.1\r\n\r\n");
+    CHECK_THAT(client.hear_until("plain."), StartsWith("HTTP/1.1 200"));
+  }
+}
+
+TEST_CASE("one connection more than an address may have is answered with 503 when none of them waits") {
+  Running running(HttpLimits{.connections = 10, .connections_per_address = 3});
+  std::vector<RawClient> streams;
+  for (int i = 0; i < 3; ++i) {
+    streams.emplace_back(running.port);
+    streams.back().say("GET /events HTTP/1.1\r\n\r\n");
+    streams.back().hear_until("retry: 2000\n\n");
+  }
+  CHECK_THAT(asked(running, ""), StartsWith("HTTP/1.1 503"));
+  running.publish("data: still here\n\n");
+  for (const RawClient& stream : streams)
+    CHECK_THAT(stream.hear_until("here\n\n"), EndsWith("still here\n\n"));
+}
+
+TEST_CASE("a field behind a body signs nobody in, and none of its bytes is a request") {
+  const Running running;
+  const std::string heard = asked(running,
+                                  "POST / HTTP/1.1\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n"
+                                  "Authorization: Bearer secret\r\nX: " +
+                                      std::string(65'534, 'x') + "\r\n\r\nGET / HTTP/1.1\r\n\r\n");
+  CHECK_THAT(heard, StartsWith("HTTP/1.1 411") && !Contains("secret") && !Contains("200 OK"));
+  CHECK_THAT(asked(running, "GET / HTTP/1.1\r\n" + kClose), StartsWith("HTTP/1.1 200"));
+}
+
 TEST_CASE("two hundred clients that hang on to their connections cost nobody else anything") {
-  const Running running(HttpLimits{.connections = 256});
+  const Running running(HttpLimits{.connections = 256, .connections_per_address = 256});
   std::vector<RawClient> idle;
   for (int i = 0; i < 200; ++i) idle.emplace_back(running.port);
   for (int i = 0; i < 50; ++i) idle[static_cast<std::size_t>(i)].say("GET / HT");

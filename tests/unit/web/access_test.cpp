@@ -339,19 +339,59 @@ TEST_CASE("other sites may lead here and not use what is here") {
   CHECK(status("same-site", "cors", "empty") == 403);
 }
 
-TEST_CASE(
-    "guessing is soon too slow to be worth it, for the right token as well, and leaves sessions alone") {
+TEST_CASE("who guesses is soon slowed down; the right token always counts, and sessions go on") {
   Access access = made(kToken, "0.0.0.0");
   sign_in(access, kToken);
   for (int i = 0; i < 5; ++i) CHECK(sign_in(access, kOther, "192.168.1.66").status == 401);
-  const HttpResponse refused = sign_in(access, kToken, "192.168.1.66");
+  const HttpResponse refused = sign_in(access, kOther, "192.168.1.66");
   CHECK(refused.status == 429);
   CHECK(header(refused, "Retry-After") == "60");
-  CHECK(refusal(access, request("GET", "/v1/status", kBearer, "192.168.1.66")) == 429);
-  CHECK(refusal(access, request("GET", "/v1/status", {{"cookie", "gylekeeper=session-1"}}, "192.168.1.66")) ==
-        0);
+  const Fields guess{{"authorization", "Bearer " + kOther}};
+  CHECK(refusal(access, request("GET", "/v1/status", guess, "192.168.1.66")) == 429);
+  CHECK(refusal(access, request("GET", "/v1/status", guess, "192.168.1.20")) == 401);
+  for (const char* peer : {"192.168.1.66", "192.168.1.20"}) {
+    CHECK(refusal(access, request("GET", "/v1/status", kBearer, peer)) == 0);
+    CHECK(refusal(access, request("GET", "/v1/status", {{"cookie", "gylekeeper=session-1"}}, peer)) == 0);
+    CHECK(sign_in(access, kToken, peer).status == 201);
+  }
+  CHECK(sign_in(access, kOther, "192.168.1.66", kNow + minutes(1)).status == 401);
+}
+
+TEST_CASE("the right token counts while thousands of addresses guess") {
+  Access access = made(kToken, "0.0.0.0");
+  for (int i = 0; i < 3000; ++i) {
+    const std::string peer = "10.0." + std::to_string(i / 250) + "." + std::to_string(i % 250);
+    sign_in(access, kOther, peer);
+  }
   CHECK(sign_in(access, kToken, "192.168.1.20").status == 201);
-  CHECK(sign_in(access, kToken, "192.168.1.66", kNow + minutes(1)).status == 201);
+  CHECK(sign_in(access, kOther, "192.168.1.20").status == 401);
+}
+
+TEST_CASE("a cookie of our name that somebody planted takes no session away") {
+  Access access = made(kToken, "0.0.0.0");
+  REQUIRE(sign_in(access, kToken).status == 201);
+  const std::string cookies =
+      GENERATE("gylekeeper=planted; gylekeeper=session-1", "gylekeeper=session-1; gylekeeper=x",
+               "gylekeeper=; gylekeeper; gylekeeper=a; b=c; gylekeeper=session-1; gylekeeper=z");
+  CAPTURE(cookies);
+  const Fields with_cookies{{"cookie", cookies}, {"x-gylekeeper", "1"}};
+  const HttpRequest act = request("POST", "/v1/batches/1/package", with_cookies, "192.168.1.20");
+  const auto verdict = access.judge(act, kNow);
+  CHECK((!verdict.refusal && verdict.signed_in));
+  // Signing out ends ours whatever stands beside it.
+  const HttpRequest out = request("DELETE", "/session", with_cookies, "192.168.1.20");
+  CHECK(access.session(out, access.judge(out, kNow), kNow).status == 200);
+  CHECK(access.sessions() == 0);
+  CHECK(refusal(access, act) == 401);
+}
+
+TEST_CASE("planted cookies alone sign nobody in") {
+  Access access = made(kToken, "0.0.0.0");
+  REQUIRE(sign_in(access, kToken).status == 201);
+  for (const char* cookies : {"gylekeeper=a; gylekeeper=b", "gylekeeper=", "xgylekeeper=session-1",
+                              "gylekeeper2=session-1", "gylekeeper=session-1x; gylekeeper=session-"}) {
+    CHECK(refusal(access, request("GET", "/v1/status", {{"cookie", cookies}}, "192.168.1.20")) == 401);
+  }
 }
 
 TEST_CASE("what is no token at all is told so and counts for nothing") {
