@@ -154,9 +154,13 @@ export class BatchPage {
         h('label', { for: 'package-sure' }, 'Yes, it is in bottles or in a keg')),
     ], 'End the batch', async () => {
       const answer = await act(`${this.path}/package`, {
-        done: ({ caution }) => (caution ? `Packaged. Take care: ${caution}` : 'Packaged. Good luck with it.'),
+        done: ({ caution }) => (caution ? 'Packaged, before it was found stable: take care.' : 'Packaged. Good luck with it.'),
       });
-      if (answer) this.place.querySelector('.acts').replaceWith(h('div', { class: 'acts' }, this.noteForm()));
+      if (answer) {
+        this.caution = null;
+        this.place.querySelector('.acts').replaceWith(h('div', { class: 'acts' },
+          answer.caution && h('p', { class: 'alert warning' }, `Packaged. Take care: ${answer.caution}`), this.noteForm()));
+      }
       return answer;
     });
   }

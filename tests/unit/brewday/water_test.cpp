@@ -56,8 +56,8 @@ TEST_CASE("the water of a full-volume mash, from the fermenter backwards") {
 TEST_CASE("water is as large as its temperature makes it, in the mash as well") {
   double cold = 0, warm = 0;
   for (const auto& row : test::reference_csv("water_density.csv")) {
-    if (row[0] == "20.00" || row[0] == "20") cold = std::atof(row[1].c_str());
-    if (row[0] == "70") warm = std::atof(row[1].c_str());
+    if (std::atof(row[0].c_str()) == 20) cold = std::atof(row[1].c_str());
+    if (std::atof(row[0].c_str()) == 70) warm = std::atof(row[1].c_str());
   }
   REQUIRE(cold > warm);
   REQUIRE(warm > 0);
