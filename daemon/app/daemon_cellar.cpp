@@ -274,7 +274,9 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
       const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
         return one.sensor == row.reading.sensor && one.covers(row.id);
       });
-      if (used && entries.size() < at_most) entries.push_back({row.id, row.received, row.reading});
+      const bool in_vessel = !known.packaged || row.reading.time <= *known.packaged;
+      if (used && in_vessel && entries.size() < at_most)
+        entries.push_back({row.id, row.received, row.reading});
     }));
     after = read_up_to;
   }

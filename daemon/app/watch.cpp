@@ -105,7 +105,10 @@ Result<Watch::Past> Watch::read(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(parsed, spec(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
   Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}};
-  const auto feed = [&past](const Event& event) {
+  const auto feed = [&](const Event& event) {
+    const Time time = std::visit([](const auto& one) { return one.time; }, event);
+    if (batch.packaged && time > *batch.packaged)
+      return;  // it had left its vessel, whenever that was entered
     const Outcome outcome = past.tracker.advance(event);
     past.trace->add(outcome);
     past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
@@ -296,8 +299,12 @@ Status Watch::package(std::int64_t batch, Time time) {
   BOOST_OUTCOME_TRY(batches_.package(batch, time));
   BOOST_OUTCOME_TRY(log_.assign(batch, {}, newest_reading_));
   if (const auto found = open_.find(batch); found != open_.end()) {
-    feed(found->second, Packaged{time});
-    recall(batch, found->second.trace);
+    // A time that has passed: what came after it does not count, and its end is read again when it is asked
+    // for.
+    if (time >= found->second.tracker.view().time) {
+      feed(found->second, Packaged{time});
+      recall(batch, found->second.trace);
+    }
     open_.erase(found);
   }
   store_unsaid();

@@ -44,7 +44,8 @@ class Day {
     const Celsius to = std::max(plan_.strike, recipe_.mash.water);
     add(heating_time(plan_.strike_water_kg, kettle_heat(), to - recipe_.mash.water, watts_), "Heat the water",
         fmt::format("{} measured cold, which stands at {} when hot, to {}.", volume(plan_.water.total_cold_l),
-                    volume(plan_.water.total_hot_l), temperature(plan_.strike)),
+                    volume(plan_.water.total_cold_l / cooling_shrinkage(plan_.strike)),
+                    temperature(plan_.strike)),
         "Scalds in a second. Flame: outdoors only. Electric: residual-current device, never dry.");
   }
 
@@ -83,7 +84,7 @@ class Day {
                     show_mass(wet_kg, display_)));
     const Duration left = std::max(Duration(0), to_boil(wort_kg) - minutes(10));
     add(left, "Heat to the boil",
-        "Measure volume and gravity; if they are off, gylekeeper preboil tells what can be done.",
+        "Measure volume and gravity; if they are off, gylekeeper preboil shows what can be done.",
         "Foams over at the first boil: lid off, stay, stir.");
   }
 

@@ -37,7 +37,9 @@ std::vector<PlanFact> plan_facts(const Recipe& recipe, const BrewPlan& plan, con
   const std::string cold = "at " + show_temperature(20, display);
   std::vector<PlanFact> facts;
   facts.push_back({"Water", volume(plan.water.total_cold_l),
-                   fmt::format("measured cold; {} in the kettle when hot", volume(plan.water.total_hot_l))});
+                   fmt::format("measured cold; {} in the kettle at {}",
+                               volume(plan.water.total_cold_l / cooling_shrinkage(plan.strike)),
+                               show_temperature(plan.strike.value, display))});
   facts.push_back(
       {"Strike", show_temperature(plan.strike.value, display),
        fmt::format("{} above the mash's {}; grain at {}",

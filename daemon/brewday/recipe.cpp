@@ -29,7 +29,8 @@ WaterNeeds water_needs(const Recipe& recipe) {
           .grain_kg = grain_mass_kg(recipe),
           .absorption_l_per_kg = recipe.absorption_l_per_kg,
           .displacement_l_per_kg = recipe.displacement_l_per_kg,
-          .sugar_kg = sugar_mass_kg(recipe)};
+          .sugar_kg = sugar_mass_kg(recipe),
+          .mash = recipe.mash.temperature};
 }
 
 Celsius pitch_temperature(const Recipe& recipe) {

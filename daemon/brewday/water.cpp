@@ -16,7 +16,7 @@ Status check(const char* what, double value, double most, const char* unit) {
 
 }  // namespace
 
-double cooling_shrinkage() { return water_density(Celsius{100}) / water_density(Celsius{20}); }
+double cooling_shrinkage(Celsius from) { return water_density(from) / water_density(Celsius{20}); }
 
 Result<WaterPlan> plan_water(const WaterNeeds& needs) {
   if (!(needs.batch_l > 0 && needs.batch_l <= 10000)) {
@@ -31,6 +31,7 @@ Result<WaterPlan> plan_water(const WaterNeeds& needs) {
   BOOST_OUTCOME_TRYV(check("absorption", needs.absorption_l_per_kg, 10, "L/kg"));
   BOOST_OUTCOME_TRYV(check("displacement", needs.displacement_l_per_kg, 10, "L/kg"));
   BOOST_OUTCOME_TRYV(check("sugar", needs.sugar_kg, 10000, "kg"));
+  BOOST_OUTCOME_TRYV(check("a mash", needs.mash.value, 100, "°C"));
   const double shrink = cooling_shrinkage();
   WaterPlan plan{};
   plan.post_boil_hot_l = (needs.batch_l + needs.trub_l) / shrink;
@@ -40,9 +41,9 @@ Result<WaterPlan> plan_water(const WaterNeeds& needs) {
     return fail(Errc::out_of_range, fmt::format("{:.2f} kg of sugar alone would fill a batch of {:.1f} L",
                                                 needs.sugar_kg, needs.batch_l));
   }
-  plan.total_hot_l = plan.pre_boil_hot_l + needs.grain_kg * needs.absorption_l_per_kg;
-  plan.total_cold_l = plan.total_hot_l * shrink;
-  plan.mash_volume_l = plan.total_hot_l + needs.grain_kg * needs.displacement_l_per_kg;
+  plan.total_cold_l = (plan.pre_boil_hot_l + needs.grain_kg * needs.absorption_l_per_kg) * shrink;
+  plan.mash_volume_l =
+      plan.total_cold_l / cooling_shrinkage(needs.mash) + needs.grain_kg * needs.displacement_l_per_kg;
   return plan;
 }
 

@@ -2,11 +2,12 @@
 
 #include "base/result.h"
 #include "base/time.h"
+#include "units/temperature.h"
 
 namespace gyle {
 
-// What one litre at the boil, 100 degC, is at 20 degC: 0.9601 (G. S. Kell, J. Chem. Eng. Data 20 (1975) 97).
-double cooling_shrinkage();
+// What one litre that is so hot is at 20 degC, as water: 0.9601 at the boil (units/density.h).
+double cooling_shrinkage(Celsius from = Celsius{100});
 
 // What decides how much water a brew takes when all of it is in the kettle from the beginning. What grain
 // keeps and takes up is common practice without a source, and each kettle's own; measure yours.
@@ -19,21 +20,21 @@ struct WaterNeeds {
   double absorption_l_per_kg = 0.8;  // water missing per kg of grain once the bag is out; 0.5 to 1.2
   double displacement_l_per_kg = 0.67;  // by which dry grain raises the level
   double sugar_kg = 0;                  // goes in during the boil and takes up room of its own
+  Celsius mash{66};
 };
 
-// The volumes of the day. What is called hot is as the kettle shows it at the boil; in a mash it stands 2 %
-// lower.
+// The volumes of the day; hot: as the kettle shows it at the boil.
 struct WaterPlan {
-  double total_hot_l;      // all the water, as the kettle shows it when hot
   double total_cold_l;     // the same water measured out at 20 degC
-  double mash_volume_l;    // water and grain together, hot
+  double mash_volume_l;    // water at the mash's temperature and grain together
   double pre_boil_hot_l;   // once the bag is out
   double post_boil_hot_l;  // when the boil ends
 };
 
 // Backwards from the fermenter: batch and trub, larger by what they shrink when they cool; what boils away;
 // what the grain keeps.
-//   range   batch above 0 L, nothing negative, boil up to 6 h, evaporation up to 1000 L/h; else
+//   range   batch above 0 L, nothing negative, mash 0 to 100 degC, boil up to 6 h, evaporation up to 1000
+//   L/h; else
 //           Errc::out_of_range
 //   tests   unit/brewday/water_test.cpp
 Result<WaterPlan> plan_water(const WaterNeeds& needs);

@@ -23,13 +23,16 @@ Result<BatchRecord> find_batch(std::span<const BatchRecord> batches, std::string
   int found_rank = 0;
   for (const BatchRecord& batch : batches) {
     int rank = 0;
-    if (!batch.packaged && batch.vessel == reference)
+    const std::string number = std::to_string(batch.id);
+    if ("#" + number == reference)
+      rank = 5;
+    else if (!batch.packaged && batch.vessel == reference)
       rank = 4;
-    else if (!batch.packaged && batch.spec.name == reference)
+    else if (number == reference)
       rank = 3;
-    else if (batch.spec.name == reference)
+    else if (!batch.packaged && batch.spec.name == reference)
       rank = 2;
-    else if (std::to_string(batch.id) == reference)
+    else if (batch.spec.name == reference)
       rank = 1;
     if (rank == 0 || rank < found_rank) continue;
     found = &batch;

@@ -42,6 +42,10 @@ Json batch_json(const Call& call, const BatchRecord& batch) {
     lines[2] = "the daemon's log says what to do";
   }
   json["lines"] = lines;
+  if (!batch.packaged && batch.unreadable.empty()) {
+    const std::string caution = left_early_sentence(batch.view, call.display, now);
+    if (!caution.empty()) json["packaging_caution"] = caution;
+  }
   return json;
 }
 
@@ -102,6 +106,17 @@ HttpResponse status(const Call& call) {
   return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
 }
 
+// The brewer's clock may be a little ahead of the daemon's, which knows no time before its first message when
+// it follows those.
+Status not_ahead(const Call& call, Time time, const char* what) {
+  constexpr Duration kSlack = minutes(5);
+  const Time now = call.cellar.daemon().now;
+  if (now == Time{} || time <= now + kSlack) return success();
+  return fail(Errc::out_of_range,
+              fmt::format("{} at {} lies in the future; it is {} now", what,
+                          show_time_from(time, call.display, now), show_time(now, call.display)));
+}
+
 HttpResponse pitch(const Call& call) {
   const auto vessel = call.query("vessel");
   if (!vessel || vessel->empty()) return problem(400, "say which vessel: ?vessel=NAME");
@@ -110,6 +125,7 @@ HttpResponse pitch(const Call& call) {
   }
   const auto spec = parse_batch(call.request.body, "batch");
   if (!spec) return problem(spec.error());
+  if (const auto past = not_ahead(call, spec.value().pitched, "a pitch"); !past) return problem(past.error());
   const auto batch = call.cellar.pitch(*vessel, spec.value());
   return batch ? new_batch(call, batch.value()) : problem(batch.error());
 }
@@ -117,10 +133,14 @@ HttpResponse pitch(const Call& call) {
 HttpResponse package(const Call& call, const BatchRecord& batch) {
   const auto time = call.time("time");
   if (!time) return problem(time.error());
+  if (time.value()) {
+    if (const auto past = not_ahead(call, *time.value(), "a packaging"); !past) return problem(past.error());
+  }
   const auto packaged = call.cellar.package(batch.id, time.value());
   if (!packaged) return problem(packaged.error());
   Json json = batch_json(call, packaged.value());
-  const std::string caution = left_early_sentence(packaged.value().view, call.display);
+  const std::string caution =
+      left_early_sentence(packaged.value().view, call.display, packaged.value().packaged.value_or(Time{}));
   if (!caution.empty()) json["caution"] = caution;
   return json_response(json);
 }
@@ -145,7 +165,7 @@ HttpResponse curve(const Call& call, const BatchRecord& batch) {
     if (rows++ >= query.value().limit && point->time != (point - 1)->time) {
       const Cursor cursor{(point - 1)->time.time_since_epoch().count(), 0};
       response.headers.emplace_back(
-          "Link", fmt::format("</v1/batches/{}/curve?cursor={}&limit={}>; rel=\"next\"", batch.id,
+          "Link", fmt::format("</v1/batches/%23{}/curve?cursor={}&limit={}>; rel=\"next\"", batch.id,
                               cursor_text(cursor), query.value().limit));
       break;
     }
@@ -185,7 +205,8 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
     const Cursor cursor{alert.mark.id, 0};
     if (query.value().after && cursor <= *query.value().after) continue;
     Json json = to_json(alert);
-    json["line"] = fmt::format("{}  {}", show_time(alert.decision.time, call.display), alert.text);
+    json["line"] = fmt::format(
+        "{}  {}", show_time_from(alert.decision.time, call.display, call.cellar.daemon().now), alert.text);
     if (!page.add(std::move(json), cursor)) break;
   }
   Json json{{"batch", batch.spec.name}};
@@ -197,7 +218,7 @@ HttpResponse explain(const Call& call, const BatchRecord& batch) {
   const auto all = call.cellar.alerts(batch.id);
   if (!all) return problem(all.error());
   const std::span told = std::span(all.value()).last(std::min(all.value().size(), kMostExplained));
-  std::vector<ToldDecision> decisions;
+  std::vector<ReportedDecision> decisions;
   Json list = Json::array();
   for (const ToldAlert& alert : told) {
     decisions.push_back({alert.decision, alert.text});
@@ -246,10 +267,15 @@ HttpResponse forecast(const Call& call, const BatchRecord& batch) {
     if (!answer) return problem(answer.error());
     supposed = answer.value();
   }
+  const Time now = call.cellar.daemon().now;
+  const bool old = batch.view.old_at(now);
+  Outlook nothing{};
+  nothing.forecast.time = planned.value().forecast.time;
   Json json{{"batch", batch.spec.name},
-            {"lines", outlook_lines(batch.spec, question.value(), planned.value(), supposed, call.display)},
-            {"forecast", to_json(planned.value())}};
-  if (supposed) json["with_hold"] = to_json(*supposed);
+            {"lines", outlook_lines(batch.spec, batch.view, question.value(), planned.value(), supposed,
+                                    call.display, now)},
+            {"forecast", to_json(old ? nothing : planned.value())}};
+  if (supposed && !old) json["with_hold"] = to_json(*supposed);
   return json_response(json);
 }
 
@@ -298,8 +324,9 @@ constexpr Route kBatchRoutes[] = {
 HttpResponse new_batch(const Call& call, const BatchRecord& batch) {
   Json json = batch_json(call, batch);
   if (const std::string band = band_sentence(batch.spec.yeast); !band.empty()) json["band"] = band;
+  if (!batch.packaged) json["caution"] = pitch_caution();
   HttpResponse response = json_response(json, 201);
-  response.headers.emplace_back("Location", fmt::format("/v1/batches/{}", batch.id));
+  response.headers.emplace_back("Location", fmt::format("/v1/batches/%23{}", batch.id));
   return response;
 }
 

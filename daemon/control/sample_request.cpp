@@ -66,17 +66,22 @@ Result<MeasuredGravity> sample_gravity(const std::map<std::string, std::string, 
                       reading, correction, reading / correction)};
     }
     BOOST_OUTCOME_TRY(gravity, refractometer_gravity(reading, *original, correction));
+    const bool cubic = refractometer_by_cubic(reading, *original, correction);
     return MeasuredGravity{
         gravity,
         fmt::format(
-            "The refractometer shows {:g} with alcohol in the beer; corrected for that by the cubic that "
-            "S. Terrill fitted to finished beers in 2010, with the original gravity {} and the wort "
-            "correction {:g}. It can be two points wrong, before the end more.",
-            reading, show_gravity(original->value(), display), correction)};
+            "The refractometer shows {:g} with alcohol in the beer; corrected for that {}, with the original "
+            "gravity {} and the wort correction {:g}. It can be {}.",
+            reading,
+            cubic
+                ? "by the cubic that S. Terrill fitted to finished beers in 2010, from memory"
+                : "along a straight line of ours from the original gravity to where a fit to finished beers "
+                  "begins, for this reading is of no finished beer",
+            show_gravity(original->value(), display), correction,
+            cubic ? "two points wrong, before the end more" : "several points wrong")};
   }
   if (given("wort") != nullptr) {
-    return fail(Errc::conflict,
-                "'wort' is said of a refractometer; a hydrometer floats alike in wort and beer");
+    return fail(Errc::conflict, "'wort' goes with a refractometer; a hydrometer shows wort and beer alike");
   }
   BOOST_OUTCOME_TRY(reading, parse_gravity(*hydrometer));
   if (temperature == nullptr) {

@@ -31,6 +31,7 @@ Json to_json(const BatchRecord& batch, const SetPointReport& report, std::vector
   if (status.asked) json["asked"] = ask_json(*status.asked);
   if (status.asked_since) json["asked_since"] = format_rfc3339(*status.asked_since);
   if (!status.trouble.empty()) json["trouble"] = status.trouble;
+  if (status.next.state != SetPoint::State::off) json["caution"] = set_point_caution();
   json["lines"] = std::move(lines);
   return json;
 }

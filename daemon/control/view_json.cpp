@@ -102,6 +102,8 @@ Json to_json(const BatchSpec& spec) {
 Json to_json(const BatchView& view) {
   Json json{{"time", format_rfc3339(view.time)}, {"stage", name(view.stage)}};
   put(json, "gravity_sg", view.gravity);
+  put(json, "known", view.known);
+  put(json, "current_until", view.current_until);
   put(json, "original_gravity_sg", view.original_gravity);
   json["original_gravity_inferred"] = view.original_gravity_inferred;
   put(json, "float_offset_points", view.float_offset);

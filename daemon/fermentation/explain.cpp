@@ -14,18 +14,27 @@ BatchView Tracker::Judgement::view() const {
     const double half = 1.2816 * now->points_sd;
     view.gravity =
         Interval{1 + now->points / 1000, 1 + (now->points - half) / 1000, 1 + (now->points + half) / 1000};
-    view.rate_points_per_day = 24 * now->float_says.rate;
     view.original_gravity = 1 + now->original / 1000;
     view.original_gravity_inferred = !spec_.original_gravity;
     const double offset_half = 1.2816 * now->offset_sd;
     view.float_offset = Interval{now->offset, now->offset - offset_half, now->offset + offset_half};
     view.attenuation = now->attenuation;
   }
+  if (const auto known = watch_.gravity_known()) {
+    view.known = spec_.pitched + from_hours(known->last_h);
+    view.current_until = spec_.pitched + from_hours(known->current_until_h);
+  }
   view.temperature = beer_temperature_.value();
   view.started = started_;
   view.final_gravity_since = final_since_;
   view.holds_over = static_cast<int>(holds_over_);
-  view.forecast = make_forecast(clock_.now());
+  const bool old = view.old_at(view.time);
+  if (now && !old) view.rate_points_per_day = 24 * now->float_says.rate;
+  if (old) {
+    view.forecast.time = view.time;
+  } else {
+    view.forecast = make_forecast(clock_.now());
+  }
   for (std::size_t i = 0; i < watch_.sensors().size(); ++i) {
     const SensorWatch::Sensor& sensor = watch_.at(i);
     if (!sensor.last_heard_h && sensor.refused == 0) continue;  // the brewer's hand
@@ -55,9 +64,14 @@ BatchView Tracker::Judgement::view() const {
     say("No gravity reading has arrived yet.", {});
     return view;
   }
+  if (old) {
+    say("No gravity has been known for too long: nothing is said of how it goes now, or of what comes.",
+        {{"known_time", in_seconds(view.known->time_since_epoch())}});
+    return view;
+  }
   switch (view.stage) {
     case Stage::lag:
-      say("Gravity has not yet fallen by more than the float's own noise.",
+      say("Gravity has not yet fallen by more than the hydrometer's noise.",
           {{"gravity_sg", view.gravity->value}, {"rate_points_per_day", *view.rate_points_per_day}});
       break;
     case Stage::active:
@@ -81,12 +95,14 @@ BatchView Tracker::Judgement::view() const {
   }
   if (std::abs(now->offset) > 1 && now->offset_sd < std::abs(now->offset)) {
     say(now->offset > 0
-            ? "The float reads high against the original gravity or the hand samples; this is taken off."
-            : "The float reads low against the original gravity or the hand samples; this is added.",
+            ? "The hydrometer reads high against the original gravity or the hand samples; this is taken off."
+            : "The hydrometer reads low against the original gravity or the hand samples; this is added.",
         {{"offset_points", now->offset}});
   }
   if (started_ && !final_since_ && end_window_) {
-    say("What still separates the beer from stable: the change over the window, and what is left to fall.",
+    say("It counts as stable when neither the change over the window nor what is left to fall is more than "
+        "the "
+        "tolerance.",
         {{"change_points", -end_window_->fall},
          {"change_error_points", end_window_->fall_se},
          {"chance_more_than_tolerance_left", chance_left_above(spec_.final_gravity.tolerance.value)}});

@@ -112,6 +112,7 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
       good = gravity_plausible(reading.value);
       if (good && measured_now) {
         samples_.push_back({thermal_.at(time_h), points_of(reading.value)});
+        watch_.sampled(time_h);
         out.measured.push_back({reading.time, reading.quantity, reading.value});
         refit();
       }

@@ -20,6 +20,9 @@ constexpr double kNonsenseForH = 1;
 constexpr double kAboutIntervals = 1.5;  // two that fell silent at once were last heard so far apart, at most
 constexpr double kAboutH = 0.25;
 constexpr double kBatterySoonH = 96;
+constexpr double kCurrentIntervals = 2;  // a gravity is old after so many intervals without another
+constexpr double kCurrentAtLeastH = 6;
+constexpr double kSampleCurrentH = 24;  // a hand sample, which nobody takes every hour
 
 }  // namespace
 
@@ -50,6 +53,7 @@ void SensorWatch::heard(std::size_t index, double time_h, Quantity quantity) {
 void SensorWatch::gravity(std::size_t index, double time_h, double points) {
   Sensor& sensor = sensors_[index];
   sensor.gravity = true;
+  sensor.last_gravity_h = time_h;
   if (std::abs(points - std::round(points)) > 1e-6) sensor.coarse = false;
   if (sensor.run > 0 && std::abs(points - sensor.run_value) < 1e-9) {
     ++sensor.run;
@@ -104,6 +108,21 @@ void SensorWatch::came_back(std::size_t index) {
 
 double SensorWatch::patience_h(const Sensor& sensor) {
   return sensor.patience * std::max(kSilentAtLeastH, kSilentIntervals * sensor.interval_h);
+}
+
+std::optional<SensorWatch::Known> SensorWatch::gravity_known() const {
+  std::optional<Known> known;
+  const auto add = [&known](double last_h, double for_h) {
+    if (!known) known = Known{last_h, last_h + for_h};
+    known->last_h = std::max(known->last_h, last_h);
+    known->current_until_h = std::max(known->current_until_h, last_h + for_h);
+  };
+  for (const Sensor& sensor : sensors_) {
+    if (!sensor.last_gravity_h) continue;
+    add(*sensor.last_gravity_h, std::max(kCurrentAtLeastH, kCurrentIntervals * sensor.interval_h));
+  }
+  if (last_sample_h_) add(*last_sample_h_, kSampleCurrentH);
+  return known;
 }
 
 bool SensorWatch::silent(std::size_t index, double now_h) const {

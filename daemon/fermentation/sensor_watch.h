@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <vector>
@@ -22,6 +23,7 @@ class SensorWatch {
     double interval_h = 0;  // learnt; 0 until the second reading
     double patience = 1;    // grows each time it was called silent and came back
     bool gravity = false;   // it has sent gravity
+    std::optional<double> last_gravity_h;
     BatteryWatch battery;
     std::optional<int> battery_feared;  // the number of changes then: a forecast called it low
     StampWatch stamps;
@@ -58,7 +60,14 @@ class SensorWatch {
   void came_back(std::size_t sensor);  // after it was called silent, or excused
   void excuse(std::size_t sensor, double now_h) { sensors_[sensor].excused_h = now_h; }
   void fear_battery(std::size_t sensor, bool feared);
+  void sampled(double time_h) { last_sample_h_ = std::max(last_sample_h_.value_or(time_h), time_h); }
 
+  // When a gravity was last known, of the sensors and by hand, and until when that counts as the present.
+  struct Known {
+    double last_h;
+    double current_until_h;
+  };
+  std::optional<Known> gravity_known() const;
   bool silent(std::size_t sensor, double now_h) const;
   bool excused(std::size_t sensor, double now_h) const;
   // Nobody has been heard since about when this one fell silent: its silence speaks for all.
@@ -79,6 +88,7 @@ class SensorWatch {
   static double patience_h(const Sensor& sensor);
 
   std::vector<Sensor> sensors_;
+  std::optional<double> last_sample_h_;
 };
 
 }  // namespace gyle

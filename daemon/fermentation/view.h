@@ -74,6 +74,8 @@ struct BatchView {
   Time time;  // event time
   Stage stage = Stage::lag;
   std::optional<Interval> gravity;         // SG, absent before the first reading
+  std::optional<Time> known;               // the newest gravity that was used, of a sensor or by hand
+  std::optional<Time> current_until;       // after that what is known is old: no rate, no forecast
   std::optional<double> original_gravity;  // SG, given or inferred
   bool original_gravity_inferred = false;
   std::optional<Interval> float_offset;       // shown - true, points
@@ -86,6 +88,10 @@ struct BatchView {
   Forecast forecast;
   std::vector<SensorHealth> sensors;
   std::vector<Reason> reasons;
+
+  // Its gravity was known once, and has not been for too long. `now` may be later than `time`: the clock of
+  // events stands still while no message can come.
+  bool old_at(Time now) const { return current_until && now > *current_until; }
 };
 
 }  // namespace gyle

@@ -8,6 +8,11 @@ namespace gyle {
 
 Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
   Outlook outlook{};
+  if (const auto known = watch_.gravity_known();
+      known && hours_since_pitch(clock_.now()) > known->current_until_h) {
+    outlook.forecast.time = clock_.now();
+    return outlook;  // what is old forecasts nothing
+  }
   std::vector<WeightedValue> ends;
   outlook.forecast = make_forecast(clock_.now(), question.hold, &ends);
   const auto seconds_at = [&](double hour) {

@@ -19,7 +19,7 @@ struct WhatIf {
   std::optional<Time> ready_by;
 };
 
-// The answer. Absent is what cannot be said honestly.
+// The answer. Absent is what cannot be said honestly: of a batch whose gravity is old (view.h), everything.
 struct Outlook {
   Forecast forecast;
   // When it can be packaged: the final gravity reached and the window of the batch over; seconds since the

@@ -31,7 +31,7 @@ struct BatchStory {
   BatchView view;
   std::vector<CurvePoint> curve;
   std::vector<UsedReading> beer;  // its temperatures as measured
-  std::vector<ToldDecision> told;
+  std::vector<ReportedDecision> told;
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;
 };

@@ -40,8 +40,9 @@ std::string brew_sheet_calendar(const Recipe& recipe, const DaySheet& sheet, Tim
     line("DTSTART:" + calendar_time(start + step.at));
     line(fmt::format("DURATION:PT{}M", std::max<std::int64_t>(1, step.lasts / minutes(1))));
     line("SUMMARY:" + summary);
-    line("DESCRIPTION:" +
-         calendar_escaped(step.caution.empty() ? step.how : step.how + "\nCare: " + step.caution));
+    line("DESCRIPTION:" + calendar_escaped(step.caution.empty() ? step.how
+                                                                : step.how + "\nCare: " + step.caution +
+                                                                      " Local rules come first."));
     line("STATUS:CONFIRMED");
     line("BEGIN:VALARM");
     line("ACTION:DISPLAY");

@@ -69,7 +69,8 @@ class Sheet {
     out_ += "<p>";
     for (const std::string& one : plan_assumptions(recipe_, plan_, sheet_, display_))
       add("{} ", xml_text(one));
-    add("Gylekeeper {}. Times are reckoned, not measured: the kettle "
+    add("Hot liquid, gas and electricity: local rules and licensed trades come before this sheet. "
+        "Gylekeeper {}. Times are calculated, not measured: the kettle "
         "decides.</p>\n</footer>\n</body>\n</html>\n",
         xml_text(version));
     return std::move(out_);

@@ -96,7 +96,8 @@ class Report {
   void heading(const char* text) { add("<h{0}>{1}</h{0}>\n", heading_ + 1, text); }
 
   std::string moment(Time time) const {
-    return fmt::format("<time datetime=\"{}\">{}</time>", format_rfc3339(time), show_time(time, display_));
+    return fmt::format("<time datetime=\"{}\">{}</time>", format_rfc3339(time),
+                       show_time_from(time, display_, now_));
   }
   std::string day(Time time) const {
     return fmt::format("<time datetime=\"{}\">{}</time>", format_rfc3339(time), show_date(time, display_));
@@ -141,7 +142,9 @@ class Report {
       add("<tr><th scope=\"row\">{}. {}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{:.1f}"
           "</td><td>{}</td></tr>\n",
           i + 1, xml_text(story.spec.name), day(story.spec.pitched),
-          view.original_gravity ? gravity(*view.original_gravity) : "not known",
+          story.spec.original_gravity ? gravity(story.spec.original_gravity->value())
+          : view.original_gravity     ? gravity(*view.original_gravity)
+                                      : "not known",
           view.gravity ? gravity(view.gravity->value) : "not known",
           view.attenuation ? show_percent(*view.attenuation) : "not known",
           figures.alcohol ? percent(figures.alcohol->volume_balling) : "not known",
@@ -175,7 +178,7 @@ class Report {
         "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
         "temperature and what the plan wanted.";
     if (story.view.float_offset && std::abs(story.view.float_offset->value) > 0.05) {
-      text += " How far the float is off, by what is known of it now, is taken out.";
+      text += " How far the hydrometer reads off, by what is known now, is corrected.";
     }
     return text;
   }
@@ -197,7 +200,7 @@ class Report {
 
   static std::vector<CurveMark> marks_of(const BatchStory& story) {
     std::vector<CurveMark> marks;
-    for (const ToldDecision& one : story.told) {
+    for (const ReportedDecision& one : story.told) {
       marks.push_back({one.decision.time, one.decision.kind, one.decision.state, one.decision.step});
     }
     return marks;
@@ -215,6 +218,10 @@ class Report {
       all.emplace_back(
           "It was packaged before its final gravity was found stable. If sugar was left, pressure "
           "in closed bottles can become dangerous: keep them cool, look at one often.");
+    } else if (!story.packaged && view.known && view.old_at(now_)) {
+      all.push_back(
+          fmt::format("Its gravity has not been known since {}: measure a sample before you package it.",
+                      show_time_from(*view.known, display_, now_)));
     } else if (!story.packaged && !view.final_gravity_since && view.stage != Stage::stuck) {
       all.emplace_back("Final gravity is not reached for certain yet; it is too early to package.");
     }
@@ -225,7 +232,7 @@ class Report {
     }
     if (view.gravity && view.gravity->high - view.gravity->low > 0.004) {
       all.push_back(
-          fmt::format("The gravity is known to {} only. A hand sample makes it surer.",
+          fmt::format("The gravity is known to {} only. A hand sample narrows it.",
                       show_gravity_change(500 * (view.gravity->high - view.gravity->low), display_)));
     }
     if (figures.longest_gap > hours(12)) {
@@ -258,8 +265,9 @@ class Report {
     heading("In numbers");
     out_ += "<dl class=\"figures\">\n";
     if (view.original_gravity) {
-      figure("Original gravity", gravity(*view.original_gravity),
-             view.original_gravity_inferred ? "inferred from the readings" : "as given");
+      const auto& given = story.spec.original_gravity;
+      figure("Original gravity", gravity(given ? given->value() : *view.original_gravity),
+             given ? "as given" : "inferred from the readings");
     }
     if (view.gravity) {
       figure(view.final_gravity_since ? "Final gravity"
@@ -278,7 +286,8 @@ class Report {
     }
     if (view.attenuation) {
       const Yeast& yeast = story.spec.yeast;
-      figure("Apparent attenuation", show_percent(*view.attenuation),
+      figure("Apparent attenuation",
+             *view.attenuation < 0.005 ? "not yet fallen" : show_percent(*view.attenuation),
              fmt::format("{}{} to {} expected of the yeast",
                          figures.alcohol
                              ? fmt::format("real {}; ", show_percent(figures.alcohol->real_attenuation))
@@ -330,7 +339,7 @@ class Report {
       std::string html;
     };
     std::vector<Entry> entries{{story.spec.pitched, "Yeast pitched"}};
-    for (const ToldDecision& one : story.told) {
+    for (const ReportedDecision& one : story.told) {
       const Decision& d = one.decision;
       std::string title = alert_title(d.kind, d.state, "", d.sensor);
       if (title.starts_with(": ")) title.erase(0, 2);
@@ -371,7 +380,7 @@ class Report {
     for (std::size_t i = 0; i < story.spec.plan.size(); ++i) {
       const Hold& hold = story.spec.plan[i];
       std::string over = "not yet";
-      for (const ToldDecision& one : story.told) {
+      for (const ReportedDecision& one : story.told) {
         const Decision& d = one.decision;
         if (d.kind != AlertKind::step_due || d.step != static_cast<int>(i + 1)) continue;
         over = d.state == Decision::State::raised ? moment(d.time) : "not yet";
@@ -387,13 +396,13 @@ class Report {
   }
 
   void decisions(const BatchStory& story) {
-    heading("What was told, and why");
+    heading("Alerts sent, and why");
     if (story.told.empty()) {
       out_ += "<p>Nothing so far.</p>\n";
       return;
     }
     out_ += "<ul class=\"told\">\n";
-    for (const ToldDecision& one : story.told) {
+    for (const ReportedDecision& one : story.told) {
       const std::string numbers = evidence_words(one.decision.evidence, display_);
       add("<li>{}{}{}</li>\n", moment(one.decision.time), lines_text(one.text),
           numbers.empty() ? ""

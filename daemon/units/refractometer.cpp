@@ -43,9 +43,15 @@ Result<SpecificGravity> refractometer_gravity(double reading, SpecificGravity or
   const double before = to_plato(original).value;
   const double after = reading / wort_correction;
   const double bend = kFinishedShare * before;
-  if (after <= bend) return SpecificGravity::from(finished(before, after));
+  if (refractometer_by_cubic(reading, original, wort_correction)) {
+    return SpecificGravity::from(finished(before, after));
+  }
   const double at_bend = finished(before, bend);
   return SpecificGravity::from(at_bend + (original.value() - at_bend) * (after - bend) / (before - bend));
+}
+
+bool refractometer_by_cubic(double reading, SpecificGravity original, double wort_correction) {
+  return reading / wort_correction <= kFinishedShare * to_plato(original).value;
 }
 
 }  // namespace gyle

@@ -12,8 +12,7 @@ constexpr double kWortCorrection = 1.04;
 // Gravity of a wort that has not begun to ferment, from what a refractometer shows of it: the reading by the
 // wort correction is its extract.
 //   range   readings 0 to 40, wort correction 0.9 to 1.2, else Errc::out_of_range. As right as the
-//   correction:
-//           half a point at 1.050 when that is wrong by 0.01.
+//           correction: half a point at 1.050 when that is wrong by 0.01.
 Result<SpecificGravity> refractometer_wort_gravity(double reading, double wort_correction = kWortCorrection);
 
 // Gravity of a fermenting beer from what a refractometer shows of it, in degrees Brix or Plato: alcohol bends
@@ -28,5 +27,9 @@ Result<SpecificGravity> refractometer_wort_gravity(double reading, double wort_c
 //           the original gravity: ours.
 Result<SpecificGravity> refractometer_gravity(double reading, SpecificGravity original,
                                               double wort_correction = kWortCorrection);
+
+// Whether refractometer_gravity() takes the cubic for this reading, or the straight line.
+bool refractometer_by_cubic(double reading, SpecificGravity original,
+                            double wort_correction = kWortCorrection);
 
 }  // namespace gyle

@@ -96,7 +96,8 @@ class Calendar {
       entry.start = ";VALUE=DATE:" + local_date(*time, display_);
       entry.description = fmt::format(
           "The first day on which it can be packaged, as far as can be seen: final gravity "
-          "reached, and stable for {}.{}",
+          "reached, and stable for {}.{} Check a sample by hand before; local rules on gas and pressure come "
+          "first.",
           show_length(batch.spec.final_gravity.window), span(*outlook.value().ready_time));
       add(batch, entry);
     }

@@ -16,8 +16,8 @@ namespace {
 
 constexpr std::size_t kLeastName = 12;  // columns; no name is cut to less
 
-// A decision with what is needed to speak of it.
-struct Told {
+// A decision with what its sentences need.
+struct Subject {
   const Decision& decision;
   const BatchSpec& batch;
   const DisplaySettings& display;
@@ -61,302 +61,288 @@ struct Told {
   }
 };
 
-std::string started(const Told& t) {
-  if (!t.raised()) {
+// A vessel that cools draws a vacuum: common practice, no source.
+constexpr const char* kVacuum =
+    " A closed vessel can collapse as it cools: let clean air or carbon dioxide in.";
+
+std::string started(const Subject& s) {
+  if (!s.raised()) {
     return fmt::format(
-        "{} has not started after all: what looked like a fall of gravity was not one. "
-        "Keep it at {}; you will be told when it starts, or when it takes too long.",
-        t.beer, t.yeast_range());
+        "{} has not started after all: what looked like a fall of gravity was not one. Keep it at {}. You "
+        "get an alert when it starts, or when it takes too long.",
+        s.beer, s.yeast_range());
   }
-  std::string text =
-      fmt::format("{} is fermenting: gravity began to fall about {}, from {} to {} so far.", t.beer,
-                  t.moment("start_time"), t.gravity("original_gravity_sg"), t.gravity("gravity_sg"));
-  if (t.has("fall_points")) {
-    text += fmt::format(" A fall of {} is more than the float's own wavering.",
-                        show_gravity_change(t.number("fall_points"), t.display));
-  }
-  return text +
-         " Nothing to do but keep its temperature. It gives off carbon dioxide, which gathers unseen in "
-         "cellars and chest freezers: air them before you lean in, and keep to your local safety rules.";
+  return fmt::format(
+      "{} is fermenting: gravity began to fall about {}, from {} to {} so far{}. Nothing to do but "
+      "keep its temperature. Its carbon dioxide gathers unseen in cellars and chest freezers: air them "
+      "before you lean in, and "
+      "follow your local rules.",
+      s.beer, s.moment("start_time"), s.gravity("original_gravity_sg"), s.gravity("gravity_sg"),
+      s.has("fall_points") ? ", more than the sensor's noise" : "");
 }
 
-std::string slow_start(const Told& t) {
-  if (!t.raised()) {
-    return fmt::format(
-        "{} has started to ferment after all: gravity is {} now. There is no need to pitch again.", t.beer,
-        t.gravity("gravity_sg"));
+std::string slow_start(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("{} has started to ferment after all: gravity is {} now. Do not pitch again.", s.beer,
+                       s.gravity("gravity_sg"));
   }
-  const double celsius = t.number("temperature_celsius");
+  const double celsius = s.number("temperature_celsius");
   const std::string beer =
-      t.has("temperature_celsius") ? fmt::format(", beer at {}", t.temperature("temperature_celsius")) : "";
+      s.has("temperature_celsius") ? fmt::format(", beer at {}", s.temperature("temperature_celsius")) : "";
   const std::string length =
-      t.has("hours_since_pitch")
-          ? show_length(from_hours(std::clamp(t.number("hours_since_pitch"), 0.0, 1e6)))
+      s.has("hours_since_pitch")
+          ? show_length(from_hours(std::clamp(s.number("hours_since_pitch"), 0.0, 1e6)))
           : "long";
   return fmt::format(
-      "{} shows no sign of fermentation {} after the pitch: gravity {}{}. A float that cannot swim freely "
-      "would look the same: look for foam and measure a sample. {} If nothing has moved by tomorrow, pitch "
-      "fresh yeast: left alone, wort that stands still spoils.",
-      t.beer, length, t.gravity("gravity_sg"), beer,
-      celsius < t.batch.yeast.temperature_low.value
-          ? fmt::format("The beer is colder than its yeast likes, {}: warm it gently.", t.yeast_range())
-          : fmt::format("Keep the beer at {}.", t.yeast_range()));
+      "{} shows no sign of fermentation {} after the pitch: gravity {}{}. A hydrometer that is stuck looks "
+      "the same: look for foam and measure a sample. If nothing has moved by tomorrow, pitch fresh yeast. {}",
+      s.beer, length, s.gravity("gravity_sg"), beer,
+      celsius < s.batch.yeast.temperature_low.value
+          ? fmt::format("Warm it slowly into its range, {}; {}.", s.yeast_range(), kHeaterCutOut)
+          : fmt::format("Keep it at {}.", s.yeast_range()));
 }
 
 // " (gravity 1.020, 58 % attenuated)" of what is known.
-std::string progress(const Told& t) {
-  const bool gravity = t.has("gravity_sg"), attenuation = t.has("attenuation");
-  if (!gravity && !attenuation) return "";
-  return fmt::format(" ({}{}{})", gravity ? "gravity " + t.gravity("gravity_sg") : "",
-                     gravity && attenuation ? ", " : "",
-                     attenuation ? t.percent("attenuation") + " attenuated" : "");
+std::string progress(const Subject& s) {
+  std::string words;
+  if (s.has("gravity_sg")) words = "gravity " + s.gravity("gravity_sg");
+  if (s.has("attenuation")) words += (words.empty() ? "" : ", ") + show_attenuation(s.number("attenuation"));
+  return words.empty() ? "" : " (" + words + ")";
 }
 
-std::string step_due(const Told& t) {
-  const int step = t.decision.step.value_or(0);
-  const Hold* ended = t.hold(step);
-  if (!t.raised()) {
-    return fmt::format("{}: hold {} is not over after all; keep it {}. You will be told when it is.", t.beer,
+std::string step_due(const Subject& s) {
+  const int step = s.decision.step.value_or(0);
+  const Hold* ended = s.hold(step);
+  if (!s.raised()) {
+    return fmt::format("{}: hold {} is not over after all; keep it {}. You get an alert when it is.", s.beer,
                        step,
                        ended == nullptr ? "as warm as it was"
-                                        : "at " + show_temperature(ended->temperature.value, t.display));
+                                        : "at " + show_temperature(ended->temperature.value, s.display));
   }
-  const Hold* next = t.hold(step + 1);
+  const Hold* next = s.hold(step + 1);
   if (ended == nullptr || next == nullptr) {
-    return fmt::format("{}: hold {}, the last of its plan, ended on {}{}. Its plan asks for nothing more.",
-                       t.beer, step, t.moment("due_time"), progress(t));
+    return fmt::format("{}: hold {}, the last of its plan, ended {}{}. The plan asks for nothing more.",
+                       s.beer, step, s.moment("due_time"), progress(s));
   }
-  const std::string wanted = show_temperature(next->temperature.value, t.display);
+  const std::string wanted = show_temperature(next->temperature.value, s.display);
   const auto ready = [&](const char* what) {
-    return fmt::format("{} has been ready for its next step since {}: {} {}{}.", t.beer, t.moment("due_time"),
-                       what, wanted, progress(t));
+    return fmt::format("{} has been ready for its next step since {}: {} {}{}.", s.beer, s.moment("due_time"),
+                       what, wanted, progress(s));
   };
   if (next->temperature > ended->temperature) {
     return ready("let it warm to") +
-           " Within a day is soon enough; left cool much longer it may slow down or stop early.";
+           fmt::format(" Do it within a day: left cool, it may slow down or stop early. If you heat it, {}.",
+                       kHeaterCutOut);
   }
   if (next->temperature < ended->temperature) {
     const bool done = std::holds_alternative<UntilFinalGravity>(ended->until);
     return ready("cool it to") +
-           (done ? " A day or two later does no harm. As it cools it draws in air, and what is in the "
-                   "airlock: see that neither gets into the beer."
-                 : " Take a day or two over it: cooled at once, the yeast may go to sleep before it is done, "
-                   "and sugar that is left can burst bottles. Tomorrow is soon enough to begin.");
+           (done ? " A day or two later does no harm. Do not let it draw in what is in the airlock."
+                 : " Begin tomorrow and take a day or two: cooled at once, the yeast may stop early.") +
+           kVacuum;
   }
   return ready("keep it at") + " Nothing to do.";
 }
 
-// Withdrawn because nobody knows any more.
-std::string temperature_unknown(const Told& t) {
+// Withdrawn because the temperature is no longer known.
+std::string temperature_unknown(const Subject& s) {
   return fmt::format(
-      "{}: its temperature has not been known since {}, when it was {}. What was said about it may still be "
-      "so: "
-      "see why it is not reported, and feel the vessel.",
-      t.beer, t.since("unknown_hours"), t.temperature("temperature_celsius"));
+      "{}: its temperature has not been known since {}, when it was {}. The alert about it may still hold: "
+      "see why its probe is silent, and feel the vessel.",
+      s.beer, s.since("unknown_hours"), s.temperature("temperature_celsius"));
 }
 
-std::string step_not_held(const Told& t) {
-  if (!t.raised()) {
-    if (t.has("unknown_hours")) return temperature_unknown(t);
-    return fmt::format("{} follows its plan again: it is at {}, on its way to {}. Nothing to do.", t.beer,
-                       t.temperature("temperature_celsius"), t.temperature("wanted_celsius"));
+std::string step_not_held(const Subject& s) {
+  if (!s.raised()) {
+    if (s.has("unknown_hours")) return temperature_unknown(s);
+    return fmt::format("{} follows its plan again: it is at {}, on its way to {}. Nothing to do.", s.beer,
+                       s.temperature("temperature_celsius"), s.temperature("wanted_celsius"));
   }
-  const bool cool = t.number("temperature_celsius") < t.number("wanted_celsius");
+  const bool cool = s.number("temperature_celsius") < s.number("wanted_celsius");
   return fmt::format(
-      "{} is at {}, but its plan has wanted {} since {}. It has hardly moved for hours. "
-      "Change the thermostat, or see why the beer does not follow. {}",
-      t.beer, t.temperature("temperature_celsius"), t.temperature("wanted_celsius"),
-      t.since("hours_since_due"),
-      cool ? "Left cool, it may slow down or stop early."
-           : "Left warm, it keeps, but clears later and ages sooner.");
+      "{} is at {}, but its plan has wanted {} since {}. It has hardly moved for hours. Change the "
+      "thermostat today, or see why the beer does not follow. {}",
+      s.beer, s.temperature("temperature_celsius"), s.temperature("wanted_celsius"),
+      s.since("hours_since_due"),
+      cool ? fmt::format("Left cool, it may slow down or stop early. If you heat it, {}.", kHeaterCutOut)
+           : std::string("Left warm, it keeps, but ages sooner.") + kVacuum);
 }
 
-std::string temperature_out_of_range(const Told& t) {
-  if (!t.raised()) {
-    if (t.has("unknown_hours")) return temperature_unknown(t);
-    return fmt::format("{} is as warm as it should be again: {}. Nothing to do.", t.beer,
-                       t.temperature("temperature_celsius"));
+std::string temperature_out_of_range(const Subject& s) {
+  if (!s.raised()) {
+    if (s.has("unknown_hours")) return temperature_unknown(s);
+    return fmt::format("{} is within its range again: {}. Nothing to do.", s.beer,
+                       s.temperature("temperature_celsius"));
   }
-  const bool hot = t.number("temperature_celsius") > t.number("high_celsius");
+  const bool hot = s.number("temperature_celsius") > s.number("high_celsius");
   return fmt::format(
-      "{} has been too {} since {}: it is at {}, and its yeast is happy at {}. "
-      "This is no passing swing. {}",
-      t.beer, hot ? "warm" : "cold", t.since("hours_outside"), t.temperature("temperature_celsius"),
-      t.has("low_celsius") && t.has("high_celsius")
-          ? show_temperature_range(t.number("low_celsius"), t.number("high_celsius"), t.display)
-          : t.yeast_range(),
-      hot ? "Cool it gently, soon if it is young: too warm in its first days gives harsh flavours that stay."
-          : "Warm it gently within a day: too cold and the yeast may go to sleep before it is done.");
+      "{} has been too {} since {}: it is at {}, and its yeast's range is {}. This is not a short swing. {}",
+      s.beer, hot ? "warm" : "cold", s.since("hours_outside"), s.temperature("temperature_celsius"),
+      s.has("low_celsius") && s.has("high_celsius")
+          ? show_temperature_range(s.number("low_celsius"), s.number("high_celsius"), s.display)
+          : s.yeast_range(),
+      hot ? std::string("Cool it slowly; today if it is young, when warmth gives harsh flavours.") + kVacuum
+          : fmt::format("Warm it slowly within a day, or the yeast may stop early; {}.", kHeaterCutOut));
 }
 
-std::string stuck(const Told& t) {
-  if (!t.raised()) {
+std::string stuck(const Subject& s) {
+  if (!s.raised()) {
     return fmt::format(
-        "{} is no longer stuck: gravity is {} now. Leave it alone, and do not bottle it before you are told "
-        "that its final gravity is reached.",
-        t.beer, t.gravity("gravity_sg"));
+        "{} is no longer stuck: gravity is {} now. Leave it alone, and do not bottle it before you get the "
+        "alert that its final gravity is reached.",
+        s.beer, s.gravity("gravity_sg"));
   }
   std::string text =
-      fmt::format("{} seems to have stopped at {}: it has not moved since {}, and about {} was expected.",
-                  t.beer, t.gravity("gravity_sg"), t.since("still_hours"), t.gravity("expected_final_sg"));
-  text += t.number("doubtful") == 1 ? " A float that reads high would look the same: measure a sample first."
-                                    : " A float is seldom wrong by so much; a sample makes it sure.";
-  if (t.has("temperature_fall_celsius")) {
-    text += fmt::format(" It has become {} colder, which may be why.",
-                        show_temperature_change(t.number("temperature_fall_celsius"), t.display));
-  }
-  const double warmest = t.batch.yeast.temperature_high.value;
-  if (t.number("temperature_celsius") > warmest - 1) {
-    text +=
-        fmt::format(" At {} it is warm enough: rouse the yeast gently", t.temperature("temperature_celsius"));
+      fmt::format("{} seems to have stopped at {}: no change since {}, and {} was expected. {}", s.beer,
+                  s.gravity("gravity_sg"), s.since("still_hours"), s.gravity("expected_final_sg"),
+                  s.number("doubtful") == 1 ? "Measure a sample first: the hydrometer may read high."
+                                            : "Confirm with a sample.");
+  const double warmest = s.batch.yeast.temperature_high.value;
+  const bool cooled = s.has("temperature_fall_celsius");
+  if (s.number("temperature_celsius") > warmest - 1) {
+    text += fmt::format(" At {} it is warm enough: rouse the yeast", s.temperature("temperature_celsius"));
   } else {
-    text += fmt::format(" Warm it slowly towards {} and rouse the yeast gently",
-                        show_temperature(warmest, t.display));
+    if (cooled) {
+      text += fmt::format(" It has cooled by {}:",
+                          show_temperature_change(s.number("temperature_fall_celsius"), s.display));
+    }
+    text += fmt::format(" {} it slowly to {} ({}) and rouse the yeast", cooled ? "warm" : "Warm",
+                        show_temperature(warmest, s.display), kHeaterCutOut);
   }
-  return text +
-         "; if a sample has not moved in two days, pitch fresh yeast. Left alone it may stay sweet, or go on "
-         "later. Do not bottle it: the sugar that is left can burst bottles.";
+  return text + ". No change in two days: pitch fresh yeast. Do not bottle it: bottles can burst.";
 }
 
-std::string final_gravity_stable(const Told& t) {
-  if (!t.raised()) {
+std::string final_gravity_stable(const Subject& s) {
+  if (!s.raised()) {
     return fmt::format(
-        "{} is moving again, at {}: its final gravity is not reached after all. "
-        "Do not package it yet. What is bottled already can come under too much pressure: keep it cold in a "
-        "closed box, and protect eyes and hands when you handle it.",
-        t.beer, t.gravity("gravity_sg"));
+        "{} is moving again, at {}: its final gravity is not reached. Do not package it yet. What is bottled "
+        "already can burst: keep it cold in a closed box, and protect eyes and hands when you handle it.",
+        s.beer, s.gravity("gravity_sg"));
   }
-  std::string text =
-      fmt::format("{} has reached its final gravity, {}: {}{}.", t.beer, t.gravity("final_gravity_sg"),
-                  t.has("window_hours") ? fmt::format("it has not changed since {}", t.since("window_hours"))
-                                        : "it does not change any more",
-                  t.has("confidence") ? ", " + show_confidence(t.number("confidence")) + " sure" : "");
-  if (t.has("final_gravity_low_sg") && t.has("final_gravity_high_sg")) {
-    text += fmt::format(" The true gravity is between {} and {} with 80 % certainty.",
-                        t.gravity("final_gravity_low_sg", 4), t.gravity("final_gravity_high_sg", 4));
-  }
-  return text +
-         " It can be packaged, and waiting some days more loses nothing. Check a sample by hand first. "
-         "Bottles "
-         "must be made for pressure: sugar that is left can burst them. Air the cellar before you work in "
-         "it, "
-         "and keep to your local rules for gas and pressure.";
+  const bool band = s.has("final_gravity_low_sg") && s.has("final_gravity_high_sg");
+  return fmt::format(
+      "{} has reached its final gravity, {}{}: {}{}. Check a sample by hand, then package it when you like. "
+      "Use bottles made for pressure: sugar that is left can burst them. Air the cellar before you work in "
+      "it, and follow your local rules.",
+      s.beer, s.gravity("final_gravity_sg"),
+      band ? fmt::format(" (80 %: {} to {})", s.gravity("final_gravity_low_sg", 4),
+                         s.gravity("final_gravity_high_sg", 4))
+           : "",
+      s.has("window_hours") ? fmt::format("no change since {}", s.since("window_hours"))
+                            : "it does not change any more",
+      s.has("confidence") ? ", " + show_confidence(s.number("confidence")) + " sure" : "");
 }
 
-std::string over_attenuated(const Told& t) {
-  if (!t.raised()) {
+std::string over_attenuated(const Subject& s) {
+  if (!s.raised()) {
     return fmt::format(
         "{} is within the expected attenuation again: {}. Check a sample by hand before you bottle it.",
-        t.beer, t.percent("attenuation"));
+        s.beer, s.percent("attenuation"));
   }
   return fmt::format(
-      "{} has gone further than its yeast should: {} attenuated on {}, where at most {} was expected{}. "
-      "A wild yeast may be at work, or the float may read low: taste it and measure a sample to know. It can "
-      "wait for daylight. Do not bottle it while it falls: a wild yeast goes on for weeks, and the pressure "
-      "can burst bottles.",
-      t.beer, t.percent("attenuation"), show_time(t.decision.time, t.display), t.percent("expected_high"),
-      t.has("gravity_sg") ? fmt::format(" (gravity {})", t.gravity("gravity_sg")) : "");
+      "{} has gone further than its yeast should: {} attenuated, and at most {} was expected{}. A wild yeast "
+      "may be at work, or the hydrometer reads low: taste it and measure a sample, in a day or two. Do not "
+      "bottle it while it falls: that can go on for weeks and burst bottles.",
+      s.beer, s.percent("attenuation"), s.percent("expected_high"),
+      s.has("gravity_sg") ? fmt::format(" (gravity {})", s.gravity("gravity_sg")) : "");
 }
 
-std::string usual_interval(const Told& t, const char* before) {
-  const double usual_minutes = t.number("usual_interval_minutes");
+std::string usual_interval(const Subject& s, const char* before) {
+  const double usual_minutes = s.number("usual_interval_minutes");
   return std::isfinite(usual_minutes)
-             ? fmt::format("{} every {}", before,
-                           show_length(from_hours(std::clamp(usual_minutes / 60, 0.0, 1e6))))
+             ? fmt::format("{} {}", before,
+                           show_interval(from_hours(std::clamp(usual_minutes / 60, 0.0, 1e6))))
              : "";
 }
 
-std::string sensor_silent(const Told& t) {
-  if (!t.raised()) {
-    return fmt::format("{} in {} is heard again{}. Nothing to do.", t.sensor, t.beer,
-                       usual_interval(t, ", usually"));
+std::string sensor_silent(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("{} in {} is heard again{}. Nothing to do.", s.sensor, s.beer,
+                       usual_interval(s, ", usually"));
   }
-  const std::string meanwhile = " back, this beer is watched less well, and trouble may go unseen.";
-  if (t.number("sensors_silent") > 1) {
+  if (s.number("sensors_silent") > 1) {
     return fmt::format(
-               "Nothing has been heard from any of the {:.0f} sensors in {} since about {}. All at once it "
-               "is "
-               "seldom the sensors: look at the receiver, the network and the power first. Until they are",
-               t.number("sensors_silent"), t.beer, t.since("silent_hours")) +
-           meanwhile;
-  }
-  return fmt::format("Nothing has been heard from {} in {} since {}{}. That is more than a late message. {}",
-                     t.sensor, t.beer, t.since("silent_hours"), usual_interval(t, "; it usually reports"),
-                     t.has("battery_volt")
-                         ? fmt::format("Its battery was nearly empty, at {:.2f} V: charge or change it.",
-                                       t.number("battery_volt"))
-                         : "Look at its battery, its distance to the receiver and the network.") +
-         " Until it is" + meanwhile;
-}
-
-std::string sensor_frozen(const Told& t) {
-  if (!t.raised()) {
-    return fmt::format("{} in {} moves again, and its readings count again. Nothing to do.", t.sensor,
-                       t.beer);
+        "Nothing has been heard from any of the {:.0f} sensors in {} since about {}. It is seldom the "
+        "sensors "
+        "when all stop at once: check the receiver, the network and the power today. Until they are back, "
+        "trouble with this beer may go unseen.",
+        s.number("sensors_silent"), s.beer, s.since("silent_hours"));
   }
   return fmt::format(
-      "{} in {} has shown exactly the same value since {}: it may hang or be broken. A healthy one always "
-      "wavers a little. Free it or start it anew; nothing is concluded from it meanwhile, and trouble may go "
-      "unseen.",
-      t.sensor, t.beer, t.since("frozen_hours"));
+      "Nothing has been heard from {} in {} since {}{}. That is more than a late message. {} Until it is "
+      "back, trouble with this beer may go unseen.",
+      s.sensor, s.beer, s.since("silent_hours"), usual_interval(s, "; it usually reports"),
+      s.has("battery_volt") ? fmt::format("Its battery was nearly empty, at {:.2f} V: charge or change it.",
+                                          s.number("battery_volt"))
+                            : "Check its battery, its distance to the receiver and the network today.");
 }
 
-std::string sensor_implausible(const Told& t) {
-  if (!t.raised()) {
-    return fmt::format("{} in {} makes sense again, and its readings count again. Nothing to do.", t.sensor,
-                       t.beer);
+std::string sensor_frozen(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("{} in {} varies again, and its readings are used again. Nothing to do.", s.sensor,
+                       s.beer);
   }
-  const double refused = t.number("refused_readings");
-  const std::string left_out = std::isfinite(refused) ? fmt::format(" ({:.0f} {} left out by {})", refused,
-                                                                    refused == 1 ? "reading" : "readings",
-                                                                    show_time(t.decision.time, t.display))
-                                                      : "";
-  const double off_h = t.number("clock_off_hours");
+  return fmt::format(
+      "{} in {} has shown exactly the same value since {}: it may be stuck or broken. A healthy one always "
+      "varies a little. Free it or restart it today: until then its readings are not used, and trouble with "
+      "this beer may go unseen.",
+      s.sensor, s.beer, s.since("frozen_hours"));
+}
+
+std::string sensor_implausible(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("{} in {} makes sense again, and its readings are used again. Nothing to do.",
+                       s.sensor, s.beer);
+  }
+  const double refused = s.number("refused_readings");
+  const std::string count = std::isfinite(refused) ? fmt::format(" ({:.0f} {} refused by {})", refused,
+                                                                 refused == 1 ? "reading" : "readings",
+                                                                 show_time(s.decision.time, s.display))
+                                                   : "";
+  const double off_h = s.number("clock_off_hours");
   if (std::isfinite(off_h)) {
     return fmt::format(
-        "The clock of {} in {} is wrong: {} {}{}. Set it, or let it send without the time. Until then its "
-        "readings count for nothing, and this beer is watched less well.",
-        t.sensor, t.beer, show_length(from_hours(std::clamp(off_h, -1e7, 1e7))),
-        off_h > 0 ? "ahead" : "behind", left_out);
+        "The clock of {} in {} is wrong: {} {}{}. Set it today, or let it send without the time. Until then "
+        "its readings are not used, and trouble with this beer may go unseen.",
+        s.sensor, s.beer, show_length(from_hours(std::clamp(off_h, -1e7, 1e7))),
+        off_h > 0 ? "ahead" : "behind", count);
   }
   return fmt::format(
-      "{} in {} reports what cannot be true{}. No beer gives such readings, whatever the cause. Check its "
-      "wire, its calibration and its clock; until it makes sense this beer is watched less well.",
-      t.sensor, t.beer, left_out);
+      "{} in {} reports what cannot be true{}. No beer gives such readings. Check its wire, its calibration "
+      "and its clock today: until then trouble with this beer may go unseen.",
+      s.sensor, s.beer, count);
 }
 
-std::string battery_low(const Told& t) {
-  if (!t.raised()) {
-    return fmt::format("The battery of {} in {} is good again. Nothing to do.", t.sensor, t.beer);
+std::string battery_low(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("The battery of {} in {} is good again. Nothing to do.", s.sensor, s.beer);
   }
-  std::string text = fmt::format("The battery of {} in {} is low", t.sensor, t.beer);
-  if (t.has("battery_volt")) {
-    text += fmt::format(": {:.2f} V on {}", t.number("battery_volt"), show_time(t.decision.time, t.display));
+  std::string text = fmt::format("The battery of {} in {} is low", s.sensor, s.beer);
+  if (s.has("battery_volt")) {
+    text += fmt::format(": {:.2f} V on {}", s.number("battery_volt"), show_time(s.decision.time, s.display));
   }
-  if (t.has("days_left")) {
-    const double left = std::clamp(t.number("days_left"), 0.0, 1e5);
+  if (s.has("days_left")) {
+    const double left = std::clamp(s.number("days_left"), 0.0, 1e5);
     text += left < 1 ? ", enough for less than a day"
                      : fmt::format(", enough for about {}", show_length(from_hours(24 * left)));
   }
   return text +
-         ". Charge or change it when the lid is next off, and before it is empty. Left alone it falls "
-         "silent, "
-         "and this beer is no longer watched.";
+         ". Charge or change it when you next open the lid, before it is empty. Once it is silent, "
+         "this beer is not watched.";
 }
 
-// Of whatever kind, when the batch has been judged anew and it does not stand by that.
-std::string taken_back(const Told& t) {
-  return fmt::format(
-      "No longer so of {}: \"{}\". Something that was entered about it has been put right, and it was judged "
-      "anew by that. {}",
-      t.beer, alert_phrase(t.decision.kind, Decision::State::raised, t.sensor),
-      t.decision.kind == AlertKind::final_gravity_stable ? "Do not package it: its final gravity is not sure."
-                                                         : "gylekeeper explain tells how it stands now.");
+// Of whatever kind, when the batch has been re-evaluated and the alert does not hold any more.
+std::string taken_back(const Subject& s) {
+  return fmt::format("Withdrawn for {}: \"{}\". An entry was corrected, and the batch was re-evaluated. {}",
+                     s.beer, alert_phrase(s.decision.kind, Decision::State::raised, s.sensor),
+                     s.decision.kind == AlertKind::final_gravity_stable
+                         ? "Do not package it: its final gravity is not certain."
+                         : "See `gylekeeper explain` for where it stands now.");
 }
 
 struct Row {
   AlertKind kind;
-  std::string (*sentence)(const Told&);
+  std::string (*sentence)(const Subject&);
 };
 constexpr std::array<Row, 12> kSentences{{
     {AlertKind::fermentation_started, started},

@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::size_t kMostSensor = 20;  // columns
 
-// What is said after the batch's name; "{}" is the sensor.
+// What follows the batch's name; "{}" is the sensor.
 struct Row {
   AlertKind kind;
   const char* raised;

@@ -48,7 +48,7 @@ std::vector<std::string> calibration_lines(const InclinationFit& fit, const Disp
   lines.push_back(
       fmt::format("Trusted from {} to {}, gravities {} to {}: as far as the points go and a tenth of that "
                   "beyond, at most "
-                  "3°. A inclination outside means no gravity.",
+                  "3°. An inclination outside means no gravity.",
                   show_inclination(curve.least_inclination), show_inclination(curve.most_inclination),
                   gravity(curve.least_inclination), gravity(curve.most_inclination)));
   return lines;

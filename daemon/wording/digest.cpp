@@ -21,8 +21,9 @@ std::string where_it_stands(const DigestEntry& entry, Time now, const DisplaySet
   line += view.final_gravity_since ? "finished" : stage_words(view.stage);
   if (now >= batch.pitched) line += fmt::format(", day {:.0f}", std::floor(in_days(now - batch.pitched)) + 1);
   line += view.gravity ? ", gravity " + show_gravity_with_doubt(*view.gravity, display) : ", gravity unknown";
-  if (view.attenuation && view.stage != Stage::lag) {
-    line += fmt::format(", {} attenuated", show_percent(*view.attenuation));
+  if (view.attenuation && view.stage != Stage::lag) line += ", " + show_attenuation(*view.attenuation);
+  if (view.known && view.old_at(now)) {
+    line += fmt::format(", all as of {}", show_time_from(*view.known, display, now));
   }
   if (view.temperature) line += ", " + show_temperature(*view.temperature, display);
   return line + ".";
@@ -37,15 +38,23 @@ std::string when(const Interval& moment, const DisplaySettings& display) {
   return fmt::format("about {}, in 8 of 10 cases {}", at, span);
 }
 
-std::string what_comes(const DigestEntry& entry, const DisplaySettings& display) {
+std::string what_comes(const DigestEntry& entry, Time now, const DisplaySettings& display) {
   const auto& [vessel, batch, view] = entry;
+  if (view.old_at(now)) {
+    return "Nothing newer is known, so what comes next cannot be said: see to its hydrometer, or measure a "
+           "sample.";
+  }
   if (view.final_gravity_since) {
     return fmt::format("Ready to package: final gravity reached {}.",
-                       show_time(*view.final_gravity_since, display));
+                       show_time_from(*view.final_gravity_since, display, now));
   }
-  if (!view.gravity) return "No gravity has been heard yet: see that its float is in the beer and sends.";
+  if (!view.gravity)
+    return "No gravity has been received yet: check that its hydrometer is in the beer and sends.";
   if (view.stage == Stage::stuck) {
-    return "It seems to have stopped early: warm it, rouse it, measure a sample, do not bottle it.";
+    return fmt::format(
+        "It seems to have stopped early: measure a sample, warm it slowly ({}), rouse the yeast. Do not "
+        "bottle it.",
+        kHeaterCutOut);
   }
   const Forecast& forecast = view.forecast;
   const auto step = static_cast<std::size_t>(forecast.step.value_or(0));
@@ -76,7 +85,7 @@ std::string trouble(const SensorHealth& sensor, const DisplaySettings& display) 
   if (sensor.silent) {
     what.push_back(sensor.last_heard ? "silent since " + show_time(*sensor.last_heard, display) : "silent");
   }
-  if (sensor.frozen) what.emplace_back("always shows the same");
+  if (sensor.frozen) what.emplace_back("shows the same value all the time");
   if (sensor.clock_off_s && std::isfinite(*sensor.clock_off_s)) {
     what.push_back(fmt::format("clock {} {}",
                                show_length(from_hours(std::clamp(*sensor.clock_off_s / 3600, -1e6, 1e6))),
@@ -113,7 +122,7 @@ std::string digest_text(std::span<const DigestEntry> entries, Time now, const Di
   }
   std::string text = fmt::format("Your beer on {}:", show_time(now, display));
   for (const DigestEntry& entry : entries) {
-    text += fmt::format("\n{}\n  {}{}", where_it_stands(entry, now, display), what_comes(entry, display),
+    text += fmt::format("\n{}\n  {}{}", where_it_stands(entry, now, display), what_comes(entry, now, display),
                         sensors(entry, display));
   }
   return text;

@@ -14,6 +14,7 @@ namespace {
 enum class Shown {
   gravity,
   points,
+  size_points,
   temperature,
   degrees,
   hours,
@@ -21,6 +22,8 @@ enum class Shown {
   moment,
   percent,
   confidence,
+  attenuation,
+  small_chance,
   count,
   volt,
   bytes,
@@ -35,14 +38,14 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 49> kRows{{
+constexpr std::array<Row, 50> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
     {"start_time", "begun at about ", Shown::moment, ""},
     {"hours_since_pitch", "", Shown::hours, " after the pitch"},
     {"temperature_celsius", "beer at ", Shown::temperature, ""},
-    {"attenuation", "", Shown::percent, " attenuated"},
+    {"attenuation", "", Shown::attenuation, ""},
     {"due_time", "due since ", Shown::moment, ""},
     {"wanted_celsius", "wanted ", Shown::temperature, ""},
     {"hours_since_due", "due for ", Shown::hours, ""},
@@ -61,16 +64,17 @@ constexpr std::array<Row, 49> kRows{{
     {"confidence", "", Shown::confidence, " sure"},
     {"expected_high", "at most ", Shown::percent, " expected"},
     {"silent_hours", "nothing for ", Shown::hours, ""},
-    {"usual_interval_minutes", "usually every ", Shown::minutes, ""},
+    {"usual_interval_minutes", "usually ", Shown::minutes, ""},
     {"frozen_hours", "unchanged for ", Shown::hours, ""},
     {"value", "showing ", Shown::plain, ""},
-    {"refused_readings", "readings left out: ", Shown::count, ""},
+    {"refused_readings", "readings refused: ", Shown::count, ""},
     {"battery_volt", "battery at ", Shown::volt, ""},
     {"rate_points_per_day", "", Shown::points, " a day"},
     {"fastest_points_per_day", "at its fastest ", Shown::points, " a day"},
-    {"offset_points", "by ", Shown::points, ""},
+    {"offset_points", "by ", Shown::size_points, ""},
     {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
-     Shown::percent, ""},
+     Shown::small_chance, ""},
+    {"known_time", "last known ", Shown::moment, ""},
     {"stopped_time", "stopped ", Shown::moment, ""},
     {"last_alive_time", "last alive ", Shown::moment, ""},
     {"away_hours", "away for ", Shown::hours, ""},
@@ -94,6 +98,8 @@ std::string shown(double value, Shown as, const DisplaySettings& display) {
       return show_gravity(value, display, 4);
     case Shown::points:
       return show_gravity_change(value, display);
+    case Shown::size_points:  // its sentence says which way
+      return show_gravity_change(std::abs(value), display);
     case Shown::temperature:
       return show_temperature(value, display);
     case Shown::degrees:
@@ -101,13 +107,17 @@ std::string shown(double value, Shown as, const DisplaySettings& display) {
     case Shown::hours:
       return show_length(from_hours(std::clamp(value, 0.0, 1e6)));
     case Shown::minutes:
-      return show_length(from_hours(std::clamp(value / 60, 0.0, 1e6)));
+      return show_interval(from_hours(std::clamp(value / 60, 0.0, 1e6)));
     case Shown::moment:
       return show_time(Time(Duration(std::llround(std::clamp(value, 0.0, 2e11) * 1000))), display);
     case Shown::percent:
       return show_percent(value);
     case Shown::confidence:
       return show_confidence(value);
+    case Shown::attenuation:
+      return show_attenuation(value);
+    case Shown::small_chance:
+      return value < 0.005 ? "below 1 %" : show_confidence(value);
     case Shown::count:
       return fmt::format("{:.0f}", value);
     case Shown::volt:
@@ -136,7 +146,7 @@ std::string evidence_words(const Evidence& evidence, const DisplaySettings& disp
       continue;
     }
     if (name == "doubtful") {
-      if (value == 1) add("a float that reads high would look the same");
+      if (value == 1) add("a hydrometer that reads high would look the same");
       continue;
     }
     const auto row = std::find_if(kRows.begin(), kRows.end(), [&](const Row& r) { return name == r.name; });

@@ -23,16 +23,19 @@ const char* sentence(Stage stage) {
     case Stage::slowing:
       return "is slowing down towards its end";
     case Stage::finished:
-      return "has reached its final gravity and is stable";
+      return "has reached its final gravity";
     case Stage::stuck:
       return "has stopped early";
   }
   return "";
 }
 
-Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
+Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display, Time now) {
   Paragraph paragraph{"Where it stands", {}};
   std::string first = fmt::format("{} {}", batch.name, sentence(view.stage));
+  if (view.known && view.old_at(now)) {
+    first = fmt::format("As of {}, {}", show_time_from(*view.known, display, now), first);
+  }
   if (view.gravity) {
     first += fmt::format(
         ": gravity {}, between {} and {} with 80 % certainty", show_gravity(view.gravity->value, display, 4),
@@ -50,15 +53,15 @@ Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySett
   return paragraph;
 }
 
-Paragraph alerts(std::span<const ToldDecision> told, const DisplaySettings& display) {
-  Paragraph paragraph{"What was told", {}};
-  for (const ToldDecision& one : told) {
+Paragraph reported(std::span<const ReportedDecision> alerts, const DisplaySettings& display, Time now) {
+  Paragraph paragraph{"Alerts sent", {}};
+  for (const ReportedDecision& one : alerts) {
     const std::string numbers = evidence_words(one.decision.evidence, display);
     paragraph.sentences.push_back(
-        fmt::format("{}: {}{}", show_time(one.decision.time, display), one.text,
+        fmt::format("{}: {}{}", show_time_from(one.decision.time, display, now), one.text,
                     numbers.empty() ? "" : fmt::format(" (Evidence: {}.)", numbers)));
   }
-  if (told.empty()) paragraph.sentences.emplace_back("Nothing so far.");
+  if (alerts.empty()) paragraph.sentences.emplace_back("Nothing so far.");
   return paragraph;
 }
 
@@ -88,19 +91,21 @@ struct HoldEndWords {
   std::string operator()(const UntilFinalGravity&) const { return "when final gravity is stable"; }
 };
 
-Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display) {
+Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display, Time now) {
   Paragraph paragraph{"What is waited for, and what would change this", {}};
   auto& say = paragraph.sentences;
+  const bool old = view.old_at(now);
+  if (old) say.push_back(old_sentence(view, display, now));
   if (view.stage == Stage::lag) {
     say.emplace_back(
-        "A fall of gravity that is clearly more than the noise of the float: then it has started.");
+        "A fall of gravity that is clearly more than the noise of its hydrometer: then it has started.");
   }
   const auto hold = static_cast<std::size_t>(view.holds_over);
   if (view.stage != Stage::stuck && hold < batch.plan.size()) {
     std::string text = fmt::format("Hold {} of the plan, at {}, is over {}", hold + 1,
                                    show_temperature(batch.plan[hold].temperature.value, display),
                                    std::visit(HoldEndWords{batch, view, display}, batch.plan[hold].until));
-    if (view.forecast.step_time && view.forecast.step == view.holds_over + 1) {
+    if (!old && view.forecast.step_time && view.forecast.step == view.holds_over + 1) {
       const std::string span = show_span(*view.forecast.step_time, display);
       if (!span.empty()) text += fmt::format("; expected {}", span);
     }
@@ -108,13 +113,13 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
   }
   if (view.stage == Stage::finished) {
     say.push_back(
-        fmt::format("Nothing but the packaging. Should gravity fall by more than {}, the end is "
-                    "taken back.",
+        fmt::format("{} Should gravity fall by more than {}, the alert is withdrawn.",
+                    old ? "A new reading or a sample, before it is packaged." : "Nothing but the packaging.",
                     show_gravity_change(1.5 * batch.final_gravity.tolerance.value, display)));
   } else if (view.stage == Stage::stuck) {
     say.push_back(
         fmt::format("A fall of more than {} shows that it moves again; warmth or fresh yeast may "
-                    "bring that about.",
+                    "do it.",
                     show_gravity_change(kRestartPoints, display)));
   } else {
     say.push_back(
@@ -122,7 +127,7 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
                     "and no more than that is still to come.",
                     show_gravity_change(batch.final_gravity.tolerance.value, display),
                     show_length(batch.final_gravity.window)));
-    if (view.forecast.final_gravity && view.forecast.final_time) {
+    if (!old && view.forecast.final_gravity && view.forecast.final_time) {
       const std::string span = show_span(*view.forecast.final_time, display);
       if (!span.empty()) {
         say.push_back(fmt::format("It is expected to come to {} {}.",
@@ -144,9 +149,9 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
     const double doubt = (offset.high - offset.low) / 2;
     say.push_back(
         std::abs(offset.value) < doubt
-            ? fmt::format("The float is taken to read true, to within {}.",
+            ? fmt::format("The hydrometer is taken to read true, to within {}.",
                           show_gravity_change(std::abs(offset.value) + doubt, display))
-            : fmt::format("The float is taken to read {} too {}, give or take {}; that is put right.",
+            : fmt::format("The hydrometer is taken to read {} too {}, give or take {}; that is corrected.",
                           show_gravity_change(std::abs(offset.value), display),
                           offset.value > 0 ? "high" : "low", show_gravity_change(doubt, display)));
     say.emplace_back("A hand sample makes this surer (gylekeeper sample).");
@@ -159,14 +164,18 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
     std::string text = sensor.sensor + ":";
     if (sensor.last_heard) text += fmt::format(" last heard {} ago", show_length(now - *sensor.last_heard));
     if (sensor.usual_interval_s) {
-      text += fmt::format(", usually every {}", show_length(from_hours(*sensor.usual_interval_s / 3600)));
+      text += fmt::format(", usually {}", show_interval(from_hours(*sensor.usual_interval_s / 3600)));
     }
     if (sensor.battery_v) text += fmt::format(", battery at {:.2f} V", *sensor.battery_v);
     std::string faults;
     if (sensor.silent) faults += ", silent";
     if (sensor.frozen) faults += ", frozen on one value";
     if (sensor.implausible) faults += ", reports what cannot be";
-    say.push_back(text + (faults.empty() ? ", in order." : faults + ": nothing is concluded from it."));
+    if (!faults.empty()) faults += ": it is not used";
+    if (sensor.battery_low)
+      faults += std::string(faults.empty() ? "" : ";") + " charge or change its battery";
+    if (!faults.empty() && faults.front() == ' ') faults.insert(0, ":");
+    say.push_back(text + (faults.empty() ? ", in order." : faults + "."));
   }
   if (say.empty()) say.emplace_back("No sensor of this batch has been heard.");
   return paragraph;
@@ -175,9 +184,9 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
 }  // namespace
 
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
-                                   std::span<const ToldDecision> told, const DisplaySettings& display,
+                                   std::span<const ReportedDecision> alerts, const DisplaySettings& display,
                                    Time now) {
-  return {stage(batch, view, display), alerts(told, display), waits(batch, view, display),
+  return {stage(batch, view, display, now), reported(alerts, display, now), waits(batch, view, display, now),
           trust(view, display, now)};
 }
 

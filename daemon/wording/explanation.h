@@ -11,8 +11,8 @@
 
 namespace gyle {
 
-// An alert and the words in which it was told.
-struct ToldDecision {
+// An alert and the words in which it was sent.
+struct ReportedDecision {
   Decision decision;
   std::string text;
 };
@@ -23,11 +23,11 @@ struct Paragraph {
   std::vector<std::string> sentences;
 };
 
-// Why a batch stands where it stands: the stage and its reasons; what was told, when and on what evidence;
-// what is waited for and what would change it; how far the sensors are trusted. Every number with its unit,
+// Why a batch stands where it stands: the stage and its reasons; the alerts, when and on what evidence; what
+// is waited for and what would change it; how far the sensors are trusted. Every number with its unit,
 // as `display` wants it.
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
-                                   std::span<const ToldDecision> told, const DisplaySettings& display,
+                                   std::span<const ReportedDecision> alerts, const DisplaySettings& display,
                                    Time now);
 
 }  // namespace gyle

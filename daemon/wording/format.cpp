@@ -103,13 +103,27 @@ std::string show_confidence(double fraction) {
   return fraction > 0.99 ? "more than 99 %" : show_percent(fraction);
 }
 
-std::string show_percent(double fraction) { return fmt::format("{:.0f} %", fraction * 100); }
+std::string show_percent(double fraction) {
+  const double percent = std::round(fraction * 100);
+  return fmt::format("{:.0f} %", percent == 0 ? 0.0 : percent);  // never "-0 %"
+}
+
+std::string show_attenuation(double apparent) {
+  return apparent < 0.005 ? "not yet fallen" : show_percent(apparent) + " attenuated";
+}
 
 std::string show_length(Duration length) {
   const double h = std::abs(in_hours(length));
+  if (h * 3600 < 9.5) return "a few seconds";
+  if (h * 3600 < 90) return fmt::format("{:.0f} s", h * 3600);
   if (h < 1.75) return fmt::format("{:.0f} min", h * 60);
   if (h < 71.5) return fmt::format("{:.0f} h", h);
   return count(std::lround(h / 24), "day", "days");
+}
+
+std::string show_interval(Duration interval) {
+  const std::string length = show_length(interval);
+  return length == "a few seconds" ? "every few seconds" : "every " + length;
 }
 
 namespace {
@@ -129,6 +143,11 @@ std::string shown_local(Time time, const DisplaySettings& display, const char* p
 
 std::string show_time(Time time, const DisplaySettings& display) {
   return shown_local(time, display, "%a %e %b %H:%M");
+}
+
+std::string show_time_from(Time time, const DisplaySettings& display, Time now) {
+  const bool same_year = shown_local(time, display, "%Y") == shown_local(now, display, "%Y");
+  return same_year ? show_time(time, display) : shown_local(time, display, "%a %e %b %Y %H:%M");
 }
 
 std::string show_day(Time time, const DisplaySettings& display) {

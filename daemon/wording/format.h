@@ -41,14 +41,21 @@ std::string show_mass(double kg, const DisplaySettings& display);
 
 // "74 %".
 std::string show_percent(double fraction);
+// "58 % attenuated"; "not yet fallen" below half a percent.
+std::string show_attenuation(double apparent);
 // A confidence: "95 %", and never the whole: "more than 99 %".
 std::string show_confidence(double fraction);
 
-// How long: "40 min", "5 h", "3 days"; the unit that reads best. Negative lengths are shown as their size.
+// How long: "a few seconds", "40 s", "40 min", "5 h", "3 days"; the unit that reads best. Negative lengths
+// are shown as their size.
 std::string show_length(Duration length);
+// How often: "every 15 min", "every few seconds".
+std::string show_interval(Duration interval);
 
 // "Thu 12 Mar 18:30" in the brewer's time zone; UTC when the zone is not known to this machine.
 std::string show_time(Time time, const DisplaySettings& display);
+// The same, and "Thu 12 Mar 2026 18:30" when `now` is in another year.
+std::string show_time_from(Time time, const DisplaySettings& display, Time now);
 
 // "Thu 12 Mar".
 std::string show_day(Time time, const DisplaySettings& display);
@@ -67,6 +74,9 @@ Time local_day(Time time, int days_later, const DisplaySettings& display);
 
 // "820 MB", "1.4 GB" (10^6 and 10^9 bytes).
 std::string show_bytes(double bytes);
+
+// Follows advice to heat: "use a heater that has its own cut-out".
+inline constexpr const char* kHeaterCutOut = "use a heater that has its own cut-out";
 
 // "not started", "fermenting", ...
 const char* stage_words(Stage stage);

@@ -36,7 +36,7 @@ std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, cons
                                 show_length(batch.final_gravity.window),
                                 expected(*outlook.ready_time, display)));
   } else {
-    lines.emplace_back("When it will be ready cannot be said honestly yet.");
+    lines.emplace_back("When it will be ready cannot be said yet.");
   }
   if (forecast.step && forecast.step_time) {
     lines.push_back(
@@ -55,8 +55,11 @@ std::string show_span(const Interval& when, const DisplaySettings& display) {
   constexpr double kYear10000 = 253402300800.0;
   constexpr double kDayAndHalf = 1.5 * 86400;
   if (!(when.low > 0 && when.high >= when.low && when.high < kYear10000)) return "";
-  const auto show = when.high - when.low < kDayAndHalf ? show_time : show_day;
-  const std::string low = show(moment(when.low), display), high = show(moment(when.high), display);
+  const bool by_hours = when.high - when.low < kDayAndHalf;
+  const auto show = [&](double s) {
+    return by_hours ? show_time(moment(s), display) : show_day(moment(s), display);
+  };
+  const std::string low = show(when.low), high = show(when.high);
   return low == high ? "about " + low : fmt::format("between {} and {}", low, high);
 }
 
@@ -66,9 +69,18 @@ std::string show_chance(double chance) {
   return fmt::format("in {:.0f} of 10 cases", std::max(1.0, std::min(9.0, std::round(chance * 10))));
 }
 
-std::vector<std::string> outlook_lines(const BatchSpec& batch, const WhatIf& question, const Outlook& planned,
-                                       const std::optional<Outlook>& supposed,
-                                       const DisplaySettings& display) {
+std::string old_sentence(const BatchView& view, const DisplaySettings& display, Time now) {
+  if (!view.known || !view.old_at(now)) return "";
+  return fmt::format(
+      "Its gravity has not been known since {}: nothing can be said of what comes. See to its hydrometer, or "
+      "measure a sample.",
+      show_time_from(*view.known, display, now));
+}
+
+std::vector<std::string> outlook_lines(const BatchSpec& batch, const BatchView& view, const WhatIf& question,
+                                       const Outlook& planned, const std::optional<Outlook>& supposed,
+                                       const DisplaySettings& display, Time now) {
+  if (std::string old = old_sentence(view, display, now); !old.empty()) return {std::move(old)};
   std::vector<std::string> lines = of(batch, question, planned, display);
   lines.emplace_back("Each interval holds the truth in 8 of 10 cases.");
   if (!question.hold || !supposed) return lines;
@@ -85,12 +97,10 @@ std::vector<std::string> outlook_lines(const BatchSpec& batch, const WhatIf& que
   }
   const Celsius wanted = question.hold->temperature;
   if (wanted < batch.yeast.temperature_low || wanted > batch.yeast.temperature_high) {
-    lines.push_back(
-        fmt::format("{} is outside the range its yeast is happy in, {}: the forecast is less sure "
-                    "there.",
-                    show_temperature(wanted.value, display),
-                    show_temperature_range(batch.yeast.temperature_low.value,
-                                           batch.yeast.temperature_high.value, display)));
+    lines.push_back(fmt::format("{} is outside its yeast's range, {}: the forecast is less sure there.",
+                                show_temperature(wanted.value, display),
+                                show_temperature_range(batch.yeast.temperature_low.value,
+                                                       batch.yeast.temperature_high.value, display)));
   }
   return lines;
 }

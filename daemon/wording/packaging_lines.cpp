@@ -79,9 +79,8 @@ std::string energy_line(const PackagingPlan& plan, const DisplaySettings& displa
 
 std::string gas_line(const PackagingPlan& plan, const DisplaySettings& display) {
   std::string line = fmt::format(
-      "Carbon dioxide left in it: {:.2f} volumes ({:.1f} g/L), for it was at {} at its warmest since it made "
-      "no "
-      "more gas. That is known to a tenth.",
+      "Carbon dioxide left in it: {:.2f} volumes ({:.1f} g/L), from its warmest temperature since it stopped "
+      "making gas, {}. This is known to within a tenth.",
       plan.residual_volumes, plan.residual_volumes * kCo2GramsPerVolume,
       show_temperature(plan.question.warmest->value, display));
   if (*plan.question.warmest > Celsius{30} || *plan.question.warmest < Celsius{0}) {
@@ -110,18 +109,20 @@ std::string priming_line(const PackagingPlan& plan, const DisplaySettings& displ
                      *dose.bottles);
 }
 
-std::string priming_assumption(Sugar sugar) {
+std::string priming_assumption(Sugar sugar, double grams_per_litre, const DisplaySettings& display) {
   if (sugar != Sugar::dry_malt_extract) {
     return fmt::format(
         "  Counted: all of the sugar ferments, {:.3f} g of gas a gram; a volume of gas is {:.3f} g/L.",
         co2_grams_per_gram(sugar), kCo2GramsPerVolume);
   }
+  const double share = co2_grams_per_gram(sugar) / co2_grams_per_gram(Sugar::sucrose);
   return fmt::format(
-      "  Counted: {} of the malt is extract and {} of that ferments, {:.3f} g of gas a gram, a tenth more or "
-      "less; "
-      "a volume of gas is {:.3f} g/L.",
+      "  Counted: {} of the malt is extract and {} of that ferments, {:.3f} g of gas a gram; a volume of gas "
+      "is {:.3f} g/L. Malts differ: this is {:.1f} times the weight of sucrose; common tables, from memory, "
+      "give about {:g} times, {}. The lower dose is the safer one.",
       show_percent(kExtractOfDryMalt), show_percent(kFermentableOfDryMalt), co2_grams_per_gram(sugar),
-      kCo2GramsPerVolume);
+      kCo2GramsPerVolume, 1 / share, kTableWeightOfDryMalt,
+      show_dose(grams_per_litre * share * kTableWeightOfDryMalt, display));
 }
 
 std::string keg_line(const PackagingPlan& plan, const DisplaySettings& display) {
@@ -171,9 +172,9 @@ std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& disp
                             kUsualVolumesOfBottles, kMostVolumesOfBottles);
 }
 
-// What is common practice or the law of one country is said as what it is, and briefly.
+// What is common practice or some countries' law is shown as what it is, and briefly.
 //   source  limits of bottles and kegs: common practice; carbon dioxide 5000 ppm over eight hours: 29 CFR
-//           1910.1000, ACGIH; 1.5 times as heavy as air at 20 degC
+//           1910.1000, Directive 2006/15/EC; 1.5 times as heavy as air at 20 degC
 std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan,
                              const DisplaySettings& display) {
   const double volumes = plan.question.volumes;
@@ -181,10 +182,9 @@ std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan
     case PackagingCaution::unfinished:
       return risk_sentence(plan, display);
     case PackagingCaution::on_word:
-      return "That it is finished is your word alone. At least two samples with two or three days between "
-             "must "
-             "read the same; what is left ferments where it is closed in, and half a volume a point is "
-             "added.";
+      return "Only your word says that it is finished. At least two samples, two or three days apart, must "
+             "read the same: what is left ferments in the closed container and adds half a volume of gas a "
+             "point.";
     case PackagingCaution::too_much_gas:
       return fmt::format(
           "{:.3g} volumes are more than ordinary bottles bear, {:g} at most: use a keg, or heavy "
@@ -204,14 +204,15 @@ std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan
              "gently.";
     case PackagingCaution::relief_valve:
       return fmt::format(
-          "Put gas only on a keg that is rated for it, usually {}, with a relief valve that works; "
-          "the cylinder stands upright and is tied, its fittings are tested for leaks.",
+          "Put gas on a keg only through a pressure regulator, and only on one that is rated for it, usually "
+          "{}, with a relief valve that works. Vent it before you open it. Tie the cylinder upright, and "
+          "test "
+          "the fittings for leaks.",
           show_pressure(kUsualKegBar, display));
     case PackagingCaution::gas_in_rooms:
       return "Carbon dioxide is heavier than air and fills cellars, chests and vessels from below: air them, "
-             "and "
-             "never put your head in. The limit for a working day is 0.5 % in the air; local rules come "
-             "first.";
+             "and never put your head in. Many countries allow about 0.5 % in the air of a working day; "
+             "follow your local rules.";
   }
   return "";
 }
@@ -232,7 +233,9 @@ std::vector<std::string> packaging_lines(const PackagingPlan& plan, const Displa
   lines.push_back(gas_line(plan, display));
   if (plan.priming) {
     lines.push_back(priming_line(plan, display));
-    if (plan.priming->grams_per_litre > 0) lines.push_back(priming_assumption(plan.question.sugar));
+    if (plan.priming->grams_per_litre > 0) {
+      lines.push_back(priming_assumption(plan.question.sugar, plan.priming->grams_per_litre, display));
+    }
   }
   if (plan.keg) lines.push_back(keg_line(plan, display));
   for (std::string& line : warm_lines(plan, display)) lines.push_back(std::move(line));
@@ -244,10 +247,13 @@ std::vector<std::string> packaging_lines(const PackagingPlan& plan, const Displa
 }
 
 std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const PackagingQuestion& question,
-                            Time kept_since, const DisplaySettings& display) {
-  const std::string end = view.final_gravity_since
-                              ? "found stable " + show_time(*view.final_gravity_since, display)
-                              : std::string("not found stable");
+                            Time kept_since, const DisplaySettings& display, Time now) {
+  std::string end = view.final_gravity_since
+                        ? "found stable " + show_time_from(*view.final_gravity_since, display, now)
+                        : std::string("not found stable");
+  if (view.known && view.old_at(now)) {
+    end += fmt::format(", not known since {}", show_time_from(*view.known, display, now));
+  }
   const char* const inferred =
       view.original_gravity_inferred && view.original_gravity == question.original_gravity.value()
           ? " (inferred from its readings)"
@@ -255,11 +261,25 @@ std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const 
   return fmt::format("{}: from {}{} to {}, {}. For its gas the warmest since {} counts.", spec.name,
                      show_gravity(question.original_gravity.value(), display, 4), inferred,
                      show_gravity(question.final_gravity.value(), display, 4), end,
-                     show_time(kept_since, display));
+                     show_time_from(kept_since, display, now));
+}
+
+bool ready_to_package(const BatchView& view, Time now) {
+  return view.final_gravity_since.has_value() && !view.old_at(now);
 }
 
 std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
-                               const std::optional<Interval>& ready, const DisplaySettings& display) {
+                               const std::optional<Interval>& ready, const DisplaySettings& display,
+                               Time now) {
+  if (view.known && view.old_at(now)) {
+    return fmt::format(
+        "Nothing is known of \"{}\" since {}, when its gravity was {}{}. Measure a sample first: what is "
+        "left "
+        "ferments on in the bottle, which can burst. With override you get the advice, with what is risked.",
+        spec.name, show_time_from(*view.known, display, now),
+        view.gravity ? show_gravity(view.gravity->value, display, 4) : std::string("unknown"),
+        view.final_gravity_since ? ", stable then" : "");
+  }
   std::string text = fmt::format("\"{}\" must not be packaged yet: its gravity", spec.name);
   if (view.gravity) text += fmt::format(", {},", show_gravity(view.gravity->value, display, 4));
   text += " has not been found stable. What is left ferments on in the bottle, which can burst.";
@@ -267,16 +287,26 @@ std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
   const std::string span = ready ? show_span(*ready, display) : "";
   text += span.empty() ? " When it will be ready cannot be said yet."
                        : fmt::format(" It is expected to be ready {}.", span);
-  return text + " With override you are told what is risked.";
+  return text + " With override you get the advice, with what is risked.";
 }
 
-std::string left_early_sentence(const BatchView& view, const DisplaySettings& display) {
-  if (view.final_gravity_since) return "";
+std::string left_early_sentence(const BatchView& view, const DisplaySettings& display, Time now) {
+  if (ready_to_package(view, now)) return "";
   std::string text = "Its gravity";
   if (view.gravity) text += fmt::format(", {},", show_gravity(view.gravity->value, display, 4));
+  text += view.known && view.old_at(now)
+              ? fmt::format(" has not been known since {}.", show_time_from(*view.known, display, now))
+              : " has not been found stable.";
   return text +
-         " had not been found stable. If it is to be bottled: what is left ferments on and can burst the "
-         "bottles. Make sure by hand that it is finished, keep them cool and in a closed box.";
+         " If it is bottled, what is left ferments on and can burst the bottles. Make sure by hand that it "
+         "is "
+         "finished; keep bottles cool and in a closed box.";
+}
+
+std::string pitch_caution() {
+  return "Leave the gas a way out, through an airlock or a blow-off tube: a closed vessel can burst. Carbon "
+         "dioxide gathers unseen in cellars and chest freezers: air them before you lean in, and follow your "
+         "local rules.";
 }
 
 }  // namespace gyle

@@ -17,15 +17,23 @@ std::vector<std::string> packaging_lines(const PackagingPlan& plan, const Displa
 // What of it is known from the batch: its gravities and whether they stand, the warmest it has been.
 //   kept_since  from when on its warmth counted (packaging/warmest_beer.h)
 std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const PackagingQuestion& question,
-                            Time kept_since, const DisplaySettings& display);
+                            Time kept_since, const DisplaySettings& display, Time now);
 
-// Why nothing is advised of a batch whose gravity is not stable, and when it is expected to be.
-//   ready  when it will be ready to package, if that can be said (seconds since the epoch)
+// Whether a batch was found stable, and what is known of it is not too old to rely on at `now`.
+bool ready_to_package(const BatchView& view, Time now);
+
+// Why nothing is advised of a batch that is not ready_to_package(), and when it is expected to be.
+//   ready  when it will be, if that can be said (seconds since the epoch)
 std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
-                               const std::optional<Interval>& ready, const DisplaySettings& display);
+                               const std::optional<Interval>& ready, const DisplaySettings& display,
+                               Time now);
 
-// What to take care of when a batch has left its vessel; "" when its gravity was found stable.
-std::string left_early_sentence(const BatchView& view, const DisplaySettings& display);
+// What to take care of when a batch leaves its vessel, before that and after; "" when it is
+// ready_to_package().
+std::string left_early_sentence(const BatchView& view, const DisplaySettings& display, Time now);
+
+// What every pitch is followed by: carbon dioxide needs a way out.
+std::string pitch_caution();
 
 // "0.85 bar (12.3 psi)"; who reads volumes in gallons reads "12.3 psi (0.85 bar)".
 std::string show_pressure(double gauge_bar, const DisplaySettings& display);

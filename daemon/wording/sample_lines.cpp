@@ -27,13 +27,14 @@ std::vector<std::string> sample_lines(SpecificGravity sample, const BatchView& b
   std::vector<std::string> lines{fmt::format(
       "The sample is {} at {}.", show_gravity(sample.value(), display, 4), show_temperature(20, display))};
   if (!before.gravity || !after.gravity) {
-    lines.emplace_back("No float has been heard yet; the sample is kept and will count with its readings.");
+    lines.emplace_back(
+        "No hydrometer has been heard yet; the sample is kept and will count with its readings.");
     return lines;
   }
   lines.push_back(fmt::format("Estimated gravity: {} before, {} now.", span(*before.gravity, display),
                               span(*after.gravity, display)));
   if (before.float_offset && after.float_offset) {
-    lines.push_back(fmt::format("The float was taken to read {}, and now {}.",
+    lines.push_back(fmt::format("The hydrometer was taken to read {}, and now {}.",
                                 offset(*before.float_offset, display), offset(*after.float_offset, display)));
   }
   return lines;

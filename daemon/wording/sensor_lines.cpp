@@ -19,10 +19,6 @@ constexpr Duration kRecentRefusal = days(1);  // what was refused long ago may b
 
 Duration of_seconds(double s) { return Duration(std::llround(std::clamp(s, 0.0, 1e10) * 1000)); }
 
-std::string short_length(Duration length) {
-  return length < seconds(90) ? fmt::format("{:.0f} s", in_seconds(length)) : show_length(length);
-}
-
 std::string joined(const std::vector<std::string>& parts, const char* between) {
   return fmt::format("{}", fmt::join(parts, between));
 }
@@ -46,7 +42,7 @@ std::string shown(const Reading& reading, const DisplaySettings& display) {
     case Quantity::beer_temperature:
       return "beer " + show_temperature(reading.value, display);
     case Quantity::ambient_temperature:
-      return "room " + show_temperature(reading.value, display);
+      return "ambient " + show_temperature(reading.value, display);
     case Quantity::battery:
       return fmt::format("battery {:.2f} V", reading.value);
   }
@@ -74,8 +70,9 @@ std::string calibrated(const Reading& reading, const CalibrationCurve& curve,
                      show_inclination(curve.least_inclination), show_inclination(curve.most_inclination));
 }
 
-std::string values(const SensorStory& story, std::optional<Time> heard, const DisplaySettings& display) {
-  const bool tells_gravity = std::any_of(story.newest.begin(), story.newest.end(), [](const Reading& one) {
+std::string values(const SensorStory& story, std::optional<Time> heard, const DisplaySettings& display,
+                   Time now) {
+  const bool sends_gravity = std::any_of(story.newest.begin(), story.newest.end(), [](const Reading& one) {
     return one.quantity == Quantity::gravity;
   });
   std::vector<std::string> parts;
@@ -83,14 +80,14 @@ std::string values(const SensorStory& story, std::optional<Time> heard, const Di
     if (!std::isfinite(reading.value)) continue;
     std::string part = shown(reading, display);
     if (story.curve) part += calibrated(reading, *story.curve, display);
-    if (reading.quantity == Quantity::inclination && !story.curve && !tells_gravity) {
+    if (reading.quantity == Quantity::inclination && !story.curve && !sends_gravity) {
       part += " (means no gravity before it is calibrated)";
     }
     if (reading.quantity == Quantity::battery && story.health && story.health->battery_days) {
       part += battery_left(*story.health->battery_days);
     }
     if (heard && reading.time < *heard - kOldValue)
-      part += fmt::format(" ({})", show_time(reading.time, display));
+      part += fmt::format(" ({})", show_time_from(reading.time, display, now));
     parts.push_back(std::move(part));
   }
   return joined(parts, ", ");
@@ -101,9 +98,9 @@ std::vector<std::string> troubles(const SensorStory& story, const DisplaySetting
   if (story.health) {
     const SensorHealth& health = *story.health;
     if (health.silent) all.emplace_back("silent");
-    if (health.frozen) all.emplace_back("shows one and the same gravity");
+    if (health.frozen) all.emplace_back("shows the same gravity all the time");
     if (health.clock_off_s) {
-      all.push_back(fmt::format("its clock is {} {}", short_length(of_seconds(std::abs(*health.clock_off_s))),
+      all.push_back(fmt::format("its clock is {} {}", show_length(of_seconds(std::abs(*health.clock_off_s))),
                                 *health.clock_off_s > 0 ? "ahead" : "behind"));
     } else if (health.implausible) {
       all.emplace_back("reports what cannot be true");
@@ -113,14 +110,14 @@ std::vector<std::string> troubles(const SensorStory& story, const DisplaySetting
       std::string part =
           fmt::format("of its messages {} arrived over the last day", show_percent(*health.arrived_share));
       if (health.longest_gap_s) {
-        part += ", the longest gap " + short_length(of_seconds(*health.longest_gap_s));
+        part += ", the longest gap " + show_length(of_seconds(*health.longest_gap_s));
       }
       all.push_back(std::move(part));
     }
   }
   if (story.refused && now - story.refused->received < kRecentRefusal) {
-    all.push_back(
-        fmt::format("refused {}: {}", show_time(story.refused->received, display), story.refused->detail));
+    all.push_back(fmt::format("refused {}: {}", show_time_from(story.refused->received, display, now),
+                              story.refused->detail));
   }
   return all;
 }
@@ -136,14 +133,14 @@ std::string where(const SensorStory& story) {
 std::vector<std::string> sensor_lines(const SensorStory& story, const DisplaySettings& display, Time now) {
   const auto heard = last_heard(story, now);
   std::string title = story.sensor + where(story);
-  if (heard) title += fmt::format(": heard {} ago", short_length(std::max(Duration{}, now - *heard)));
+  if (heard) title += fmt::format(": heard {} ago", show_length(std::max(Duration{}, now - *heard)));
   if (!heard) title += ": not heard yet";
   if (story.health && story.health->usual_interval_s) {
-    title += fmt::format(", usually every {}", short_length(of_seconds(*story.health->usual_interval_s)));
+    title += fmt::format(", usually {}", show_interval(of_seconds(*story.health->usual_interval_s)));
   }
   std::vector<std::string> lines{title};
   for (const std::string& more :
-       {values(story, heard, display), joined(troubles(story, display, now), "; ")}) {
+       {values(story, heard, display, now), joined(troubles(story, display, now), "; ")}) {
     if (!more.empty()) lines.push_back("  " + more);
   }
   for (std::string& line : lines) line = displayable(line, line.size());

@@ -96,9 +96,9 @@ std::vector<std::string> set_point_lines(const std::string& vessel, const BatchS
 }
 
 std::string set_point_caution() {
-  return "Whether it obeys, the beer's own temperature shows. The thermostat keeps limits of its own, and an "
-         "independent cut-out must stop a heater when all else fails: software never is the only thing that "
-         "does.";
+  return "The beer's own temperature shows whether it obeys. The thermostat must keep limits of its own, and "
+         "a heater must have an independent cut-out: never rely on software alone. A closed vessel can "
+         "collapse as it cools: let clean air or carbon dioxide in.";
 }
 
 std::string set_point_sentence(const Decision& decision, const BatchSpec& batch, const std::string& vessel,
@@ -120,7 +120,7 @@ std::string set_point_sentence(const Decision& decision, const BatchSpec& batch,
       return fmt::format(
           " If its thermostat was asked for {} already, it is not asked to go back: set it by hand.", wanted);
     }
-    return rule.automatic ? fmt::format(" Its thermostat is asked for {} now; see that it obeys.", wanted)
+    return rule.automatic ? fmt::format(" Its thermostat is asked for {} now; check that it obeys.", wanted)
                           : fmt::format(" Its thermostat is asked for {} after your yes: {}.", wanted,
                                         yes_command(vessel));
   }

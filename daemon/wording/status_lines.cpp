@@ -48,10 +48,14 @@ std::string what_next(const BatchSpec& batch, const BatchView& view, const Displ
   const std::optional<Time> heard = last_heard(view);
   const bool all_silent = !view.sensors.empty() && std::all_of(view.sensors.begin(), view.sensors.end(),
                                                                [](const auto& s) { return s.silent; });
+  if (view.known && view.old_at(now)) {
+    return fmt::format("as of {}: nothing newer", show_time_from(*view.known, display, now));
+  }
   if (all_silent && heard) return fmt::format("no sensor heard for {}", show_length(now - *heard));
   if (!view.gravity) return "no gravity reading yet";
   if (view.final_gravity_since) {
-    return fmt::format("final gravity stable since {}", show_time(*view.final_gravity_since, display));
+    return fmt::format("final gravity stable since {}",
+                       show_time_from(*view.final_gravity_since, display, now));
   }
   if (view.stage == Stage::stuck) return "stopped early: see its alerts";
 
@@ -81,7 +85,9 @@ std::array<std::string, 3> status_lines(const std::string& vessel, const BatchSp
   std::vector<std::string> parts{stage_words(view.stage)};
   if (view.gravity) parts.push_back(show_gravity_with_doubt(*view.gravity, display));
   if (view.temperature) parts.push_back(show_temperature(*view.temperature, display));
-  if (view.attenuation && view.stage != Stage::lag) parts.push_back(show_percent(*view.attenuation));
+  if (view.attenuation && *view.attenuation >= 0.005 && view.stage != Stage::lag) {
+    parts.push_back(show_percent(*view.attenuation));
+  }
   return {title, joined(parts), fitted(what_next(batch, view, display, now), kStatusColumns)};
 }
 

@@ -55,8 +55,8 @@ std::string heading(FoldReason reason, Time from, Time until, const DisplaySetti
   switch (reason) {
     case FoldReason::quiet_hours:
       return "During your quiet hours:";
-    case FoldReason::told_late:
-      return fmt::format("This could not be told before, since {}:", show_time(from, display));
+    case FoldReason::sent_late:
+      return fmt::format("These could not be sent before, since {}:", show_time(from, display));
     case FoldReason::at_once:
       return fmt::format("Several things, {} to {}:", show(from, display), show(until, display));
   }
@@ -77,8 +77,8 @@ std::string title(FoldReason reason, std::size_t count, std::size_t open) {
   switch (reason) {
     case FoldReason::quiet_hours:
       return alerts + (open == 0 ? " from your quiet hours, all over" : " from your quiet hours");
-    case FoldReason::told_late:
-      return alerts + (open == 0 ? " told late, all over" : " told late");
+    case FoldReason::sent_late:
+      return alerts + (open == 0 ? " sent late, all over" : " sent late");
     case FoldReason::at_once:
       return alerts + (open == 0 ? ", all over" : "");
   }

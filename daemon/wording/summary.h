@@ -24,7 +24,7 @@ struct FoldedAlert {
 // Why several go as one.
 enum class FoldReason {
   quiet_hours,  // they could wait for the morning
-  told_late,    // the channel, or the watcher, was away
+  sent_late,    // the channel, or the watcher, was away
   at_once       // several at a time
 };
 
@@ -41,7 +41,7 @@ constexpr std::size_t kSummaryLines = 20;
 Summary summary_of(std::span<const FoldedAlert> alerts, FoldReason reason, Time from, Time until,
                    const DisplaySettings& display);
 
-// The words of a reminder: "Still so, since Tuesday 18:10: ..." before what was told then, with the date when
+// The words of a reminder: "Still so, since Tuesday 18:10: ..." before what was sent then, with the date when
 // that is six days ago or more. The prefix is at most 31 columns.
 std::string reminder_sentence(std::string_view text, Time raised, Time now, const DisplaySettings& display);
 

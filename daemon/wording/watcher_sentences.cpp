@@ -11,7 +11,7 @@
 namespace gyle {
 namespace {
 
-struct Told {
+struct Subject {
   const Evidence& evidence;
   const DisplaySettings& display;
   bool raised;
@@ -31,101 +31,93 @@ std::string length(double hours_long) {
   return show_length(from_hours(std::clamp(hours_long, -1e7, 1e7)));
 }
 
-std::string started(const Told& t) {
-  if (!t.has("stopped_time")) return "Gylekeeper is running, and watches what it is told to. Nothing to do.";
+std::string started(const Subject& s) {
+  if (!s.has("stopped_time")) return "Gylekeeper is running and watches your vessels. Nothing to do.";
   return fmt::format(
-      "Gylekeeper is running again; it was stopped on {}{}. The readings that the broker kept are read now, "
-      "and what they show is told late. Nothing to do.",
-      t.moment("stopped_time"), t.has("away_hours") ? " and away for " + length(t.number("away_hours")) : "");
+      "Gylekeeper is running again; it was stopped on {}{}. It now reads what the broker kept, and alerts "
+      "about that come late. Nothing to do.",
+      s.moment("stopped_time"), s.has("away_hours") ? " and away for " + length(s.number("away_hours")) : "");
 }
 
-std::string restarted(const Told& t) {
-  std::string text = "Gylekeeper runs again after it was not stopped properly";
-  if (t.has("away_hours") && t.has("last_alive_time")) {
-    text += fmt::format("; it was away for {}, since {}", length(t.number("away_hours")),
-                        t.moment("last_alive_time"));
-  } else if (t.has("last_alive_time")) {
-    text += fmt::format("; it was last alive on {}", t.moment("last_alive_time"));
+std::string restarted(const Subject& s) {
+  std::string text = "Gylekeeper was not stopped properly and runs again";
+  if (s.has("away_hours") && s.has("last_alive_time")) {
+    text += fmt::format("; it was away for {}, since {}", length(s.number("away_hours")),
+                        s.moment("last_alive_time"));
+  } else if (s.has("last_alive_time")) {
+    text += fmt::format("; it was last alive on {}", s.moment("last_alive_time"));
   }
-  text +=
-      ". Nothing that was stored is lost. The readings that the broker kept are read now, and what they show "
-      "is "
-      "told late; what nobody kept is missing from the curves.";
-  if (t.number("kills_in_a_row") >= 2) {
-    return text +
-           fmt::format(
-               " That has happened {:.0f} times in a row, each within an hour of its start: something stops "
-               "it. Look at its log and at the machine's memory; until it is found your beer is watched with "
-               "gaps.",
-               t.number("kills_in_a_row"));
+  if (s.number("kills_in_a_row") >= 2) {
+    return text + fmt::format(
+                      ". That has happened {:.0f} times in a row, each within an hour of the start. Look at "
+                      "its log and the machine's memory today: until then your beer is watched with gaps.",
+                      s.number("kills_in_a_row"));
   }
-  return text + " If you did not cut the power or stop it, look at its log: what stopped it may do so again.";
+  return text +
+         ". It now reads what the broker kept; what nobody kept is missing from the curves. If you did not "
+         "cut the power or stop it, look at its log: it may happen again.";
 }
 
-std::string disk_low(const Told& t) {
-  const std::string space = t.has("free_bytes") ? show_bytes(t.number("free_bytes")) : "little";
-  if (!t.raised) return fmt::format("The disk has room again: {} are free. Nothing to do.", space);
-  const double left = t.number("days_left");
-  const std::string lasts =
-      !std::isfinite(left) ? ""
-      : left < 1           ? ", which lasts for less than a day at the pace of the last days"
-                 : fmt::format(", which lasts for about {} at the pace of the last days", length(24 * left));
-  const std::string own = t.has("database_bytes") ? fmt::format(" The watcher's own database takes {}.",
-                                                                show_bytes(t.number("database_bytes")))
+std::string disk_low(const Subject& s) {
+  const std::string space = s.has("free_bytes") ? show_bytes(s.number("free_bytes")) : "little";
+  if (!s.raised) return fmt::format("The disk has room again: {} are free. Nothing to do.", space);
+  const double left = s.number("days_left");
+  const std::string lasts = !std::isfinite(left) ? ""
+                            : left < 1
+                                ? ", enough for less than a day at the recent pace"
+                                : fmt::format(", enough for about {} at the recent pace", length(24 * left));
+  const std::string own = s.has("database_bytes") ? fmt::format(" Its own database takes {}.",
+                                                                show_bytes(s.number("database_bytes")))
                                                   : "";
   return fmt::format(
-      "The disk of the watcher is nearly full: {} are left{}.{} Delete what is not needed or give "
-      "it more room. When it is full no reading can be stored: your beer is no longer watched until there is "
-      "room, and only what the broker keeps meanwhile is read later.",
+      "The watcher's disk is nearly full: {} are left{}.{} Delete what is not needed or give it more room "
+      "before it is full: then no reading can be stored, and no beer is watched.",
       space, lasts, own);
 }
 
-std::string broker_lost(const Told& t) {
-  if (!t.raised) {
-    const bool known = t.has("lost_hours") && t.has("lost_since_time");
+std::string broker_lost(const Subject& s) {
+  if (!s.raised) {
+    const bool known = s.has("lost_hours") && s.has("lost_since_time");
     return fmt::format(
-        "The MQTT broker is back{}. The readings that it kept are read now, and what they show is told late. "
-        "Nothing to do.",
-        known ? fmt::format("; it had been out of reach for {}, since {}", length(t.number("lost_hours")),
-                            t.moment("lost_since_time"))
+        "The MQTT broker is back{}. What it kept is read now, and alerts about that come late. Nothing to "
+        "do.",
+        known ? fmt::format("; it was out of reach for {}, since {}", length(s.number("lost_hours")),
+                            s.moment("lost_since_time"))
               : "");
   }
   return fmt::format(
-      "The MQTT broker has been out of reach since {}, so no beer is watched. {} "
-      "The watcher tries again by itself. Until it gets through you are told nothing about any beer: "
-      "look at it yourself now and then.",
-      t.moment("lost_since_time"),
-      t.number("never_reached") == 1 ? "It has not been reached once since the watcher started: check the "
-                                       "broker's address, user and password "
-                                       "in the configuration, and that it runs."
-                                     : "See that the broker runs, that it has power and that the network "
-                                       "between it and the watcher works.");
+      "The MQTT broker has been out of reach since {}, so no beer is watched. {} Gylekeeper keeps trying; "
+      "until it gets through, look at your beer yourself.",
+      s.moment("lost_since_time"),
+      s.number("never_reached") == 1
+          ? "It has not been reached since the start: check that it runs, and its address, user and password "
+            "in the configuration."
+          : "Check that the broker runs, has power and can be reached over the network.");
 }
 
-std::string clock_jumped(const Told& t) {
-  const double jump = t.number("jump_seconds");
+std::string clock_jumped(const Subject& s) {
+  const double jump = s.number("jump_seconds");
   constexpr const char* kMeaning =
-      " If that is wrong, quiet hours, forecasts and what is due by the day come at wrong times: see "
-      "that the machine sets its clock from the network. If it was right to change, there is nothing to do.";
-  if (!std::isfinite(jump)) return std::string("The clock of the watcher was changed.") + kMeaning;
+      " If it is wrong now, forecasts and quiet hours are wrong too: see that the machine sets its clock "
+      "from the network. Otherwise there is nothing to do.";
+  if (!std::isfinite(jump)) return std::string("The watcher's clock was changed.") + kMeaning;
   const double size = std::min(std::abs(jump), 3e9);
   const std::string by = size < 120 ? fmt::format("{:.0f} s", size) : length(size / 3600);
-  if (t.has("last_alive_time")) {
+  if (s.has("last_alive_time")) {
     return fmt::format(
-        "The clock of the watcher is at least {} behind: it ran until {} by the same clock, and now it is "
-        "earlier.{}",
-        by, t.moment("last_alive_time"), kMeaning);
+        "The watcher's clock is at least {} behind: it had reached {} before, and now it is earlier.{}", by,
+        s.moment("last_alive_time"), kMeaning);
   }
-  return fmt::format("The clock of the watcher was put {} by {}{}. {}{}", jump > 0 ? "forward" : "back", by,
-                     t.has("jumped_time") ? ", on " + t.moment("jumped_time") : "",
-                     jump > 0 ? "It may seem as if nothing had been heard for so long."
-                              : "Readings from before the change may seem to come from the future.",
+  return fmt::format("The watcher's clock was set {} by {}{}. {}{}", jump > 0 ? "forward" : "back", by,
+                     s.has("jumped_time") ? ", on " + s.moment("jumped_time") : "",
+                     jump > 0 ? "Sensors may seem to have been silent for so long."
+                              : "Older readings may seem to come from the future.",
                      kMeaning);
 }
 
-std::string digest(const Told&) { return "This is the daily look at your beer."; }
+std::string digest(const Subject&) { return "This is the daily look at your beer."; }
 
-std::string test(const Told&) {
+std::string test(const Subject&) {
   return "This is a test: if you can read it, alerts reach you this way. Nothing to do.";
 }
 
@@ -134,7 +126,7 @@ struct Row {
   Severity severity;
   const char* title;
   const char* title_withdrawn;
-  std::string (*sentence)(const Told&);
+  std::string (*sentence)(const Subject&);
 };
 constexpr std::array<Row, 7> kRows{{
     {WatcherKind::watcher_started, Severity::informational, "running", "running", started},

@@ -84,7 +84,7 @@ std::vector<std::string> yeast_lines(const YeastHistory& yeast, const DisplaySet
     if (!line.empty()) lines.push_back(line + ".");
   }
   lines.push_back(fmt::format(
-      "To expect of the next batch: {} attenuated, with 80 % certainty{}.", band_words(expected_band(yeast)),
+      "Expect of the next batch: {} attenuated, with 80 % certainty{}.", band_words(expected_band(yeast)),
       yeast.batches.size() < 4 ? "; with so few batches it leans to what most yeasts do" : ""));
   return lines;
 }

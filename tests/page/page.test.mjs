@@ -206,8 +206,10 @@ test('an act asks for the token once; without the right one nothing is done', as
   await page.getByRole('button', { name: 'Add the sample' }).click();
   await page.locator('.toast', { hasText: '1.037' }).waitFor();
   await page.getByText('Package it', { exact: true }).click();
+  await page.locator('.act .alert', { hasText: 'has not been found stable' }).waitFor();  // before the act
   await page.getByLabel('Yes, it is in bottles or in a keg').check();
   await page.getByRole('button', { name: 'End the batch' }).click();
+  await page.locator('.acts .alert', { hasText: 'Take care: Its gravity' }).waitFor();  // and after it
   await until('it has left the vessel', async () => !(await cellar.ask('/v1/status')).batches.some((batch) => batch.vessel === 'Right'));
   await page.locator('.vessel', { hasText: 'packaged' }).waitFor();
   await holdUp(page);

@@ -40,7 +40,7 @@ test('the yes is given once, after signing in, and what is asked for is shown', 
   await shown(page, `The thermostat is asked for ${next.temperature_celsius} °C`);
   assert.equal(await page.getByRole('button', { name: /^Ask it for/ }).count(), 0);
   await page.goto(`${cellar.url}/#/batch/${id}`);
-  await shown(page, 'software never is the only thing that does');
+  await shown(page, 'never rely on software alone');
   await holdUp(page);
   assert.deepEqual(page.errors.filter((error) => !error.includes('401')), []);  // that it was not signed in yet
   await page.context().close();

@@ -69,7 +69,7 @@ nlohmann::json to_json(const PlannedRecipe& p, const DaySheet& sheet, const std:
   nlohmann::json json{{"name", p.recipe.name},
                       {"batch_litres", p.recipe.batch_l},
                       {"water_cold_litres", plan.water.total_cold_l},
-                      {"water_hot_litres", plan.water.total_hot_l},
+                      {"water_hot_litres", plan.water.total_cold_l / cooling_shrinkage(plan.strike)},
                       {"grain_kilograms", plan.grain_kg},
                       {"strike_celsius", plan.strike.value},
                       {"mash_celsius", p.recipe.mash.temperature.value},

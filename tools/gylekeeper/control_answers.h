@@ -18,9 +18,9 @@ struct BatchAnswer {
   std::string name;
   std::string vessel;
   bool packaged;
-  std::string caution;  // of one that has just been packaged; may be empty
+  std::string caution;  // of one that has just been pitched or packaged; may be empty
   std::vector<std::string> lines;
-  std::string band;  // on a pitch: whence the expected attenuation is, when it was not given
+  std::string band;  // on a pitch: where the expected attenuation comes from, when it was not given
 };
 Result<BatchAnswer> read_batch(const std::string& body);
 // Of an answer that lists batches: /v1/status, /v1/batches.

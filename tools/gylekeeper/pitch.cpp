@@ -87,11 +87,13 @@ Exit run_pitch(const PitchOptions& options, const CommonOptions& common) {
              pitched.value().id);
   if (options.recipe && !options.batch.original_gravity && !options.batch.refractometer) {
     fmt::print(
-        "Its original gravity is what the recipe leads to expect; tell what was measured with gylekeeper "
+        "Its original gravity is what the recipe leads to expect; give the measured one with gylekeeper "
         "amend {} --original-gravity.\n",
         pitched.value().id);
   }
-  if (!pitched.value().band.empty()) fmt::print("{}\n", displayable(pitched.value().band, 400));
+  for (const std::string& line : {pitched.value().band, pitched.value().caution}) {
+    if (!line.empty()) fmt::print("{}\n", displayable(line, 400));
+  }
   return Exit::ok;
 }
 

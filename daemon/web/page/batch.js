@@ -10,7 +10,8 @@ export class BatchPage {
 
   constructor(place, id) {
     this.place = place;
-    this.path = `/v1/batches/${encodeURIComponent(id)}`;
+    // By its number and nothing else: a batch or a vessel may be called like another's number.
+    this.path = `/v1/batches/${encodeURIComponent(`#${id}`)}`;
   }
 
   leave() { this.charts?.destroy(); }
@@ -42,8 +43,9 @@ export class BatchPage {
     ]);
     rest.catch(() => {});
     const series = await ask(this.seriesPath());
-    if (!this.charts) this.build(batch);
     this.batch = batch;
+    if (!this.charts) this.build(batch);
+    this.showCaution();
     document.title = `${batch.name} · Gylekeeper`;
     this.charts.update(series, batch.spec);
     if (!this.range) this.series = series;
@@ -92,7 +94,7 @@ export class BatchPage {
 
   storyOf(batch, explained, alerts, notes, outlook) {
     const lines = [
-      ...alerts.map((alert) => ({ time: show.seconds(alert.time), what: alert.state === 'raised' ? 'told' : 'over', text: alert.text })),
+      ...alerts.map((alert) => ({ time: show.seconds(alert.time), what: alert.state === 'raised' ? 'alert' : 'over', text: alert.text })),
       ...notes.map((note) => ({ time: show.seconds(note.time), what: 'note', text: note.text })),
       { time: show.seconds(batch.spec.pitched), what: 'pitched', text: pitchedText(batch.spec) },
       ...(batch.packaged ? [{ time: show.seconds(batch.packaged), what: 'packaged', text: 'It left the vessel.' }] : []),
@@ -101,10 +103,10 @@ export class BatchPage {
       h('section', { class: 'card' }, h('h2', null, 'The plan'), planOf(batch)),
       outlook && h('section', { class: 'card' }, h('h2', null, 'What is to be expected'), h('ul', { class: 'plain' }, outlook.lines.map((line) => h('li', null, line)))),
       h('section', { class: 'card' }, h('h2', null, 'Why'),
-        explained.paragraphs.filter((p) => p.heading !== 'What was told').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
+        explained.paragraphs.filter((p) => p.heading !== 'Alerts sent').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, text)))))),
       h('section', { class: 'card' }, h('h2', null, 'To keep'), h('ul', { class: 'plain' },
-        [['report', 'Its whole story as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'What was told (CSV)']]
+        [['report', 'Its whole story as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'Its alerts (CSV)']]
           .map(([file, text]) => h('li', null, h('a', { href: `${this.path}/${file}`, download: file.endsWith('.csv') }, text))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'),
         h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },
@@ -119,7 +121,7 @@ export class BatchPage {
 
   sampleForm() {
     const plato = show.gravityUnit() === '°P';
-    return actForm('sample', 'Add a sample', 'A gravity you measured yourself puts the float right.', [
+    return actForm('sample', 'Add a sample', 'A gravity you measured yourself corrects the hydrometer.', [
       field('gravity', plato ? 'Gravity in °P' : 'Gravity', { inputmode: 'decimal', required: true, placeholder: plato ? '3.1' : '1.012', autocomplete: 'off' }),
       field('warmth', `Its temperature in ${show.temperatureUnit()}, if you did not correct for it`, { inputmode: 'decimal', autocomplete: 'off' }),
     ], 'Add the sample', async (form) => {
@@ -136,13 +138,29 @@ export class BatchPage {
     ], 'Keep the note', (form) => act(`${this.path}/notes`, { body: form.get('text').trim(), done: 'The note is kept.' }));
   }
 
+  // What packaging it now would risk; it changes while the page is open.
+  showCaution() {
+    if (!this.caution) return;
+    this.caution.hidden = !this.batch?.packaging_caution;
+    this.caution.textContent = this.batch?.packaging_caution ?? '';
+  }
+
   packageForm() {
-    return actForm('package', 'Package it', 'It leaves the vessel now, and is watched no more.', [
+    this.caution = h('p', { class: 'alert warning', role: 'note' });
+    this.showCaution();
+    return actForm('package', 'Package it', 'It leaves the vessel now, and is no longer watched.', [
+      this.caution,
       h('p', { class: 'check' }, h('input', { type: 'checkbox', id: 'package-sure', name: 'sure', required: true }),
         h('label', { for: 'package-sure' }, 'Yes, it is in bottles or in a keg')),
     ], 'End the batch', async () => {
-      const answer = await act(`${this.path}/package`, { done: 'Packaged. Good luck with it.' });
-      if (answer) this.place.querySelector('.acts').replaceWith(h('div', { class: 'acts' }, this.noteForm()));
+      const answer = await act(`${this.path}/package`, {
+        done: ({ caution }) => (caution ? 'Packaged, before it was found stable: take care.' : 'Packaged. Good luck with it.'),
+      });
+      if (answer) {
+        this.caution = null;
+        this.place.querySelector('.acts').replaceWith(h('div', { class: 'acts' },
+          answer.caution && h('p', { class: 'alert warning' }, `Packaged. Take care: ${answer.caution}`), this.noteForm()));
+      }
       return answer;
     });
   }

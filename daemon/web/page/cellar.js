@@ -17,8 +17,8 @@ export class CellarPage {
     const [sensors, watcher, all, thermostats, ...perBatch] = await Promise.all([
       ask('/v1/sensors?limit=200'), ask('/v1/alerts?limit=50'), askAll('/v1/batches', 'batches'), ask('/v1/set-points'),
       ...open.map((batch) => Promise.all([
-        askAll(`/v1/batches/${batch.id}/alerts`, 'alerts'),
-        batch.view ? ask(`/v1/batches/${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
+        askAll(`/v1/batches/%23${batch.id}/alerts`, 'alerts'),
+        batch.view ? ask(`/v1/batches/%23${batch.id}/series?points=100&from=${dayBefore()}`).catch(keepLost) : null,
       ])),
     ]);
     const cards = open.map((batch, i) => card(batch, openAlerts(perBatch[i][0]), perBatch[i][1], sensors.sensors,
@@ -86,7 +86,7 @@ function alertBoxes(alerts, id) {
   const [first, ...others] = [...alerts].sort((a, b) => weight(a) - weight(b));
   if (!first) return null;
   return [alertBox(first), others.length > 0 && h('details', { 'data-key': `others-${id}` },
-    h('summary', { 'data-key': `others-sum-${id}` }, others.length === 1 ? 'One more stands' : `${others.length} more stand`),
+    h('summary', { 'data-key': `others-sum-${id}` }, others.length === 1 ? 'One more is open' : `${others.length} more are open`),
     h('div', { class: 'stack' }, others.map(alertBox)))];
 }
 
@@ -103,6 +103,7 @@ export function nextThing(batch, alerts) {
   const due = alerts.find((alert) => alert.kind === 'step-due');
   const hold = due ? spec.plan[due.step] : null;
   if (hold) return { what: `Bring it to ${show.temperature(hold.hold_celsius)}`, when: 'now' };
+  if (show.isOld(view)) return { what: 'Find out why its hydrometer is silent, or measure a sample', when: 'now', between: `no gravity since ${show.moment(show.seconds(view.known))}` };
   if (view.stage === 'stuck') return { what: 'It stopped early: see what it needs', when: 'now' };
   if (view.final_gravity_since) return { what: 'Package it', when: 'when you like', between: `stable since ${show.moment(show.seconds(view.final_gravity_since))}` };
   const { forecast } = view;
@@ -152,7 +153,7 @@ export function numbers(view, series) {
     h('div', null, h('p', { class: 'label' }, 'Gravity'),
       view.gravity_sg
         ? [h('p', { class: 'big gravity' }, show.gravity(view.gravity_sg.value), h('small', null, ` ${show.gravityDoubt(view.gravity_sg)}`)),
-          view.rate_points_per_day !== undefined && h('p', { class: 'trend' }, arrow(view.rate_points_per_day, 0.5), show.fall(view.rate_points_per_day))]
+          view.rate_points_per_day !== undefined && !show.isOld(view) && h('p', { class: 'trend' }, arrow(view.rate_points_per_day, 0.5), show.fall(view.rate_points_per_day))]
         : h('p', { class: 'big' }, 'no reading yet')),
     h('div', null, h('p', { class: 'label' }, 'Temperature'),
       view.temperature_celsius !== undefined
@@ -200,9 +201,11 @@ function card(batch, alerts, series, sensors, setPoint) {
 // What the vessel's thermostat is asked for, and the brewer's yes where it waits for one.
 export function setPointBox(setPoint) {
   if (!setPoint || ['off', 'none', 'ended'].includes(setPoint.state)) return null;
-  const lines = setPoint.lines.slice(1).map((line) => line.trim()).filter((line) => !line.startsWith('gylekeeper '));
+  const lines = setPoint.lines.slice(1).map((line) => line.trim())
+    .filter((line) => !line.startsWith('gylekeeper ') && line !== setPoint.caution);
   return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Thermostat'),
     lines.map((line) => h('p', { class: 'hint' }, line)),
+    setPoint.caution && h('p', { class: 'hint caution' }, setPoint.caution),
     setPoint.state === 'awaits-yes' && h('div', { class: 'row' },
       h('button', { type: 'button', class: 'main', 'data-key': `set-point-${setPoint.id}`, onclick: () => confirmSetPoint(setPoint) },
         `Ask it for ${show.temperature(setPoint.next.temperature_celsius)}`)));
@@ -210,7 +213,8 @@ export function setPointBox(setPoint) {
 
 // Nothing when an alert that stands says it already.
 export function nextBox(next, alerts) {
-  if (alerts.some((alert) => ['step-due', 'stuck', 'final-gravity-stable'].includes(alert.kind))) return null;
+  if (alerts.some((alert) => ['step-due', 'stuck'].includes(alert.kind))) return null;
+  if (alerts.some((alert) => alert.kind === 'final-gravity-stable') && next.what === 'Package it') return null;
   return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Next'),
     h('p', { class: 'next-what' }, next.what, next.when && h('span', null, ` ${next.when}`)),
     next.between && h('p', { class: 'hint' }, next.between));
@@ -219,8 +223,8 @@ export function nextBox(next, alerts) {
 export function sensorTroubles(health) {
   const list = [];
   if (health.silent) list.push('silent');
-  if (health.frozen) list.push('always says the same');
-  if (health.implausible) list.push('says what cannot be');
+  if (health.frozen) list.push('shows the same value all the time');
+  if (health.implausible) list.push('reports what cannot be true');
   if (health.battery_low) list.push('battery low');
   if (health.clock_off_s) list.push('clock wrong');
   return list;
@@ -236,7 +240,7 @@ export function freshness(batch, sensors) {
   if (heard.length === 0) parts.push(all ? 'Its sensors have not been heard since the pitch.' : 'No sensor has been heard yet.');
   else parts.push('Heard ', since(heard.at(-1)), '. ');
   if (troubled.length > 0) parts.push(troubled.map(([sensor, list]) => `${sensor}: ${list.join(', ')}.`).join(' '));
-  else if (old) parts.push('What stands here is as old.');
+  else if (old) parts.push('What is shown here is as old.');
   else if (heard.length > 0) parts.push(`${['', 'Its sensor is', 'Both sensors are'][heard.length] ?? `All ${heard.length} sensors are`} in order.`);
   return parts;
 }

@@ -59,7 +59,7 @@ export class ComparePage {
 
   async load() {
     await Promise.all(this.shown.map(async (batch) => {
-      this.series.set(batch.id, await ask(`/v1/batches/${batch.id}/series?points=400`));
+      this.series.set(batch.id, await ask(`/v1/batches/%23${batch.id}/series?points=400`));
     }));
     this.chooser();
     this.draw();

@@ -52,7 +52,7 @@ export async function act(path, { body = '', type = 'text/plain', done } = {}) {
     for (;;) {
       try {
         const answer = await post(path, body, type);
-        toast(done ?? answer?.lines?.join(' ') ?? 'Done.');
+        toast((typeof done === 'function' ? done(answer ?? {}) : done) ?? answer?.lines?.join(' ') ?? 'Done.');
         window.dispatchEvent(new Event('acted'));
         return answer ?? {};
       } catch (error) {
@@ -119,7 +119,7 @@ function dialogOf(why) {
 export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
 
 // For what was shown, and nothing else.
-export const confirmSetPoint = (setPoint) => act(`/v1/batches/${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
+export const confirmSetPoint = (setPoint) => act(`/v1/batches/%23${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
   { done: 'Agreed. See that the thermostat obeys.' });
 
 export function snooze(alert, hours) {

@@ -55,7 +55,11 @@ function format(time, options) {
   }
   return formats.get(key).format(new Date(time * 1000)).replace(/,/g, '');
 }
-export const day = (time) => format(time, { weekday: 'short', day: 'numeric', month: 'short' });
+const yearOf = (time) => format(time, { year: 'numeric' });
+// With the year when it is another.
+export const day = (time) => format(time, {
+  weekday: 'short', day: 'numeric', month: 'short', ...(yearOf(time) !== yearOf(now()) && { year: 'numeric' }),
+});
 export const hour = (time) => format(time, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
 export const moment = (time) => `${day(time)} ${hour(time)}`;
 export const shortDay = (time) => format(time, { weekday: 'short', day: 'numeric' });
@@ -82,9 +86,11 @@ export const ahead = (time) => (time - now() < 60 ? 'now' : `in ${length(time - 
 const words = {
   lag: 'Not started', active: 'Fermenting', slowing: 'Slowing down', finished: 'Finished', stuck: 'Stuck',
 };
+// Its gravity was known once, and has not been for too long: nothing is said of the present.
+export const isOld = (view) => Boolean(view.current_until) && now() > seconds(view.current_until);
 export function stage(view) {
-  if (view.stage === 'finished' && view.final_gravity_since) return 'Final gravity, stable';
-  return words[view.stage] ?? view.stage;
+  const word = view.stage === 'finished' && view.final_gravity_since ? 'Final gravity, stable' : words[view.stage] ?? view.stage;
+  return isOld(view) ? `${word}, as of ${moment(seconds(view.known))}` : word;
 }
 export const stageWord = (name) => words[name] ?? name;
 

@@ -114,7 +114,7 @@ TEST_CASE("what was told by a wrong entry is taken back in words, and told again
   CHECK_FALSE(stands(daemon, "final-gravity-stable"));
   const ToldAlert last = daemon.cellar->alerts(1).value().back();
   CHECK(last.decision.state == Decision::State::withdrawn);
-  CHECK_THAT(last.text, Catch::Contains("put right") && Catch::Contains("Do not package"));
+  CHECK_THAT(last.text, Catch::Contains("An entry was corrected") && Catch::Contains("Do not package"));
 
   daemon.restart();
   REQUIRE(daemon.cellar->undo(1, {}));
@@ -173,6 +173,30 @@ TEST_CASE("a batch that was packaged by mistake goes on as if it never had been"
   CHECK(daemon.cellar->batches().at(0).view.gravity->value ==
         steady.cellar->batches().at(0).view.gravity->value);
   CHECK(daemon.trace().curve().size() == steady.trace().curve().size());
+}
+
+TEST_CASE("what came after a packaging that is entered late does not count") {
+  const Rehearsal rehearsal = two_weeks();
+  const std::size_t half = rehearsal.messages.size() / 2;
+  const Time packaged = rehearsal.messages[half].delivered;
+  RunningDaemon in_time, late;
+  for (RunningDaemon* one : {&in_time, &late}) REQUIRE(one->watch->pitch("cellar", rehearsal.spec));
+  deliver(in_time, rehearsal, 0, half + 1);
+  deliver(late, rehearsal, 0, rehearsal.messages.size());
+  REQUIRE(in_time.cellar->package(1, packaged));
+  REQUIRE(late.cellar->package(1, packaged));
+  const auto check_same = [&] {
+    const BatchView& view = late.cellar->batches().at(0).view;
+    CHECK(view.gravity->value == in_time.cellar->batches().at(0).view.gravity->value);
+    CHECK(view.time <= packaged);
+    CHECK(late.trace().curve().size() == in_time.trace().curve().size());
+    CHECK(late.trace().curve().back().time <= packaged);
+    const auto readings = late.cellar->readings(1, 0, 1'000'000).value();
+    CHECK(readings.size() == in_time.cellar->readings(1, 0, 1'000'000).value().size());
+  };
+  check_same();
+  late.restart();
+  check_same();
 }
 
 TEST_CASE("what cannot be so is refused and changes nothing") {

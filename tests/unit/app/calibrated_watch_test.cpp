@@ -211,7 +211,7 @@ TEST_CASE("every kind of hand sample goes to the estimate") {
       {"hydrometer for 60 degF", "gravity=1.0447&temperature=15.56+Cel&calibrated_at=60+F", 1.0447,
        "15.6 °C"},
       {"refractometer in wort", "refractometer=11.565&wort=true", 1.0448, "11.1 °P"},
-      {"refractometer", "refractometer=11.565", 1.0442, "S. Terrill"},
+      {"refractometer", "refractometer=11.565", 1.0442, "straight line of ours"},
   }));
   CAPTURE(row.name);
   RunningDaemon daemon;

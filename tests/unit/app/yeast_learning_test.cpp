@@ -37,6 +37,7 @@ struct BrewHouse {
 
   // Pitches, and returns the yeast of the answer.
   json pitch(const std::string& name, Time pitched, const std::string& yeast) {
+    clock.observe(pitched);  // the day has come
     const json answer = ask("POST", "/v1/batches?vessel=left",
                             "name = \"" + name + "\"\npitched = " + format_rfc3339(pitched) +
                                 "\noriginal_gravity = 1.050\n[yeast]\n" + yeast,

@@ -10,7 +10,8 @@ using namespace gyle;
 
 namespace {
 
-// With these the trade's rules fit together; they are common practice themselves.
+// With these the trade's rules fit together; they are common practice themselves, and count all water as
+// large as it is at the boil.
 WaterNeeds trade(double batch_gal, double grain_lb) {
   WaterNeeds needs;
   needs.batch_l = batch_gal * kLitresPerUsGallon;
@@ -19,6 +20,7 @@ WaterNeeds trade(double batch_gal, double grain_lb) {
   needs.grain_kg = grain_lb * kKgPerPound;
   needs.absorption_l_per_kg = 0.10 * kLitresPerUsGallon / kKgPerPound;
   needs.displacement_l_per_kg = 0.08 * kLitresPerUsGallon / kKgPerPound;
+  needs.mash = Celsius{100};
   return needs;
 }
 

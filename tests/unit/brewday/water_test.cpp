@@ -22,7 +22,8 @@ TEST_CASE("wort shrinks by four hundredths from the boil to 20 degrees") {
   CHECK(cooling_shrinkage() == Approx(0.9601).margin(5e-5).epsilon(0));
 }
 
-// tests/reference/brewday.csv; its rows take the shrinkage as 4 % and are rounded to 0.01 gal.
+// tests/reference/brewday.csv; its rows take the shrinkage as 4 %, of all that is hot, and are rounded to
+// 0.01 gal.
 TEST_CASE("the water of a full-volume mash, from the fermenter backwards") {
   int compared = 0;
   for (const auto& row : test::reference_csv("brewday.csv")) {
@@ -38,16 +39,34 @@ TEST_CASE("the water of a full-volume mash, from the fermenter backwards") {
     needs.grain_kg = in[4] * kKgPerPound;
     needs.absorption_l_per_kg = in[5] * kGallonsPerPound;
     needs.displacement_l_per_kg = 0.08 * kGallonsPerPound;
+    needs.mash = Celsius{100};
     const auto plan = plan_water(needs);
     REQUIRE(plan.has_value());
     CHECK(gallons(plan.value().post_boil_hot_l) == Approx(expected[0]).margin(0.006).epsilon(0));
     CHECK(gallons(plan.value().pre_boil_hot_l) == Approx(expected[1]).margin(0.006).epsilon(0));
-    CHECK(gallons(plan.value().total_hot_l) == Approx(expected[2]).margin(0.006).epsilon(0));
+    CHECK(gallons(plan.value().total_cold_l / cooling_shrinkage()) ==
+          Approx(expected[2]).margin(0.006).epsilon(0));
     CHECK(gallons(plan.value().mash_volume_l) == Approx(expected[3]).margin(0.006).epsilon(0));
-    CHECK(plan.value().total_cold_l == Approx(plan.value().total_hot_l * 958.3637 / 998.2041).epsilon(1e-6));
     ++compared;
   }
   CHECK(compared == 4);
+}
+
+// Kell's densities at 20 and 70 degC in tests/reference/water_density.csv.
+TEST_CASE("water is as large as its temperature makes it, in the mash as well") {
+  double cold = 0, warm = 0;
+  for (const auto& row : test::reference_csv("water_density.csv")) {
+    if (std::atof(row[0].c_str()) == 20) cold = std::atof(row[1].c_str());
+    if (std::atof(row[0].c_str()) == 70) warm = std::atof(row[1].c_str());
+  }
+  REQUIRE(cold > warm);
+  REQUIRE(warm > 0);
+  CHECK(cooling_shrinkage(Celsius{70}) == Approx(warm / cold).epsilon(1e-6));
+  WaterNeeds needs;
+  needs.grain_kg = 5;
+  needs.mash = Celsius{70};
+  const WaterPlan plan = plan_water(needs).value();
+  CHECK(plan.mash_volume_l == Approx(plan.total_cold_l * cold / warm + 5 * needs.displacement_l_per_kg));
 }
 
 // tests/reference/brewday.csv: water and what the grain takes up.
@@ -63,6 +82,7 @@ TEST_CASE("grain raises the level by what it displaces") {
     needs.grain_kg = in[1] * kKgPerPound;
     needs.absorption_l_per_kg = 0;
     needs.displacement_l_per_kg = in[2] * kGallonsPerPound;
+    needs.mash = Celsius{100};
     // A batch that needs just this water.
     needs.batch_l = in[0] * kLitresPerUsGallon * cooling_shrinkage();
     const auto plan = plan_water(needs);
@@ -81,8 +101,9 @@ TEST_CASE("a batch of 5.5 gal wants a little over 9 gal of water") {
   needs.grain_kg = 11 * kKgPerPound;
   const auto plan = plan_water(needs);
   REQUIRE(plan.has_value());
-  CHECK(gallons(plan.value().total_hot_l) > 9.0);
-  CHECK(gallons(plan.value().total_hot_l) < 9.3);
+  const double hot = gallons(plan.value().total_cold_l / cooling_shrinkage());
+  CHECK(hot > 9.0);
+  CHECK(hot < 9.3);
 }
 
 TEST_CASE("what cannot be brewed is refused") {
@@ -106,4 +127,5 @@ TEST_CASE("what cannot be brewed is refused") {
   CHECK(spoilt([](WaterNeeds& n) { n.boil = hours(-1); }));
   CHECK(spoilt([](WaterNeeds& n) { n.boil = hours(7); }));
   CHECK(spoilt([](WaterNeeds& n) { n.sugar_kg = 60; }));
+  CHECK(spoilt([](WaterNeeds& n) { n.mash = Celsius{101}; }));
 }

@@ -30,7 +30,8 @@ TEST_CASE("a batch is found by vessel, name or number, open before packaged, new
                                          {"right", 4},
                                          {"Amber", 2},
                                          {"1", 1},
-                                         {"2", 4},
+                                         {"2", 2},
+                                         {"#2", 2},
                                          {"Pale", 5},
                                          {"Stout", 5},
                                          {"Old", 6},
@@ -39,6 +40,14 @@ TEST_CASE("a batch is found by vessel, name or number, open before packaged, new
   const auto found = find_batch(batches, row.reference);
   REQUIRE(found);
   CHECK(found.value().id == row.id);
+}
+
+TEST_CASE("a batch called by another's number does not hide it") {
+  const std::vector<BatchRecord> batches{batch(5, "left", "Amber", true), batch(6, "left", "5", false),
+                                         batch(7, "5", "Stout", false)};
+  CHECK(find_batch(batches, "#5").value().id == 5);
+  CHECK(find_batch(batches, "5").value().id == 7);  // a vessel, where most is done
+  CHECK(find_batch(std::span(batches).first(2), "5").value().id == 5);
 }
 
 TEST_CASE("an unknown batch is refused with those there are") {

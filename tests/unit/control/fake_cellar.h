@@ -36,6 +36,8 @@ class FakeCellar : public Cellar {
     health.clock_off_s = -18000;
     open.view.sensors = {health};
     open.view.original_gravity = 1.048;
+    open.view.known = at("2026-03-03T11:00:00Z");
+    open.view.current_until = at("2026-03-03T17:00:00Z");
     BatchRecord packaged = open;
     packaged.id = 3;
     packaged.spec.name = "Gone";
@@ -58,6 +60,7 @@ class FakeCellar : public Cellar {
         {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
        fit().curve},
       {"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
+  BatchView& open_view() { return batches_[1].view; }
 
   DaemonRecord daemon() const override {
     DaemonRecord record;

@@ -34,7 +34,7 @@ TEST_CASE("bottling is not advised while gravity is not stable") {
   CHECK(refused("/v1/batches/left/packaging?override=perhaps", 400) == "override is true or false");
 }
 
-TEST_CASE("who goes on all the same is told what is risked") {
+TEST_CASE("who goes on all the same sees what is risked") {
   const json answer = json::parse(ask("/v1/batches/left/packaging?override=true").body);
   const json& packaging = answer["packaging"];
   // 1.048 at 75 % of the points is 1.012, at 80 % 1.0096; it is at 1.0302.
@@ -72,8 +72,58 @@ TEST_CASE("what cannot be is refused; what is not there is not found") {
   refused("/v1/batches/nowhere/packaging", 404);
 }
 
+TEST_CASE("the caution is there before the act, too") {
+  CHECK(holds(json::parse(ask("/v1/batches/left").body)["packaging_caution"],
+              "1.0302, has not been found stable"));
+  CHECK_FALSE(json::parse(ask("/v1/batches/Gone").body).contains("packaging_caution"));
+}
+
+TEST_CASE("a stable batch whose hydrometer is silent is not called ready, but on the brewer's word") {
+  test::FakeCellar cellar;
+  const auto answer = [&](const char* target) {
+    return respond({.method = "GET", .target = target, .content_type = "", .body = ""}, cellar, {});
+  };
+  BatchView& view = cellar.open_view();
+  view.final_gravity_since = test::at("2026-02-26T12:00:00Z");
+  view.known = test::at("2026-02-27T12:00:00Z");
+  view.current_until = test::at("2026-03-03T12:00:00Z");
+  const char* kAsked = "/v1/batches/left/packaging?warmest=20+Cel&final_gravity=1.012";
+  CHECK(answer(kAsked).status == 200);
+  CHECK_FALSE(json::parse(answer("/v1/batches/left").body).contains("packaging_caution"));
+  view.current_until = test::at("2026-02-27T18:00:00Z");
+  CHECK(answer(kAsked).status == 409);
+  CHECK(holds(json::parse(answer(kAsked).body)["detail"], "since Fri 27 Feb 12:00"));
+  CHECK(holds(json::parse(answer("/v1/batches/left").body)["packaging_caution"], "has not been known since"));
+  const json all_the_same =
+      json::parse(answer("/v1/batches/left/packaging?override=true&warmest=20+Cel&final_gravity=1.012").body);
+  CHECK(all_the_same["packaging"]["cautions"][0] == "unfinished");
+  const json forecast = json::parse(answer("/v1/batches/left/forecast").body);
+  CHECK(holds(forecast["lines"][0], "has not been known since Fri 27 Feb 12:00"));
+  CHECK_FALSE(forecast["forecast"].contains("ready_time"));
+  CHECK_FALSE(forecast["forecast"].contains("final_time"));
+}
+
+TEST_CASE("nothing is pitched or packaged in the future") {
+  const auto post = [](const std::string& target, const std::string& body) {
+    test::FakeCellar cellar;
+    return respond({.method = "POST", .target = target, .content_type = "application/toml", .body = body},
+                   cellar, {});
+  };
+  const auto pitch = [&](const char* time) {
+    return post("/v1/batches?vessel=right", std::string("name = \"Amber\"\npitched = ") + time + "\n");
+  };
+  const HttpResponse ahead = pitch("2030-01-01T12:00:00Z");
+  CHECK(ahead.status == 422);
+  CHECK(holds(ahead.body, "a pitch at Tue 1 Jan 2030 12:00 lies in the future; it is Tue 3 Mar 12:00 now"));
+  CHECK(pitch("2026-03-03T12:06:00Z").status == 422);
+  const HttpResponse fine = pitch("2026-03-03T12:04:00Z");  // clocks differ a little
+  CHECK(fine.status == 201);
+  CHECK(holds(json::parse(fine.body)["caution"], "Leave the gas a way out"));
+  CHECK(post("/v1/batches/left/package?time=2030-01-01T12:00:00Z", "").status == 422);
+}
+
 TEST_CASE("a batch that leaves its vessel before it is stable is recorded, with a caution") {
   const json left = json::parse(ask("/v1/batches/left/package", "POST").body);
   CHECK(left["packaged"] == "2026-03-03T12:00:00Z");
-  CHECK(holds(left["caution"], "had not been found stable"));
+  CHECK(holds(left["caution"], "has not been found stable"));
 }

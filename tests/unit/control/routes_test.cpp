@@ -82,7 +82,7 @@ TEST_CASE("a batch is pitched from its TOML") {
   const HttpResponse response =
       ask("POST", "/v1/batches?vessel=right", kBatchToml, "application/toml; charset=utf-8");
   CHECK(response.status == 201);
-  CHECK(response.headers == decltype(response.headers){{"Location", "/v1/batches/8"}});
+  CHECK(response.headers == decltype(response.headers){{"Location", "/v1/batches/%238"}});
   const json batch = json::parse(response.body);
   CHECK(batch["spec"]["name"] == "Harbour amber");
   CHECK(batch["spec"]["original_gravity_sg"] == 1.048);
@@ -182,7 +182,7 @@ TEST_CASE("a calibration is tried, stored and shown with what its points are off
                     "  45.0° = 1.0400: the curve is 0.2 points higher",
                     "On the whole the points are 0.4 points off it (standard deviation).",
                     "Trusted from 23.0° to 47.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
-                    "tenth of that beyond, at most 3°. A inclination outside means no gravity.",
+                    "tenth of that beyond, at most 3°. An inclination outside means no gravity.",
                     "Stored as calibration 4.",
                     "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
                     "The gravity that tilting works out itself is not used any more."});

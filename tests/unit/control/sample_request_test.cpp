@@ -45,6 +45,9 @@ TEST_CASE("how a gravity came from what was read is said, the source of the corr
   const auto fermenting = sample_gravity({{"refractometer", "6.24"}}, kOriginal, {});
   CHECK_THAT(fermenting.value().how, Contains("S. Terrill") && Contains("2010") && Contains("1.048") &&
                                          Contains("1.04.") && Contains("two points"));
+  // 10 by 1.04 is 9.6 degP, more than six tenths of the 11.9 degP that it began with.
+  const auto early = sample_gravity({{"refractometer", "10"}}, kOriginal, {});
+  CHECK_THAT(early.value().how, Contains("straight line of ours") && !Contains("Terrill"));
   DisplaySettings fahrenheit;
   fahrenheit.temperature = DisplaySettings::Temperature::fahrenheit;
   const auto warm = sample_gravity({{"gravity", "1.012"}, {"temperature", "77 F"}, {"calibrated_at", "60 F"}},

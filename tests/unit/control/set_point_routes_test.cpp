@@ -28,7 +28,8 @@ TEST_CASE("what waits for a yes is shown with the limits, how to say it, and the
   CHECK_FALSE(shown.contains("due"));
   const std::string lines = shown["lines"].dump();
   CHECK_THAT(lines,
-             Contains("gylekeeper set-point left --confirm") && Contains("software never is the only thing"));
+             Contains("gylekeeper set-point left --confirm") && Contains("never rely on software alone"));
+  CHECK_THAT(shown["caution"].get<std::string>(), Contains("a heater must have an independent cut-out"));
 }
 
 TEST_CASE("a yes is for what was looked at; for anything else it is refused") {
@@ -44,7 +45,8 @@ TEST_CASE("the batches in vessels are shown together, what is off without a caut
   const json all = json::parse(ask("GET", "/v1/set-points").body);
   REQUIRE(all["set_points"].size() == 1);  // not the packaged one, not the unreadable one
   CHECK(all["set_points"][0]["vessel"] == "left");
-  CHECK_THAT(all["lines"].dump(), Contains("software never is the only thing"));
+  CHECK_THAT(all["lines"].dump(), Contains("never rely on software alone"));
+  CHECK(all["set_points"][0].contains("caution"));
   const json gone = json::parse(ask("GET", "/v1/batches/Gone/set-point").body);
   CHECK(gone["state"] == "off");
   CHECK_THAT(gone["lines"].dump(), !Contains("software"));

@@ -262,3 +262,42 @@ TEST_CASE("a temperature at the edge of its range does not flap") {
   });
   CHECK(story.of(AlertKind::temperature_out_of_range).size() <= 1);
 }
+
+TEST_CASE("what a silent hydrometer has left behind is old: no rate, no forecast, nothing ready") {
+  const double silent_from = GENERATE(60.0, 230.0);  // on its way; found stable
+  const double silent_h = GENERATE(5.0, 96.0);
+  MadeUp batch;
+  batch.to_h = silent_from + silent_h;
+  const Story story = told(batch, [&](Reading& reading) {
+    return reading.quantity != Quantity::gravity || !within(reading, silent_from, 1e6);
+  });
+  const BatchView& view = story.view;
+  REQUIRE(view.known);
+  CHECK(in_hours(*view.known - batch.pitched) == Approx(silent_from).margin(0.5));
+  const bool old = silent_h > 6;
+  CHECK(view.old_at(view.time) == old);
+  CHECK(view.old_at(view.time + days(1)));  // the clock of events may stand still
+  CHECK(view.gravity.has_value());
+  CHECK(view.rate_points_per_day.has_value() == !old);
+  CHECK(view.forecast.final_time.has_value() == !old);
+  if (old) CHECK_FALSE(view.forecast.step_time);
+  CHECK(view.final_gravity_since.has_value() == (silent_from > 200));
+}
+
+TEST_CASE("a hand sample makes a silent batch known again, for a day") {
+  MadeUp batch;
+  batch.to_h = 230 + 96;
+  Tracker tracker(batch.spec());
+  for (const Event& event : batch.events()) {
+    if (hour_of(std::get<Reading>(event)) < 230) tracker.advance(event);
+  }
+  const Time late = batch.pitched + hours(230 + 96);
+  tracker.advance(Tick{late});
+  CHECK(tracker.view().old_at(late));
+  CHECK_FALSE(tracker.outlook({}).ready_time);
+  tracker.advance(Reading{late, "hand:left", Quantity::sample, 1 + batch.points_at(326) / 1000});
+  CHECK(*tracker.view().known == late);
+  CHECK_FALSE(tracker.view().old_at(late + hours(23)));
+  CHECK(tracker.view().old_at(late + hours(25)));
+  CHECK(tracker.outlook({}).ready_time);
+}

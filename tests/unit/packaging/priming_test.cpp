@@ -32,6 +32,10 @@ TEST_CASE("a gram of sugar makes what its formula says") {
   // as of glucose.
   CHECK(priming_grams_per_litre(Sugar::sucrose, 1) ==
         Approx(published("rule_4_g_per_L_per_volume", 6)).epsilon(0.05));
+  // Of sucrose the tables' 1.5 times, from memory, and what follows from the assumed extract.
+  const double times = co2_grams_per_gram(Sugar::sucrose) / co2_grams_per_gram(Sugar::dry_malt_extract);
+  CHECK(times == Approx(1.80).margin(0.005).epsilon(0));
+  CHECK(times / kTableWeightOfDryMalt == Approx(1.2).margin(0.01).epsilon(0));  // a fifth more gas
   CHECK(co2_grams_per_gram(Sugar::glucose_monohydrate) / co2_grams_per_gram(Sugar::dry_malt_extract) ==
         Approx(1.5).epsilon(0.1));
 }

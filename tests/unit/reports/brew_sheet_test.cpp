@@ -57,6 +57,7 @@ TEST_CASE("the sheet has every step with its time and its caution, and the numbe
   CHECK(holds(html, ">08:00</th>"));
   for (const DayStep& step : m.sheet.steps) CHECK(holds(html, step.what));
   CHECK(holds(html, "Scalds in a second"));
+  CHECK(holds(html, "local rules and licensed trades come before this sheet"));
   for (const PlanFact& fact : plan_facts(m.recipe, m.plan, {})) {
     CAPTURE(fact.label);
     CHECK(holds(html, fact.value));
@@ -73,6 +74,7 @@ TEST_CASE("the calendar has an event for every step, read by somebody else's par
   CHECK(static_cast<std::size_t>(std::count(read.begin(), read.end(), '\n')) == m.sheet.steps.size());
   CHECK(holds(read, "|2026-03-07T08:00:00+00:00|Heat the water (Harbour amber)|"));
   CHECK(holds(read, "Care: Scalds in a second"));
+  CHECK(holds(read, "Local rules come first."));
   std::size_t alarms = 0;
   for (std::size_t at = 0; (at = text.find("BEGIN:VALARM", at)) != std::string::npos; ++at) ++alarms;
   CHECK(alarms == m.sheet.steps.size());

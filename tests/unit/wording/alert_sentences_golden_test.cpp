@@ -1,4 +1,4 @@
-// Every sentence that is told, read aloud and kept in alert_sentences.golden.txt. When a sentence is meant to
+// Every sentence that is sent, read aloud and kept in alert_sentences.golden.txt. When a sentence is meant to
 // change: GYLE_UPDATE_GOLDEN=1 wording_test "the sentences are those that were read aloud", then read the
 // difference aloud before it is committed.
 #include <algorithm>
@@ -32,14 +32,14 @@ struct Case {
   std::vector<Hold> plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
 };
 
-BatchSpec batch_of(const Case& told, const std::string& name) {
+BatchSpec batch_of(const Case& one, const std::string& name) {
   BatchSpec batch;
   batch.name = name;
   batch.pitched = at("2026-03-01T18:30:00Z");
   batch.original_gravity = SpecificGravity::unchecked(1.048);
   batch.yeast.temperature_low = Celsius{16};
   batch.yeast.temperature_high = Celsius{22};
-  batch.plan = told.plan;
+  batch.plan = one.plan;
   return batch;
 }
 
@@ -69,7 +69,7 @@ std::vector<Case> cases() {
             {"fall_points", 2.1},
             {"start_time", seven}}),
       made("", K::fermentation_started, kWithdrawn, {{"gravity_sg", 1.048}}),
-      made("judged anew", K::fermentation_started, kWithdrawn, {{"put_right", 1}}),
+      made("re-evaluated", K::fermentation_started, kWithdrawn, {{"put_right", 1}}),
       made("beer warm enough", K::slow_start, kRaised,
            {{"hours_since_pitch", 72}, {"gravity_sg", 1.0478}, {"temperature_celsius", 18.4}}),
       made("beer too cold", K::slow_start, kRaised,
@@ -114,7 +114,7 @@ std::vector<Case> cases() {
       made("temperature unknown", K::stuck, kRaised,
            {{"gravity_sg", 1.0204}, {"expected_final_sg", 1.0115}, {"still_hours", 18}, {"doubtful", 0}}),
       made("", K::stuck, kWithdrawn, {{"gravity_sg", 1.0188}}),
-      made("judged anew", K::final_gravity_stable, kWithdrawn, {{"put_right", 1}}),
+      made("re-evaluated", K::final_gravity_stable, kWithdrawn, {{"put_right", 1}}),
       made("", K::final_gravity_stable, kRaised,
            {{"final_gravity_sg", 1.0116},
             {"final_gravity_low_sg", 1.0112},
@@ -223,17 +223,17 @@ std::string all_sentences() {
                           const std::string& title) {
     all += "== " + kind + ", " + name(state) + (what.empty() ? "" : ": " + what) + "\n" + title + "\n";
   };
-  for (const Case& told : cases()) {
-    const Decision& d = told.decision;
-    add(name(d.kind), d.state, told.what, alert_title(d.kind, d.state, "Harbour amber", d.sensor));
+  for (const Case& one : cases()) {
+    const Decision& d = one.decision;
+    add(name(d.kind), d.state, one.what, alert_title(d.kind, d.state, "Harbour amber", d.sensor));
     for (const auto& [units, display] : displays()) {
-      all += "[" + units + "] " + alert_sentence(d, batch_of(told, "Harbour amber"), display) + "\n";
+      all += "[" + units + "] " + alert_sentence(d, batch_of(one, "Harbour amber"), display) + "\n";
     }
     all += "\n";
   }
-  for (const WatcherCase& told : watcher_cases()) {
-    add(name(told.kind), told.state, told.what, watcher_title(told.kind, told.state));
-    all += watcher_sentence(told.kind, told.state, told.evidence, displays().front().second) + "\n\n";
+  for (const WatcherCase& one : watcher_cases()) {
+    add(name(one.kind), one.state, one.what, watcher_title(one.kind, one.state));
+    all += watcher_sentence(one.kind, one.state, one.evidence, displays().front().second) + "\n\n";
   }
   return all;
 }
@@ -302,6 +302,20 @@ TEST_CASE("the sentences are those that were read aloud") {
   CHECK(now == kept.str());
 }
 
+// A lock screen shows some 300 characters; the rest is behind `explain`.
+TEST_CASE("every sentence fits a lock screen, and none is wholly sure") {
+  constexpr std::size_t kMost = 320;
+  std::istringstream all(all_sentences());
+  std::string line;
+  while (std::getline(all, line)) {
+    if (line.empty() || line.rfind("== ", 0) == 0) continue;
+    if (line.front() == '[') line.erase(0, line.find("] ") + 2);
+    CAPTURE(line);
+    CHECK(columns(line) <= kMost);
+    CHECK(line.find("100 %") == std::string::npos);
+  }
+}
+
 TEST_CASE("the golden file holds every kind, raised and withdrawn") {
   for (int k = 0; alert_kind_named(name(static_cast<AlertKind>(k))); ++k) {
     for (const auto state : {kRaised, kWithdrawn}) {
@@ -325,43 +339,43 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
       "St. Brigid No. 5", "Mr. X.", repeated("\u9ea6\u9152", 40), repeated("w", 500), "a\nb\tc");
   const std::string sensor =
       GENERATE(as<std::string>(), "float-1", "the float of the big vessel in the cellar by the door");
-  for (Case told : cases()) {
-    if (!told.decision.sensor.empty()) told.decision.sensor = sensor;
+  for (Case one : cases()) {
+    if (!one.decision.sensor.empty()) one.decision.sensor = sensor;
     for (const auto& [units, display] : displays()) {
-      const std::string text = alert_sentence(told.decision, batch_of(told, batch), display);
-      CAPTURE(name(told.decision.kind), name(told.decision.state), units);
+      const std::string text = alert_sentence(one.decision, batch_of(one, batch), display);
+      CAPTURE(name(one.decision.kind), name(one.decision.state), units);
       check_reads_well(text);
       CHECK(text.find('\n') == std::string::npos);
       if (batch == "Harbour amber" && sensor == "float-1") check_units(text);
       const std::string title =
-          alert_title(told.decision.kind, told.decision.state, batch, told.decision.sensor);
+          alert_title(one.decision.kind, one.decision.state, batch, one.decision.sensor);
       CAPTURE(title);
       CHECK(columns(title) <= kTitleColumns);
       CHECK(columns(reminder_title(title)) <= kTitleColumns);
       CHECK(title.find('{') == std::string::npos);
     }
   }
-  for (const WatcherCase& told : watcher_cases()) {
+  for (const WatcherCase& one : watcher_cases()) {
     for (const auto& [units, display] : displays()) {
-      const std::string text = watcher_sentence(told.kind, told.state, told.evidence, display);
+      const std::string text = watcher_sentence(one.kind, one.state, one.evidence, display);
       check_reads_well(text);
       check_units(text);
-      CHECK(columns(watcher_title(told.kind, told.state)) <= kTitleColumns);
+      CHECK(columns(watcher_title(one.kind, one.state)) <= kTitleColumns);
     }
   }
 }
 
 TEST_CASE("nothing is made up when all evidence is missing") {
-  for (Case told : cases()) {
-    told.decision.evidence.clear();
-    const std::string text = alert_sentence(told.decision, batch_of(told, "Harbour amber"), {});
-    CAPTURE(name(told.decision.kind), text);
+  for (Case one : cases()) {
+    one.decision.evidence.clear();
+    const std::string text = alert_sentence(one.decision, batch_of(one, "Harbour amber"), {});
+    CAPTURE(name(one.decision.kind), text);
     CHECK(text.find("nan") == std::string::npos);
     CHECK(columns(first_sentence(text)) <= kFirstSentence);
     CHECK(text.back() == '.');
   }
-  for (const WatcherCase& told : watcher_cases())
-    check_reads_well(watcher_sentence(told.kind, told.state, {}, {}));
+  for (const WatcherCase& one : watcher_cases())
+    check_reads_well(watcher_sentence(one.kind, one.state, {}, {}));
 }
 
 TEST_CASE("every kind of alert has a title in words") {
@@ -376,7 +390,7 @@ TEST_CASE("every kind of alert has a title in words") {
   }
 }
 
-TEST_CASE("the severity of what is said of the watcher is known by its word") {
+TEST_CASE("the severity of an alert about the watcher is known by its word") {
   CHECK(severity_of(*watcher_kind_named("disk-low")) == Severity::error);
   CHECK(severity_of(*watcher_kind_named("broker-lost")) == Severity::error);
   CHECK(severity_of(*watcher_kind_named("watcher-restarted")) == Severity::warning);
@@ -384,15 +398,15 @@ TEST_CASE("the severity of what is said of the watcher is known by its word") {
   CHECK_FALSE(watcher_kind_named("stuck"));
 }
 
-TEST_CASE("numbers beyond all reason are told without harm") {
+TEST_CASE("numbers beyond all reason do no harm") {
   const double absurd = GENERATE(1e300, -1e300, 1e18, -1.0);
-  for (Case told : cases()) {
-    for (auto& [name, value] : told.decision.evidence) value = absurd;
-    const std::string text = alert_sentence(told.decision, batch_of(told, "Harbour amber"), {});
+  for (Case one : cases()) {
+    for (auto& [name, value] : one.decision.evidence) value = absurd;
+    const std::string text = alert_sentence(one.decision, batch_of(one, "Harbour amber"), {});
     CHECK(text.back() == '.');
   }
-  for (WatcherCase told : watcher_cases()) {
-    for (auto& [name, value] : told.evidence) value = absurd;
-    CHECK(watcher_sentence(told.kind, told.state, told.evidence, {}).back() == '.');
+  for (WatcherCase one : watcher_cases()) {
+    for (auto& [name, value] : one.evidence) value = absurd;
+    CHECK(watcher_sentence(one.kind, one.state, one.evidence, {}).back() == '.');
   }
 }

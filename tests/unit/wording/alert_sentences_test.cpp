@@ -97,6 +97,30 @@ TEST_CASE("a step says which way the temperature goes") {
   CHECK(alert_sentence(due, batch, {}).find("cool it to 2 °C") != std::string::npos);
 }
 
+TEST_CASE("advice to heat names the cut-out, advice to cool the vacuum") {
+  auto batch = harbour_amber();
+  const auto sentence = [&](AlertKind kind, double celsius) {
+    Decision d = decision(kind, Decision::State::raised);
+    for (auto& [name, value] : d.evidence) {
+      if (name == "temperature_celsius") value = celsius;
+    }
+    return alert_sentence(d, batch, {});
+  };
+  const auto says = [](const std::string& text, const char* what) {
+    CAPTURE(text);
+    CHECK(text.find(what) != std::string::npos);
+  };
+  for (const AlertKind kind : {AlertKind::slow_start, AlertKind::step_due, AlertKind::step_not_held,
+                               AlertKind::temperature_out_of_range, AlertKind::stuck}) {
+    says(sentence(kind, 12), "heater that has its own cut-out");
+  }
+  batch.plan[1].temperature = Celsius{2};
+  for (const AlertKind kind :
+       {AlertKind::step_due, AlertKind::step_not_held, AlertKind::temperature_out_of_range}) {
+    says(sentence(kind, 30), "closed vessel can collapse");
+  }
+}
+
 TEST_CASE("what can burst a bottle is said where it matters") {
   const auto batch = harbour_amber();
   CHECK(
@@ -104,6 +128,19 @@ TEST_CASE("what can burst a bottle is said where it matters") {
       std::string::npos);
   CHECK(alert_sentence(decision(AlertKind::final_gravity_stable, Decision::State::withdrawn), batch, {})
             .find("Do not package") != std::string::npos);
+}
+
+TEST_CASE("no sentence says what cannot be") {
+  Decision due = decision(AlertKind::step_due, Decision::State::raised);
+  for (auto& [name, value] : due.evidence) {
+    if (name == "attenuation") value = -0.02;
+  }
+  CHECK(alert_sentence(due, harbour_amber(), {}).find("not yet fallen") != std::string::npos);
+  Decision silent = decision(AlertKind::sensor_silent, Decision::State::raised);
+  for (auto& [name, value] : silent.evidence) {
+    if (name == "usual_interval_minutes") value = 0.1;
+  }
+  CHECK(alert_sentence(silent, harbour_amber(), {}).find("reports every few seconds") != std::string::npos);
 }
 
 TEST_CASE("a number that the evidence lacks is never made up") {

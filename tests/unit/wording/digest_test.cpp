@@ -70,11 +70,24 @@ TEST_CASE("the second line says what comes, or what is amiss") {
   }
   SECTION("stuck") {
     entry.view.stage = Stage::stuck;
-    CHECK(text(entry).find("do not bottle it") != std::string::npos);
+    CHECK(text(entry).find("heater that has its own cut-out") != std::string::npos);
+    CHECK(text(entry).find("Do not bottle it.") != std::string::npos);
+  }
+  SECTION("silent for days") {
+    entry.view.known = at("2026-02-27T08:00:00Z");
+    entry.view.current_until = at("2026-02-27T14:00:00Z");
+    for (const bool ended : {false, true}) {
+      if (ended) entry.view.final_gravity_since = at("2026-02-26T10:00:00Z");
+      const std::string words = text(entry);
+      CAPTURE(words);
+      CHECK(words.find("37 % attenuated, all as of Fri 27 Feb 08:00, 18.4 °C") != std::string::npos);
+      CHECK(words.find("\n  Nothing newer is known, so what comes next cannot be said") != std::string::npos);
+      CHECK(words.find("Ready") == std::string::npos);
+    }
   }
   SECTION("no gravity yet") {
     entry.view = {};
-    CHECK(text(entry).find(": not started, day 2, gravity unknown.\n  No gravity has been heard yet") !=
+    CHECK(text(entry).find(": not started, day 2, gravity unknown.\n  No gravity has been received yet") !=
           std::string::npos);
   }
   SECTION("nothing can be said, not even by a forecast that is no time") {
@@ -100,12 +113,12 @@ TEST_CASE("the second line says what comes, or what is amiss") {
     early.implausible = true;
     early.clock_off_s = -3 * 3600;
     entry.view.sensors = {silent, odd, fine, old, early};
-    const std::string told = text(entry);
-    CAPTURE(told);
-    CHECK(
-        told.find(" Trouble: float-1 silent since Tue 3 Mar 02:00; probe always shows the same, reports what "
-                  "cannot be true; float-2 battery good for about 6 days; float-3 clock 3 h behind.") !=
-        std::string::npos);
+    const std::string words = text(entry);
+    CAPTURE(words);
+    CHECK(words.find(" Trouble: float-1 silent since Tue 3 Mar 02:00; probe shows the same value all the "
+                     "time, reports what "
+                     "cannot be true; float-2 battery good for about 6 days; float-3 clock 3 h behind.") !=
+          std::string::npos);
     CHECK(text(entry).find("fine") == std::string::npos);
   }
 }
@@ -115,10 +128,10 @@ TEST_CASE("the digest uses the brewer's units and time zone") {
   display.gravity = DisplaySettings::Gravity::plato;
   display.temperature = DisplaySettings::Temperature::fahrenheit;
   display.time_zone = "America/Chicago";
-  const std::string told = text(fermenting(), display);
-  CAPTURE(told);
-  CHECK(told.find("Tue 3 Mar 06:00:") != std::string::npos);
-  CHECK(told.find("7.6 ± 0.1 °P") != std::string::npos);
-  CHECK(told.find("65.1 °F") != std::string::npos);
-  CHECK(told.find("then 71.6 °F") != std::string::npos);
+  const std::string words = text(fermenting(), display);
+  CAPTURE(words);
+  CHECK(words.find("Tue 3 Mar 06:00:") != std::string::npos);
+  CHECK(words.find("7.6 ± 0.1 °P") != std::string::npos);
+  CHECK(words.find("65.1 °F") != std::string::npos);
+  CHECK(words.find("then 71.6 °F") != std::string::npos);
 }

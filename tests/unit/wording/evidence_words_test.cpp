@@ -27,7 +27,18 @@ TEST_CASE("what is not finite is left out, what is not known shows its name") {
   CHECK(evidence_words({{"moon_phase", 0.5}}, {}) == "moon phase 0.5");
 }
 
-TEST_CASE("a stall that may be the float's is said to be") {
-  CHECK(evidence_words({{"doubtful", 1}}, {}) == "a float that reads high would look the same");
+TEST_CASE("a stall that may be the hydrometer's is said to be") {
+  CHECK(evidence_words({{"doubtful", 1}}, {}) == "a hydrometer that reads high would look the same");
   CHECK(evidence_words({{"doubtful", 0}}, {}).empty());
+}
+
+TEST_CASE("no evidence says what cannot be") {
+  CHECK(evidence_words({{"attenuation", -0.02}}, {}) == "not yet fallen");
+  CHECK(evidence_words({{"attenuation", 0.58}}, {}) == "58 % attenuated");
+  CHECK(evidence_words({{"offset_points", -1.1}}, {}) == "by 1.1 points");
+  CHECK(evidence_words({{"chance_more_than_tolerance_left", 0.0}}, {}) ==
+        "chance that more than the tolerance is still to fall below 1 %");
+  CHECK(evidence_words({{"chance_more_than_tolerance_left", 1.0}}, {}) ==
+        "chance that more than the tolerance is still to fall more than 99 %");
+  CHECK(evidence_words({{"usual_interval_minutes", 0.1}}, {}) == "usually every few seconds");
 }

@@ -14,7 +14,7 @@ Time at(const char* text) { return parse_rfc3339(text).value(); }
 struct Amber {
   BatchSpec batch;
   BatchView view;
-  std::vector<ToldDecision> told;
+  std::vector<ReportedDecision> alerts;
 
   Amber() {
     batch.name = "Harbour amber";
@@ -34,10 +34,10 @@ struct Amber {
     Decision started{};
     started.time = at("2026-03-02T06:00:00Z");
     started.evidence = {{"gravity_sg", 1.0465}, {"fall_points", 1.5}};
-    told = {{started, "It ferments."}};
+    alerts = {{started, "It ferments."}};
   }
   std::vector<Paragraph> explained(const DisplaySettings& display = {}) const {
-    return explanation(batch, view, told, display, at("2026-03-03T12:00:00Z"));
+    return explanation(batch, view, alerts, display, at("2026-03-03T12:00:00Z"));
   }
 };
 
@@ -61,9 +61,10 @@ TEST_CASE("an explanation goes from the stage to the sensors") {
           "more than that is still to come."});
   CHECK(
       paragraphs[3].sentences ==
-      Sentences{"The float is taken to read 2.1 points too high, give or take 0.4 points; that is put right.",
-                "A hand sample makes this surer (gylekeeper sample).",
-                "float: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
+      Sentences{
+          "The hydrometer is taken to read 2.1 points too high, give or take 0.4 points; that is corrected.",
+          "A hand sample makes this surer (gylekeeper sample).",
+          "float: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
 }
 
 TEST_CASE("the explanation keeps to the brewer's units and clock") {
@@ -100,7 +101,7 @@ TEST_CASE("a batch nobody has heard of yet is explained too") {
   CHECK(paragraphs[3].sentences == Sentences{"No sensor of this batch has been heard."});
 }
 
-TEST_CASE("whence the expected attenuation is, is said where the brewer has not given it") {
+TEST_CASE("where the expected attenuation comes from is said when the brewer has not given it") {
   Amber amber;
   const auto last = [&] { return amber.explained()[2].sentences.back(); };
   amber.batch.yeast.attenuation_given = false;
@@ -116,4 +117,35 @@ TEST_CASE("whence the expected attenuation is, is said where the brewer has not 
   CHECK(last() == "An attenuation of 74 to 79 % is expected, from 3 batches with this yeast.");
   amber.view.stage = Stage::finished;
   CHECK(last().find("attenuation") == std::string::npos);
+}
+
+TEST_CASE("what is old is explained as of when it was known, and nothing is expected") {
+  Amber amber;
+  amber.view.known = at("2025-12-30T18:20:00Z");
+  amber.view.current_until = at("2025-12-31T00:20:00Z");
+  amber.view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
+  amber.view.forecast.final_time = Interval{1.7672e9, 1.7671e9, 1.7673e9};
+  const auto paragraphs = amber.explained();
+  CHECK(paragraphs[0].sentences[0].find("As of Tue 30 Dec 2025 18:20, Harbour amber is fermenting") == 0);
+  CHECK(paragraphs[2].sentences[0].find("Its gravity has not been known since Tue 30 Dec 2025 18:20") == 0);
+  for (const std::string& sentence : paragraphs[2].sentences) {
+    CAPTURE(sentence);
+    CHECK(sentence.find("expected to come") == std::string::npos);
+  }
+  amber.view.stage = Stage::finished;
+  amber.view.holds_over = 2;
+  CHECK(amber.explained()[2].sentences[1].find("A new reading or a sample, before it is packaged.") == 0);
+}
+
+TEST_CASE("a sensor with a low battery is not in order, and one that sends all the time is not every 0 min") {
+  Amber amber;
+  amber.view.sensors[0].battery_low = true;
+  amber.view.sensors[0].usual_interval_s = 2;
+  CHECK(amber.explained()[3].sentences.back() ==
+        "float: last heard 12 min ago, usually every few seconds, battery at 3.94 V: charge or change its "
+        "battery.");
+  amber.view.sensors[0].silent = true;
+  CHECK(amber.explained()[3].sentences.back() ==
+        "float: last heard 12 min ago, usually every few seconds, battery at 3.94 V, silent: it is not used; "
+        "charge or change its battery.");
 }

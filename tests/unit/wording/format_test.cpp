@@ -39,10 +39,34 @@ TEST_CASE("temperature is shown in the brewer's unit") {
 
 TEST_CASE("lengths of time read well") {
   CHECK(show_length(minutes(40)) == "40 min");
+  CHECK(show_length(seconds(0)) == "a few seconds");
+  CHECK(show_length(seconds(40)) == "40 s");
   CHECK(show_length(hours(5)) == "5 h");
   CHECK(show_length(hours(48)) == "48 h");
   CHECK(show_length(hours(72)) == "3 days");
   CHECK(show_length(-hours(24 * 9)) == "9 days");
+}
+
+TEST_CASE("how often something comes reads well") {
+  CHECK(show_interval(seconds(3)) == "every few seconds");
+  CHECK(show_interval(minutes(15)) == "every 15 min");
+}
+
+TEST_CASE("the year is shown when it is another, by the brewer's clock") {
+  const auto at = [](const char* text) { return parse_rfc3339(text).value(); };
+  DisplaySettings vienna;
+  vienna.time_zone = "Europe/Vienna";
+  const Time eve = at("2025-12-31T22:30:00Z"), night = at("2025-12-31T23:30:00Z"),
+             now = at("2026-01-02T12:00:00Z");
+  CHECK(show_time_from(eve, vienna, now) == "Wed 31 Dec 2025 23:30");
+  CHECK(show_time_from(night, vienna, now) == "Thu 1 Jan 00:30");
+}
+
+TEST_CASE("a beer that has not fallen is not attenuated by less than nothing") {
+  CHECK(show_attenuation(0.581) == "58 % attenuated");
+  CHECK(show_attenuation(0.004) == "not yet fallen");
+  CHECK(show_attenuation(-0.02) == "not yet fallen");
+  CHECK(show_percent(-0.001) == "0 %");
 }
 
 TEST_CASE("times follow the brewer's time zone through daylight saving") {

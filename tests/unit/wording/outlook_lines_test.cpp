@@ -27,7 +27,7 @@ Outlook planned() {
 
 TEST_CASE("the outlook says what ends where and when") {
   CHECK(
-      outlook_lines({}, {}, planned(), {}, {}) ==
+      outlook_lines({}, {}, {}, planned(), {}, {}, {}) ==
       Lines{
           "Final gravity: about 1.0115, between 1.0102 and 1.0131.",
           "Reached: about Wed 11 Mar 12:00, between Tue 10 Mar and Thu 12 Mar.",
@@ -42,7 +42,7 @@ TEST_CASE("a supposed hold shows the difference, the chance, and that its yeast 
   warmer.chance_ready = 0.71;
   const WhatIf question{HypotheticalHold{Celsius{26}, at("2026-03-09T18:00:00Z")},
                         at("2026-03-14T18:00:00Z")};
-  const Lines lines = outlook_lines({}, question, planned(), warmer, {});
+  const Lines lines = outlook_lines({}, {}, question, planned(), warmer, {}, {});
   REQUIRE(lines.size() == 11);
   CHECK(lines[4] == "Held at 26 °C from Mon 9 Mar 18:00 on:");
   CHECK(lines[7] ==
@@ -51,16 +51,26 @@ TEST_CASE("a supposed hold shows the difference, the chance, and that its yeast 
         "15:00.");
   CHECK(lines[8] == "  Ready by Sat 14 Mar 18:00 in 7 of 10 cases.");
   CHECK(lines[9] == "That is about 9 h sooner than as planned.");
-  CHECK(lines[10] ==
-        "26 °C is outside the range its yeast is happy in, 15 to 24 °C: the forecast is less sure there.");
+  CHECK(lines[10] == "26 °C is outside its yeast's range, 15 to 24 °C: the forecast is less sure there.");
 }
 
 TEST_CASE("what cannot be said is not") {
   const double infinite = std::numeric_limits<double>::infinity();
   CHECK(show_span({0, 0, infinite}, {}).empty());
   CHECK(show_span({1, std::numeric_limits<double>::quiet_NaN(), 2}, {}).empty());
-  CHECK(outlook_lines({}, {}, {}, {}, {})[0] == "When it will be ready cannot be said honestly yet.");
+  CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {})[0] == "When it will be ready cannot be said yet.");
   CHECK(show_chance(0.0) == "in fewer than 1 of 20 cases");
   CHECK(show_chance(0.06) == "in 1 of 10 cases");
   CHECK(show_chance(1.0) == "in more than 19 of 20 cases");
+}
+
+TEST_CASE("nothing is expected of a batch whose hydrometer is silent") {
+  BatchView view;
+  view.known = at("2026-03-05T18:20:00Z");
+  view.current_until = at("2026-03-06T00:20:00Z");
+  CHECK(outlook_lines({}, view, {}, planned(), {}, {}, at("2026-03-06T00:00:00Z")).size() > 1);
+  CHECK(outlook_lines({}, view, {}, planned(), {}, {}, at("2026-03-09T18:00:00Z")) ==
+        Lines{"Its gravity has not been known since Thu 5 Mar 18:20: nothing can be said of what comes. See "
+              "to its "
+              "hydrometer, or measure a sample."});
 }

@@ -5,7 +5,7 @@
 using namespace gyle;
 using Lines = std::vector<std::string>;
 
-TEST_CASE("a sample tells what it is and what it has moved") {
+TEST_CASE("a sample shows what it is and what it has moved") {
   BatchView before;
   before.gravity = Interval{1.0151, 1.0143, 1.0159};
   before.float_offset = Interval{0.5, -0.3, 1.3};
@@ -18,7 +18,8 @@ TEST_CASE("a sample tells what it is and what it has moved") {
           "The sample is 1.0121 at 20 °C.",
           "Estimated gravity: 1.0151 (between 1.0143 and 1.0159) before, 1.0128 (between 1.0123 and 1.0133) "
           "now.",
-          "The float was taken to read 0.5 points too high ± 0.8 points, and now 2.8 points too low ± 0.5 "
+          "The hydrometer was taken to read 0.5 points too high ± 0.8 points, and now 2.8 points too low ± "
+          "0.5 "
           "points."});
 }
 

@@ -72,7 +72,7 @@ TEST_CASE("a calibrated sensor shows what its inclination means, or why it means
              Catch::Contains("inclination 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
 }
 
-TEST_CASE("a float that tells nothing but its inclination shows that it wants to be calibrated") {
+TEST_CASE("a hydrometer that sends nothing but its inclination shows that it wants to be calibrated") {
   SensorStory story = swimming();
   story.newest = {{*story.health->last_heard, "float", Quantity::inclination, 35.0}};
   CHECK(lines(story)[1] == "  inclination 35.0° (means no gravity before it is calibrated)");
@@ -111,9 +111,9 @@ TEST_CASE("what is wrong with it has a line of its own") {
   SECTION("clock and value") {
     health.frozen = true;
     health.implausible = true;
-    CHECK(lines(story)[2] == "  shows one and the same gravity; reports what cannot be true");
+    CHECK(lines(story)[2] == "  shows the same gravity all the time; reports what cannot be true");
     health.clock_off_s = -5 * 3600;
-    CHECK(lines(story)[2] == "  shows one and the same gravity; its clock is 5 h behind");
+    CHECK(lines(story)[2] == "  shows the same gravity all the time; its clock is 5 h behind");
   }
   SECTION("refused lately") {
     story.refused = Refusal{at("2026-03-03T11:40:00Z"),

@@ -108,7 +108,7 @@ TEST_CASE("the alert of a step says what the thermostat does about it") {
   constexpr auto kWithdrawn = Decision::State::withdrawn;
   using K = AlertKind;
   CHECK(sentence(K::step_due, kRaised, 22, true) ==
-        " Its thermostat is asked for 22 °C now; see that it obeys.");
+        " Its thermostat is asked for 22 °C now; check that it obeys.");
   CHECK(sentence(K::step_due, kRaised, 22, false) ==
         " Its thermostat is asked for 22 °C after your yes: gylekeeper set-point left --confirm.");
   for (const bool automatic : {true, false}) {

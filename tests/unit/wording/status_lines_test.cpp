@@ -89,11 +89,24 @@ TEST_CASE("the third line says what matters most") {
     view.final_gravity_since = at("2026-03-12T18:30:00Z");
     CHECK(lines(view)[2] == "final gravity stable since Thu 12 Mar 18:30");
   }
+  SECTION("known no more, however near its end it was") {
+    view.known = at("2026-02-23T18:20:00Z");
+    view.current_until = at("2026-02-24T00:20:00Z");
+    CHECK(lines(view)[2] == "as of Mon 23 Feb 18:20: nothing newer");
+    view.final_gravity_since = at("2026-02-22T18:30:00Z");
+    CHECK(lines(view)[2] == "as of Mon 23 Feb 18:20: nothing newer");
+    view.current_until = at("2026-03-03T13:00:00Z");
+    CHECK(lines(view)[2] == "final gravity stable since Sun 22 Feb 18:30");
+  }
+  SECTION("risen a little above where it began") {
+    view.attenuation = -0.02;
+    CHECK(lines(view)[1] == "fermenting, 1.0302 ± 0.0004, 18.4 °C");
+  }
   SECTION("stuck") {
     view.stage = Stage::stuck;
     CHECK(lines(view)[2] == "stopped early: see its alerts");
   }
-  SECTION("nobody speaks any more") {
+  SECTION("no sensor reports any more") {
     SensorHealth health;
     health.sensor = "float";
     health.last_heard = at("2026-03-03T06:00:00Z");

@@ -33,7 +33,7 @@ std::size_t line_count(const std::string& text) {
 
 }  // namespace
 
-TEST_CASE("a night is told in one message, in order, each thing once") {
+TEST_CASE("a night goes into one message, in order, each thing once") {
   const std::vector<FoldedAlert> night{
       alert("2026-03-05T04:00:00Z", "step-due", kRaised,
             "Harbour amber has been ready: warm it. Within a day."),
@@ -44,10 +44,10 @@ TEST_CASE("a night is told in one message, in order, each thing once") {
       alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn,
             "Harbour amber is no longer stuck: 1.019. Leave it."),
   };
-  const Summary told = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
-                                  at("2026-03-05T06:00:00Z"), vienna());
-  CHECK(told.title == "3 alerts from your quiet hours");
-  CHECK(told.text ==
+  const Summary summary = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
+                                     at("2026-03-05T06:00:00Z"), vienna());
+  CHECK(summary.title == "3 alerts from your quiet hours");
+  CHECK(summary.text ==
         "During your quiet hours:\n"
         "02:10 to 03:40, came and went: Harbour amber has been too warm.\n"
         "05:00: Harbour amber has been ready: warm it.\n"
@@ -75,12 +75,12 @@ TEST_CASE("what came and went several times says how often, and stands when it w
   CHECK(line_count(text()) == 3);
 }
 
-TEST_CASE("more than a day is told with its dates") {
+TEST_CASE("more than a day is shown with its dates") {
   const std::vector<FoldedAlert> week{alert("2026-03-01T04:00:00Z", "stuck", kRaised, "Stuck. Warm it.")};
-  const Summary told =
-      summary_of(week, FoldReason::told_late, at("2026-03-01T03:00:00Z"), at("2026-03-08T03:00:00Z"), {});
-  CHECK(told.title == "1 alert told late");
-  CHECK(told.text == "This could not be told before, since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
+  const Summary summary =
+      summary_of(week, FoldReason::sent_late, at("2026-03-01T03:00:00Z"), at("2026-03-08T03:00:00Z"), {});
+  CHECK(summary.title == "1 alert sent late");
+  CHECK(summary.text == "These could not be sent before, since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
 }
 
 TEST_CASE("of too many, what still stands is shown rather than what is over, and newer rather than older") {
@@ -94,19 +94,19 @@ TEST_CASE("of too many, what still stands is shown rather than what is over, and
     silent.time += minutes(1);
     many.push_back(silent);
   }
-  const Summary told =
+  const Summary summary =
       summary_of(many, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
-  CHECK(told.title == "32 alerts from your quiet hours");
-  CHECK(line_count(told.text) == 1 + kSummaryLines + 1);
-  CHECK(told.text.find("\n00:30: Stuck.\n") != std::string::npos);
-  CHECK(told.text.find("\n06:00 to 06:01, came and went") != std::string::npos);
-  CHECK(told.text.substr(told.text.rfind('\n')) == "\nand 12 more, the oldest of Sun 1 Mar 01:01.");
+  CHECK(summary.title == "32 alerts from your quiet hours");
+  CHECK(line_count(summary.text) == 1 + kSummaryLines + 1);
+  CHECK(summary.text.find("\n00:30: Stuck.\n") != std::string::npos);
+  CHECK(summary.text.find("\n06:00 to 06:01, came and went") != std::string::npos);
+  CHECK(summary.text.substr(summary.text.rfind('\n')) == "\nand 12 more, the oldest of Sun 1 Mar 01:01.");
 }
 
 TEST_CASE("nothing folded is a heading alone") {
-  const Summary told =
+  const Summary summary =
       summary_of({}, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
-  CHECK(told.text == "During your quiet hours:");
+  CHECK(summary.text == "During your quiet hours:");
 }
 
 TEST_CASE("a reminder says since when, with the date when a weekday would mislead") {

@@ -39,7 +39,7 @@ TEST_CASE("a yeast's batches are listed, what is usual of it, and what to expect
           " 12  Stout          8 Mar 2026  1.060  1.014         77 %            6 days",
           "Attenuation: 76 % in the middle, from 75 % to 77 %.", "Lag, from the pitch to the start: 12 h.",
           "At its end after: 5 days in the middle, from 4 days to 6 days.", "Kept at: 18.5 °C.",
-          "To expect of the next batch: 73 to 78 % attenuated, with 80 % certainty; with so few batches it "
+          "Expect of the next batch: 73 to 78 % attenuated, with 80 % certainty; with so few batches it "
           "leans to what most yeasts do."});
   CHECK(yeast_lines({"Farmhouse", {}, 2}, {}) ==
         Lines{"Farmhouse: 2 batches have not come to a stable final gravity, or not yet, and do not count."});
