@@ -44,8 +44,8 @@ struct Conduct {
 //   spec         pitch, plan, yeast and stability window
 //   gravities    original_gravity and nominal_final in SG
 //   lasts_days   length of the record
-//   holds        Truth::hold_over of a hold until final gravity is the true end plus the window; the brewer acts
-//                when gravity has been stable over the last window
+//   holds        Truth::hold_over of a hold until final gravity is the true end plus the window; the brewer
+//                acts when gravity has been stable over the last window
 //   tests        unit/rehearsal/beer_model_test.cpp
 Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
            std::unique_ptr<Kinetics> kinetics, const VesselModel& vessel, const Conduct& conduct,

@@ -63,8 +63,8 @@ class HaltingKinetics final : public Kinetics {
   bool resumed_ = false;
 };
 
-// Delays any kinetics: no activity during `lag_h` at 20 degC, then it rises over a few hours. Cold lengthens the
-// lag.
+// Delays any kinetics: no activity during `lag_h` at 20 degC, then it rises over a few hours. Cold lengthens
+// the lag.
 class LaggingKinetics final : public Kinetics {
  public:
   LaggingKinetics(std::unique_ptr<Kinetics> inner, double lag_h) : inner_(std::move(inner)), lag_h_(lag_h) {}
@@ -78,8 +78,8 @@ class LaggingKinetics final : public Kinetics {
 };
 
 // Adds a slow fall below the nominal final gravity, as wild yeast or an enzyme causes it. It begins at nine
-// tenths of the nominal fall, at `per_day`, and slows towards a total of `extra` (both fractions of the nominal
-// fall).
+// tenths of the nominal fall, at `per_day`, and slows towards a total of `extra` (both fractions of the
+// nominal fall).
 class CreepingKinetics final : public Kinetics {
  public:
   CreepingKinetics(std::unique_ptr<Kinetics> inner, double extra, double per_day)

@@ -11,8 +11,8 @@
 
 namespace gyle {
 
-// One message as it reaches the broker: what one sensor measured at one time. `stamp` is the sensor's own time,
-// wrong after a reset of its clock.
+// One message as it reaches the broker: what one sensor measured at one time. `stamp` is the sensor's own
+// time, wrong after a reset of its clock.
 struct RehearsedMessage {
   Time delivered;
   Time stamp;
@@ -20,7 +20,7 @@ struct RehearsedMessage {
   std::vector<Reading> readings;  // all with time = stamp
 };
 
-// Foam, dry hops or yeast that lift the hydrometer (it reads higher), press it down (lower) or hold it in place.
+// Foam, dry hops or yeast that lift the hydrometer (it reads higher), press it down (lower) or hold it.
 struct Foam {
   double from_h;  // hours since the pitch
   double to_h;
