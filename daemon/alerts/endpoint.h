@@ -8,9 +8,9 @@
 
 namespace gyle {
 
-// Where something is sent. What follows the host may be a secret (many services put their key into the path),
-// so only `shown` is for people and logs.
-struct FarAddress {
+// The address of a server. Path and query may be secret (many services put a key there), so only shown() may
+// appear in output and logs.
+struct Endpoint {
   std::string scheme;     // lower case
   std::string authority;  // HOST or HOST:PORT
   bool has_port = false;
@@ -19,8 +19,9 @@ struct FarAddress {
   std::string shown() const { return scheme + "://" + authority; }
 };
 
-// Reads "https://host:8123/path". Errc::malformed when it is something else, has a user or a password, a
-// space, a control character or a byte outside of ASCII; the message does not repeat the address.
-Result<FarAddress> parse_far_address(std::string_view text, std::initializer_list<std::string_view> schemes);
+// Parses "https://host:8123/path". Errc::malformed for anything else, and for a user or password, spaces,
+// control characters or non-ASCII bytes; the message does not repeat the address.
+//   tests  unit/alerts/endpoint_test.cpp
+Result<Endpoint> parse_endpoint(std::string_view text, std::initializer_list<std::string_view> schemes);
 
 }  // namespace gyle

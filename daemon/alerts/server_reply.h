@@ -5,44 +5,46 @@
 #include <vector>
 
 #include "alerts/channel.h"
-#include "alerts/far_address.h"
+#include "alerts/endpoint.h"
 #include "base/time.h"
 
 namespace gyle {
 
-// What one attempt over the network brought back.
-struct FarAnswer {
-  int code = 0;        // of HTTP, or of the last reply of SMTP; 0: nothing came
-  std::string reason;  // the words of HTTP beside the code
-  std::string text;    // the beginning of what followed
+// The result of one network transfer.
+struct ServerReply {
+  int code = 0;        // HTTP status or last SMTP reply; 0: no reply
+  std::string reason;  // HTTP reason phrase
+  std::string text;    // beginning of the body or of the reply
   std::optional<Duration> retry_after;
-  std::string moved_to;   // where a redirection points
-  std::string objection;  // of SMTP: what was said of an addressee, although the message was taken
+  std::string moved_to;   // target of a redirect
+  std::string objection;  // SMTP: a recipient was refused although the message was accepted
 
   enum class Failure {
     none,
-    network,    // not reached, not answered, or broken off
+    network,    // not reached, no reply, or interrupted
     untrusted,  // the certificate is not trusted
     no_tls,     // the server offers no TLS; nothing was sent
-    login,      // it does not let us in
-    stopped,    // by us
-    unusable    // the settings allow no attempt
+    login,      // login refused
+    stopped,    // by CurlTransfer
+    unusable    // the settings do not allow an attempt
   } failure = Failure::none;
-  std::string failure_text;  // the library's words
+  std::string failure_text;  // libcurl's text
 };
 
-// What an answer means. A status that has come counts, however the rest of the answer went.
+// Classifies the reply of an HTTP server. A status that was received counts, even if the rest failed.
 //   arrived  2xx
-//   later    408, 425, 429, 5xx (after Retry-After, a day at most), no answer, a certificate that is not
-//   trusted refused  a redirection (it is not followed: what is signed for one place is not sent to another),
-//   other 4xx secrets  what must not be in the sentence, should the far end repeat it
-Delivered judge_http(const FarAnswer& answer, const FarAddress& address,
+//   later    408, 425, 429, 5xx (after Retry-After, at most a day), no reply, an untrusted certificate
+//   refused  other 4xx; 3xx, as a request signed for one server is not sent to another
+//   secrets  removed from the sentence
+//   tests    unit/alerts/server_reply_test.cpp
+Delivered judge_http(const ServerReply& answer, const Endpoint& address,
                      const std::vector<std::string>& secrets);
 
-//   arrived  the message was taken, for one addressee at least
-//   later    4xx, no answer, no TLS, a certificate that is not trusted
-//   refused  5xx, and a login that fails for good
-Delivered judge_smtp(const FarAnswer& answer, const FarAddress& address,
+// The same for an SMTP server.
+//   arrived  accepted for at least one recipient
+//   later    4xx, no reply, no TLS, an untrusted certificate
+//   refused  5xx, a permanent failure of the login
+Delivered judge_smtp(const ServerReply& answer, const Endpoint& address,
                      const std::vector<std::string>& secrets);
 
 }  // namespace gyle
