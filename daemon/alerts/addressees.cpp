@@ -1,6 +1,7 @@
 #include "alerts/addressees.h"
 
 namespace gyle {
+
 Severity Addressees::severity(std::string_view kind, Severity usual) const {
   const auto found = severities_.find(kind);
   return found == severities_.end() ? usual : found->second;

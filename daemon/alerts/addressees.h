@@ -9,20 +9,21 @@
 
 namespace gyle {
 
-// Who is told what: the channels as they are configured.
+// Which channels take an alert, by their settings.
+//   threads  any; immutable
 class Addressees {
  public:
-  // `severities`: of kinds that this brewer takes more or less seriously than is usual.
+  // `severities`: the brewer's own severity for some kinds, by name.
   explicit Addressees(std::vector<ChannelSettings> channels,
                       std::map<std::string, Severity, std::less<>> severities = {})
       : channels_(std::move(channels)), severities_(std::move(severities)) {}
 
   Severity severity(std::string_view kind, Severity usual) const;
 
-  // Names of the channels that take such an alert.
+  // Names of the channels that take such an alert ...
   std::vector<std::string> of(Severity severity, std::string_view kind, std::string_view vessel,
                               std::string_view batch) const;
-  // The same for a reminder of it, and for the daily digest.
+  // ... a reminder of it, and the daily digest.
   std::vector<std::string> of_reminder(Severity severity, std::string_view kind, std::string_view vessel,
                                        std::string_view batch) const;
   std::vector<std::string> of_digest() const;

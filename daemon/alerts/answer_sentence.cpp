@@ -19,7 +19,7 @@ bool is_blank(char c) { return static_cast<unsigned char>(c) <= ' ' || c == 0x7F
 
 std::string one_line(std::string_view text, const std::vector<std::string>& secrets) {
   std::string shown(text);
-  // The longest first: one may be part of another.
+  // Longest first, as one may be part of another.
   std::vector<std::string> hidden = secrets;
   std::sort(hidden.begin(), hidden.end(), [](const auto& a, const auto& b) { return a.size() > b.size(); });
   for (const std::string& secret : hidden) {

@@ -5,7 +5,7 @@
 
 namespace gyle {
 
-// RFC 4648 section 4, with padding, in one line.
+// RFC 4648 section 4, padded, without line breaks.
 std::string base64(std::string_view bytes);
 
 }  // namespace gyle

@@ -111,13 +111,13 @@ Result<BodyTemplate> BodyTemplate::parse(std::string_view text) {
     const auto end = text.find_first_of("{}\n", i + 1);
     if (end == text.npos || text[end] != '}')
       return fail(Errc::malformed,
-                  fmt::format("\"{}\" has no closing brace; a brace itself is written \"{{{{\"",
+                  fmt::format("\"{}\" has no closing brace; write \"{{{{\" for a literal brace",
                               displayable(text.substr(i), 20)));
     const std::string_view name = text.substr(i + 1, end - i - 1);
     const Value value = value_named(name);
     if (value == nullptr)
       return fail(Errc::malformed,
-                  fmt::format("\"{{{}}}\" is not known; there are {}; a brace itself is written \"{{{{\"",
+                  fmt::format("\"{{{}}}\" is unknown; valid are {}; write \"{{{{\" for a literal brace",
                               displayable(name), known_names()));
     parsed.parts_.emplace_back(std::exchange(literal, {}), value);
     i = end;

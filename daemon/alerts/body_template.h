@@ -10,30 +10,31 @@
 
 namespace gyle {
 
-// How what is put into a template is written there, so that it stays a value.
+// How an inserted value is escaped.
 enum class Insert {
   plain,
-  json,   // the inside of a JSON string (RFC 8259 section 7)
+  json,   // inside a JSON string (RFC 8259 section 7)
   form,   // a value of application/x-www-form-urlencoded
-  header  // a field value of HTTP: one line of at most 1,000 bytes; characters outside of ASCII are UTF-8,
-          // which RFC 9110 section 5.5 lets pass and most receivers read
+  header  // an HTTP field value: one line of at most 1,000 bytes, in UTF-8 (allowed by RFC 9110 section 5.5)
 };
 
-// How values are inserted into a body of this type.
+// The escaping for a body of this media type.
 Insert insert_for(std::string_view content_type);
 
-// A text with names between braces, which are replaced by what a notice says: {id} {time} {kind} {severity}
-// {state} {vessel} {batch} {sensor} {title} {text}. "{{" is a brace; so is a "{" that no lower-case letter
-// follows, as the braces of JSON.
+// A text with placeholders for the fields of a notice: {id} {time} {kind} {severity} {state} {vessel} {batch}
+// {sensor} {title} {text}. "{{" is a literal brace; so is "{" before anything but a lower-case letter, as in
+// JSON.
+//   tests  unit/alerts/body_template_test.cpp
 class BodyTemplate {
  public:
-  // Errc::malformed names an unknown name, or one without its closing brace.
+  // Errc::malformed for an unknown placeholder or a missing closing brace; the message names it.
   static Result<BodyTemplate> parse(std::string_view text);
 
   std::string fill(const Notice& notice, Insert insert) const;
 
  private:
-  std::vector<std::pair<std::string, std::string (*)(const Notice&)>> parts_;  // a text, then a value or none
+  std::vector<std::pair<std::string, std::string (*)(const Notice&)>>
+      parts_;  // literal text, then a placeholder or none
 };
 
 }  // namespace gyle

@@ -10,7 +10,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-// A context attribute holds no control characters (section "Type System" of the specification).
+// Context attributes hold no control characters (section "Type System" of the specification).
 std::string attribute(const std::string& text) { return displayable(text, text.size()); }
 
 std::string subject_of(const Notice& notice) {

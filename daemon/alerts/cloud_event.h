@@ -12,9 +12,10 @@ inline constexpr const char* kCloudEventType = "application/cloudevents+json";
 //   id, time      those of the notice; the same (source, id) at every attempt
 //   source        /gylekeeper
 //   type          gylekeeper.alert.<kind>
-//   subject       <vessel>/<batch>, or the one that there is; absent when it is about neither
-//   data          kind, severity, state, vessel, batch, sensor, title, text, evidence; absent what is empty
-// Bytes that are not UTF-8 are replaced.
+//   subject       <vessel>/<batch>, or the one of them that is set; absent without either
+//   data          kind, severity, state, vessel, batch, sensor, title, text, evidence; empty ones are absent
+// Invalid UTF-8 is replaced.
+//   tests         unit/alerts/cloud_event_test.cpp
 std::string cloud_event(const Notice& notice);
 
 }  // namespace gyle

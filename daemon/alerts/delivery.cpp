@@ -24,20 +24,20 @@ struct Delivery::Lane {
 
 struct Delivery::State : std::enable_shared_from_this<State> {
   State(Database& database, const Clock& clock_in, const Clock& beer_clock_in, Scheduling scheduling_in,
-        std::function<double()> random_in, Options manner_in)
+        std::function<double()> random_in, Options options_in)
       : outbox(database),
         clock(clock_in),
         beer_clock(beer_clock_in),
         scheduling(std::move(scheduling_in)),
         random(std::move(random_in)),
-        manner(std::move(manner_in)) {}
+        options(std::move(options_in)) {}
 
   Outbox outbox;
   const Clock& clock;
   const Clock& beer_clock;
   Scheduling scheduling;
   std::function<double()> random;
-  const Options manner;
+  const Options options;
   std::vector<Lane> lanes;
   bool ended = false;
   std::uint64_t naps = 0;
@@ -57,7 +57,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     if (!waiting) return trouble(waiting.error());
     const Time now = clock.now();
     const Plan plan =
-        plan_next(waiting.value(), {lane.line.for_people, manner.calm, manner.display.time_zone}, now,
+        plan_next(waiting.value(), {lane.line.for_people, options.calm, options.display.time_zone}, now,
                   beer_clock.now());
     if (plan.unpack) {
       if (const auto unpacked = outbox.unpack(*plan.unpack); !unpacked) return trouble(unpacked.error());
@@ -74,7 +74,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       if (std::find(plan.parcel.begin(), plan.parcel.end(), one.id) != plan.parcel.end())
         inside.push_back(one);
     }
-    // Noted before it is sent: should this process end in between, the same message goes out again.
+    // Stored before it is sent, so that after a crash in between the same message is sent again.
     Parcel parcel{};
     if (plan.packed) {
       parcel = *plan.packed;
@@ -83,9 +83,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       if (!packed) return trouble(packed.error());
       parcel = packed.value();
     }
-    Notice notice = notice_of(parcel, inside, manner.display);
-    if (inside.size() == 1 && inside.front().alert.batch && manner.picture && lane.line.for_people) {
-      notice.picture_svg = manner.picture(*inside.front().alert.batch);
+    Notice notice = notice_of(parcel, inside, options.display);
+    if (inside.size() == 1 && inside.front().alert.batch && options.picture && lane.line.for_people) {
+      notice.picture_svg = options.picture(*inside.front().alert.batch);
     }
     int attempts = 0;
     for (const Waiting& one : inside) attempts = std::max(attempts, one.attempts);
@@ -147,9 +147,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
 };
 
 Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-                   std::function<double()> random, std::vector<Line> lines, Options manner)
+                   std::function<double()> random, std::vector<Line> lines, Options options)
     : state_(std::make_shared<State>(database, clock, beer_clock, std::move(scheduling), std::move(random),
-                                     std::move(manner))) {
+                                     std::move(options))) {
   for (Line& line : lines) state_->lanes.push_back({std::move(line)});
 }
 

@@ -13,44 +13,46 @@
 
 namespace gyle {
 
-// The loop that a delivery lives on: `post` from any thread, `after` from the loop's own.
+// The event loop: `post` is called from any thread, `after` from the loop's.
 struct Scheduling {
   std::function<void(std::function<void()>)> post;
   std::function<void(Duration, std::function<void()>)> after;
 };
 
-// A channel with what Delivery must know of it.
+// A channel as Delivery uses it.
 struct Line {
   std::string name;  // under which its deliveries wait in the outbox
-  bool for_people;   // who are spared at night, and told several things in one message
+  bool for_people;   // respects quiet hours and combines alerts
   std::unique_ptr<Channel> channel;
 };
 
-// Carries what waits in the outbox to the channels: each has its own queue, one message under way at a time,
-// failed ones tried again after growing pauses, refused ones parked. What a stop interrupts is tried again by
-// the next start, as the same message.
-//   threads  the loop's
-//   owner    must not outlive `database` and the clocks
+// Sends what waits in the outbox through the channels.
+//   order     each channel has its own queue and sends one message at a time
+//   failures  retried after growing pauses; refused messages are parked
+//   stop      an interrupted message is sent again after the next start, unchanged
+//   threads   the loop's
+//   owner     must not outlive `database` and the clocks
+//   tests     unit/alerts/delivery_test.cpp
 class Delivery {
  public:
   struct Options {
     Calm calm;
     DisplaySettings display;
-    // The curve of a batch as a picture, for channels that can show one; empty: none.
+    // The curve of a batch as SVG, for channels that can show it; empty: none.
     std::function<std::string(std::int64_t batch)> picture;
   };
 
-  // Retries go by `clock`, quiet hours by `beer_clock`, which alerts are stamped with.
+  // Retries use `clock`; quiet hours use `beer_clock`, as do the times of alerts.
   Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-           std::function<double()> random, std::vector<Line> lines, Options manner);
+           std::function<double()> random, std::vector<Line> lines, Options options);
   ~Delivery();
 
-  // Something new may be in the outbox, or may have become due.
+  // Call when the outbox may have something new or due.
   void wake();
 
  private:
   struct Lane;
-  // Shared with completions that may come after the end.
+  // Shared with completions that arrive after the destructor.
   struct State;
   std::shared_ptr<State> state_;
 };

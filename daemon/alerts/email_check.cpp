@@ -7,14 +7,14 @@
 
 namespace gyle {
 
-Result<FarAddress> check_email(const EmailSettings& settings) {
-  BOOST_OUTCOME_TRY(server, parse_far_address(settings.server, {"smtps", "smtp"}));
+Result<Endpoint> check_email(const EmailSettings& settings) {
+  BOOST_OUTCOME_TRY(server, parse_endpoint(settings.server, {"smtps", "smtp"}));
   if (!server.rest.empty() && server.rest != "/")
     return fail(Errc::malformed, "expected smtps://HOST[:PORT] or smtp://HOST[:PORT], without a path");
   server.rest.clear();
   if (!server.has_port) server.authority += server.scheme == "smtps" ? ":465" : ":587";
   server.has_port = true;
-  if (settings.to.empty()) return fail(Errc::missing, "no address to send to");
+  if (settings.to.empty()) return fail(Errc::missing, "there is no recipient");
   std::vector<std::string> addresses = settings.to;
   addresses.push_back(settings.from);
   for (const std::string& address : addresses) {
@@ -23,7 +23,7 @@ Result<FarAddress> check_email(const EmailSettings& settings) {
                                                displayable(address)));
   }
   if (!is_clean_text(settings.username))
-    return fail(Errc::malformed, "the username holds control characters");
+    return fail(Errc::malformed, "the username contains control characters");
   return server;
 }
 

@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t kLineLength = 76;  // of encoded text: RFC 2045 section 6.7, RFC 2047 section 2
 
-// Neither quoted-printable (where "=" is followed by two digits) nor base64 can hold it.
+// Cannot occur in quoted-printable (where two digits follow "=") or base64.
 constexpr std::string_view kBoundary = "=_gylekeeper";
 
 bool is_alphanumeric(char c) { return static_cast<unsigned char>(c) < 0x80 && std::isalnum(c); }
@@ -34,7 +34,7 @@ std::string date_of(Time time) {
                      second / 3600, second / 60 % 60, second % 60);
 }
 
-// An id-left of RFC 5322 section 3.6.4, different for different ids.
+// id-left of RFC 5322 section 3.6.4, unique per id.
 std::string message_id(const std::string& id, const std::string& from) {
   std::string left;
   for (const char c : id)
@@ -43,10 +43,10 @@ std::string message_id(const std::string& id, const std::string& from) {
   return fmt::format("<{}{}>", left, from.substr(from.rfind('@')));
 }
 
-// As it is when it is short and plain, else as encoded words, each of whole characters (RFC 2047 section 5).
+// Unchanged when short and plain, otherwise encoded words of whole characters (RFC 2047 section 5).
 std::string subject_of(const std::string& title) {
   constexpr std::size_t kLongest = 250;
-  constexpr std::size_t kWord = 36;  // bytes, 48 as base64, 60 as an encoded word, 69 after "Subject: "
+  constexpr std::size_t kWord = 36;  // bytes; 48 in base64, 60 as an encoded word, 69 with "Subject: "
   std::string line = title;
   for (char& c : line) {
     if (static_cast<unsigned char>(c) < 0x20) c = ' ';
@@ -103,7 +103,7 @@ bool is_mail_address(std::string_view text) {
   constexpr std::size_t kLongest = 254;  // RFC 5321 section 4.5.3.1.3, without the brackets
   const auto at = text.find('@');
   if (at == text.npos || at == 0 || at > 64 || at + 1 == text.size() || text.size() > kLongest) return false;
-  // Atoms and dots on either side (RFC 5322 section 3.2.3).
+  // Atoms and dots (RFC 5322 section 3.2.3).
   const auto is_atom = [](char c) {
     return is_alphanumeric(c) || std::string_view(".!#$%&'*+-/=?^_`{|}~").find(c) != std::string_view::npos;
   };

@@ -8,15 +8,17 @@
 
 namespace gyle {
 
-// Whether this is an address that mail can be sent to: local@domain in ASCII, without a name, quotation or
-// anything that means something in a header or in SMTP.
+// Whether this is a plain mail address: local@domain in ASCII, without a display name, quotes or anything
+// with a meaning in a header or in SMTP.
 bool is_mail_address(std::string_view text);
 
-// The notice as a message of RFC 5322, lines ended by CRLF: plain text in UTF-8, the title as subject (RFC
-// 2047 when it is not ASCII), dated by the notice, marked as sent by a machine (RFC 3834), with the picture
-// attached when there is one and it is wanted. The same notice makes the same message, whose Message-ID is
-// made of its id. No text of the notice can add a header or a part.
-//   from, to   are mail addresses (is_mail_address); `to` has at least one
+// The notice as an RFC 5322 message with CRLF line ends: plain text in UTF-8, the title as subject (RFC 2047
+// when not ASCII), Date and Message-ID from the notice, marked as automatic (RFC 3834).
+//   from, to   mail addresses (is_mail_address); `to` has at least one
+//   picture    attach the notice's picture, if it has one
+//   pure       the same notice gives the same message
+//   safe       no text of the notice can add a header or a part
+//   tests      unit/alerts/mail_message_test.cpp
 std::string mail_message(const Notice& notice, const std::string& from, const std::vector<std::string>& to,
                          bool picture);
 

@@ -24,7 +24,7 @@ FoldReason reason_of(Together together) {
   return together == Together::told_late ? FoldReason::sent_late : FoldReason::at_once;
 }
 
-// Whether all that is raised in a message is withdrawn in it.
+// Whether every alert raised in a message is withdrawn in it too.
 bool all_over(const std::vector<FoldedAlert>& alerts) {
   return std::all_of(alerts.begin(), alerts.end(), [&](const FoldedAlert& a) {
     return a.state == Decision::State::withdrawn ||

@@ -8,7 +8,7 @@
 
 namespace gyle {
 
-// The message that carries these deliveries, those of one parcel. It is the same whenever it is made of them.
+// The message for the deliveries of one parcel. Pure: the same parcel gives the same message.
 Notice notice_of(const Parcel& parcel, std::span<const Waiting> inside, const DisplaySettings& display);
 
 }  // namespace gyle

@@ -7,9 +7,9 @@
 namespace gyle {
 namespace {
 
-constexpr Duration kFresh = hours(6);   // older ones are history, and told as that
-constexpr std::size_t kMostAtOnce = 2;  // more at a time come in one message
-constexpr int kAttemptsBeforeAnew = 8;  // about twenty minutes: the far end is away
+constexpr Duration kFresh = hours(6);     // older alerts are sent as history
+constexpr std::size_t kMaxSeparate = 2;   // more at a time are combined
+constexpr int kAttemptsBeforeUnpack = 8;  // about twenty minutes
 
 bool same_matter(const StoredAlert& a, const StoredAlert& b) {
   return a.batch == b.batch && a.kind == b.kind && a.sensor == b.sensor && a.step == b.step &&
@@ -20,7 +20,7 @@ bool urgent(const Waiting& one, const Calm& calm) {
   return one.alert.severity <= calm.urgent && one.alert.state == Decision::State::raised;
 }
 
-// Repeats a message as it was, if it may be sent by now.
+// Repeats a message unchanged when its retry is due.
 void repeat(Plan& plan, const std::vector<Waiting>& waiting, const Waiting& first, Time now) {
   if (first.next > now) {
     plan.wake = first.next - now;
@@ -47,7 +47,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
       std::find_if(waiting.begin(), waiting.end(), [](const Waiting& w) { return w.parcel.has_value(); });
   const auto quiet_end = quiet_until(calm.quiet, beer_now, zone);
   if (quiet_end) {
-    // What cannot wait goes out alone, also past a message that waits for the morning.
+    // An urgent alert is sent alone, also before a message that waits for the morning.
     const auto first =
         std::find_if(waiting.begin(), waiting.end(), [&](const Waiting& w) { return urgent(w, calm); });
     if (first == waiting.end()) {
@@ -62,7 +62,8 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
   if (packed != waiting.end()) {
     repeat(plan, waiting, *packed, now);
     const bool more = waiting.size() > plan.parcel.size();
-    if (!plan.parcel.empty() && packed->attempts > 0 && packed->attempts % kAttemptsBeforeAnew == 0 && more) {
+    if (!plan.parcel.empty() && packed->attempts > 0 && packed->attempts % kAttemptsBeforeUnpack == 0 &&
+        more) {
       plan.parcel.clear();
       plan.packed.reset();
       plan.unpack = packed->parcel->number;
@@ -70,7 +71,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
     return;
   }
 
-  // A reminder of what is over, or was acknowledged, or is old itself.
+  // Drop reminders of alerts that are over, acknowledged or snoozed.
   std::vector<const Waiting*> left;
   bool tried = false;
   for (const Waiting& one : waiting) {
@@ -84,7 +85,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
       left.push_back(&one);
     }
   }
-  // Of several reminders of one alert the last is enough; beside the alert itself none is needed.
+  // Keep only the last reminder of an alert, and none beside the alert itself.
   const auto superfluous = [&](const Waiting* one) {
     if (one->reminder == 0) return false;
     return std::any_of(left.begin(), left.end(), [&](const Waiting* other) {
@@ -110,7 +111,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
              return other->alert.state == Decision::State::raised && same_matter(other->alert, w->alert);
            });
   });
-  if (wanted.size() <= kMostAtOnce && !stale && !came_and_went) {
+  if (wanted.size() <= kMaxSeparate && !stale && !came_and_went) {
     plan.parcel = {wanted.front()->id};
     return;
   }
@@ -123,9 +124,9 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
 
 }  // namespace
 
-Plan plan_next(std::span<const Waiting> all, const Reader& reader, Time now, Time beer_now) {
+Plan plan_next(std::span<const Waiting> all, const Recipient& recipient, Time now, Time beer_now) {
   Plan plan;
-  // Somebody waits for a test: it is sent now, or is no use.
+  // Somebody is waiting for the result of a test: send it now, once.
   std::vector<Waiting> waiting;
   for (const Waiting& one : all) {
     if (one.alert.kind != name(WatcherKind::test)) {
@@ -138,8 +139,8 @@ Plan plan_next(std::span<const Waiting> all, const Reader& reader, Time now, Tim
       return plan;
     }
   }
-  if (reader.person) {
-    plan_for_person(plan, waiting, reader.calm, reader.zone, now, beer_now);
+  if (recipient.person) {
+    plan_for_person(plan, waiting, recipient.calm, recipient.zone, now, beer_now);
   } else {
     plan_for_machine(plan, waiting, now);
   }

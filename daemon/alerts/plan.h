@@ -11,24 +11,26 @@
 
 namespace gyle {
 
-// What a channel should do next with what waits for it.
+// What a channel does next with its waiting deliveries.
 struct Plan {
-  std::vector<std::int64_t> overtaken;  // deliveries that are no use any more
-  std::vector<std::int64_t> parcel;     // deliveries to be sent in one message; empty: none now
-  std::optional<Parcel> packed;         // it is a message already, and is repeated as it was
-  Together together = Together::alone;  // of one that is not
-  std::optional<std::int64_t> unpack;   // one that has waited too long to be sent as it is: plan again
-  std::optional<Duration> wake;         // look again after so long, when nothing is sent now
+  std::vector<std::int64_t> overtaken;  // deliveries that are obsolete
+  std::vector<std::int64_t> parcel;     // deliveries to send in one message; empty: none now
+  std::optional<Parcel> packed;         // set: repeat this message unchanged
+  Together together = Together::alone;  // otherwise: how the new message combines them
+  std::optional<std::int64_t> unpack;   // a parcel that failed too long: unpack it and plan again
+  std::optional<Duration> wake;         // when nothing is sent now: when to plan again
 };
 
-// How the one at the far end wants to be told.
-struct Reader {
-  bool person;       // spared at night, and told several things in one message; a machine gets each at once
+struct Recipient {
+  bool person;       // has quiet hours, and gets several alerts in one message; a machine gets each at once
   Calm calm;         // of a person
-  std::string zone;  // IANA name: by whose wall clocks it is night
+  std::string zone;  // IANA name, for the quiet hours
 };
 
-// `now` is the machine's clock, which retries go by; `beer_now` the daemon's, which alerts are stamped with.
-Plan plan_next(std::span<const Waiting> waiting, const Reader& reader, Time now, Time beer_now);
+// Pure.
+//   now       of the machine's clock, for retries
+//   beer_now  of the daemon's clock, for quiet hours and the age of alerts
+//   tests     unit/alerts/plan_test.cpp
+Plan plan_next(std::span<const Waiting> waiting, const Recipient& recipient, Time now, Time beer_now);
 
 }  // namespace gyle

@@ -7,10 +7,12 @@
 
 namespace gyle {
 
-// The reminder that an alert is due for, 0 when none: one, three, seven and fourteen days after its raise,
-// then every four weeks; after a snooze counted from its end, at which one is due, too. It is named by the
-// minutes from the raise to when it became due: each is another, and the greater the later. What was
-// acknowledged is never brought up again.
+// The latest reminder due for an alert, as its number; 0: none.
+//   when     1, 3, 7 and 14 days after the alert was raised, then every four weeks
+//   snooze   the same, counted from its end, and one at its end
+//   number   minutes from the raise until the reminder became due: unique per alert, and ascending
+//   never    for acknowledged alerts, and kinds that need no action
+//   tests    unit/alerts/reminders_test.cpp
 struct Reminded {
   Time raised;
   bool acknowledged = false;

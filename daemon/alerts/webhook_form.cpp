@@ -26,7 +26,7 @@ bool is_header_name(std::string_view name) {
   });
 }
 
-constexpr std::array<std::string_view, 8> kOurs{
+constexpr std::array<std::string_view, 8> kReserved{
     "content-type",         "content-length",      "host",
     "transfer-encoding",    "connection",          "idempotency-key",
     "gylekeeper-timestamp", "gylekeeper-signature"};
@@ -34,19 +34,21 @@ constexpr std::array<std::string_view, 8> kOurs{
 Status check_header(const std::string& name, const std::string& value, bool token) {
   if (!is_header_name(name))
     return fail(Errc::malformed,
-                fmt::format("\"{}\" is not the name of a header; write for example \"Title: {{title}}\"",
+                fmt::format("\"{}\" is not a valid header name; write for example \"Subject: {{title}}\"",
                             displayable(name)));
-  if (std::any_of(kOurs.begin(), kOurs.end(), [&](std::string_view ours) { return same_name(name, ours); }))
-    return fail(Errc::malformed, fmt::format("the header {} is set by the request itself{}", name,
+  if (std::any_of(kReserved.begin(), kReserved.end(),
+                  [&](std::string_view reserved) { return same_name(name, reserved); }))
+    return fail(Errc::malformed, fmt::format("the header {} is set automatically{}", name,
                                              same_name(name, "content-type") ? "; use content_type" : ""));
   if (token && same_name(name, "authorization"))
-    return fail(Errc::malformed, "the header Authorization is set by the token; take one of them out");
+    return fail(Errc::malformed, "the token sets the header Authorization; remove one of them");
   if (!is_clean_text(value))
-    return fail(Errc::malformed, fmt::format("the header {} holds control characters or no UTF-8", name));
+    return fail(Errc::malformed,
+                fmt::format("the header {} contains control characters or invalid UTF-8", name));
   return success();
 }
 
-// Hard to write as JSON, and longer than nothing.
+// Values that need escaping in JSON.
 Notice difficult_notice() {
   Notice notice{};
   for (std::string Notice::*part : {&Notice::id, &Notice::kind, &Notice::state, &Notice::vessel,
@@ -64,7 +66,7 @@ std::string trimmed(const std::string& text) {
 
 Result<WebhookForm> WebhookForm::parse(const WebhookSettings& settings) {
   WebhookForm form;
-  BOOST_OUTCOME_TRY(address, parse_far_address(settings.url, {"http", "https"}));
+  BOOST_OUTCOME_TRY(address, parse_endpoint(settings.url, {"http", "https"}));
   form.address_ = address;
   for (const std::string& line : settings.headers) {
     const std::size_t colon = std::min(line.find(':'), line.size());
@@ -79,13 +81,13 @@ Result<WebhookForm> WebhookForm::parse(const WebhookSettings& settings) {
     return form;
   }
   if (settings.content_type.empty() || !is_clean_text(settings.content_type))
-    return fail(Errc::malformed, "content_type is not a media type such as \"application/json\"");
+    return fail(Errc::malformed, "content_type must be a media type such as \"application/json\"");
   form.content_type_ = settings.content_type;
   BOOST_OUTCOME_TRY(body, BodyTemplate::parse(settings.body));
   if (insert_for(form.content_type_) == Insert::json &&
       !nlohmann::json::accept(body.fill(difficult_notice(), Insert::json)))
     return fail(Errc::malformed,
-                "body is not JSON once its names are replaced; a name stands inside quotation marks: "
+                "body is not JSON with its placeholders filled in; put them inside quotation marks: "
                 R"({"message": "{text}"})");
   form.body_.push_back(body);
   return form;

@@ -12,10 +12,10 @@ void as_judged(const Reading& reading, const CalibrationCurves& curves,
   if (reading.quantity != Quantity::gravity) learn(reading);
   if (reading.quantity != Quantity::inclination) return;
   if (const auto gravity = found->second.gravity(reading.value)) {
-    Reading meant = reading;
-    meant.quantity = Quantity::gravity;
-    meant.value = gravity->value();
-    learn(meant);
+    Reading converted = reading;
+    converted.quantity = Quantity::gravity;
+    converted.value = gravity->value();
+    learn(converted);
   }
 }
 

@@ -9,16 +9,17 @@
 
 namespace gyle {
 
-// The curves in force, by sensor.
+// The current curves, by sensor.
 using CalibrationCurves = std::map<std::string, CalibrationCurve, std::less<>>;
 
-// What the judgement learns of a reading that the journal has: of a calibrated sensor also the gravity that
-// its inclination means, right after the inclination. A inclination outside the range means none. The gravity
-// that such a sensor works out itself is passed over: who calibrates a float wants to have that used. The
-// curve is the float's own; it is taken alike at every temperature. What remains is that the liquid expands,
-// some two points from 10 to 20 degC, and how readings go with the temperature is the judgement's to find out
-// (fermentation/gravity_track.h), for this float as for one that tells a gravity.
-//   cost  one search in a small map; the same live, after a restart and in a replay
+// Passes a reading of the journal on to the judgement. For a calibrated hydrometer
+//   inclination  is followed by the gravity of its curve, unless it is outside the curve's range
+//   gravity      computed by the sensor itself is dropped
+// The curve is not corrected for temperature: the liquid expands, some two points from 10 to 20 degC, and the
+// judgement estimates each sensor's temperature dependence itself (fermentation/gravity_track.h).
+//   order  live, at a restart and in a replay the same readings in the same order
+//   cost   one search in a small map
+//   tests  unit/calibration/calibration_curves_test.cpp
 void as_judged(const Reading& reading, const CalibrationCurves& curves,
                const std::function<void(const Reading&)>& learn);
 

@@ -12,24 +12,24 @@
 namespace gyle {
 namespace {
 
-constexpr double kApart = 1;          // degrees: below that two inclinations are one
-constexpr double kLeastSpan = 10;     // points of gravity
-constexpr double kMostAlike = 8;      // points between two at one inclination
-constexpr double kMostBackwards = 3;  // points against the trend
-constexpr double kMostOff = 4;        // points off the curve
-constexpr double kCareful = 1;        // points: what a careful measurement is wrong by
-constexpr double kEarns = 0.8;        // of what a simpler curve misses left-out points by
-constexpr double kBeyond = 0.1;       // of the span, on either side
-constexpr double kMostBeyond = 3;     // degrees
-constexpr double kRight = 90;         // degrees: it lies on its side
+constexpr double kApart = 1;            // degrees: closer inclinations count as one
+constexpr double kMinSpan = 10;         // points of gravity
+constexpr double kMaxSpread = 8;        // points between two at one inclination
+constexpr double kMaxReversal = 3;      // points against the trend
+constexpr double kMaxResidual = 4;      // points
+constexpr double kCarefulError = 1;     // points: error of a careful measurement
+constexpr double kRequiredRatio = 0.8;  // of the leave-one-out error of a simpler curve
+constexpr double kExtension = 0.1;      // of the span, at either end
+constexpr double kMaxExtension = 3;     // degrees
+constexpr double kHorizontal = 90;      // degrees
 
 std::string shown(const CalibrationPoint& point) {
   return fmt::format("{:g}° = {:.4f}", point.inclination, point.gravity.value());
 }
 
-std::size_t places(std::span<const CalibrationPoint> by_inclination) {
+std::size_t different_inclinations(std::span<const CalibrationPoint> by_inclination) {
   std::size_t count = 0;
-  double last = -kRight;
+  double last = -kHorizontal;
   for (const CalibrationPoint& point : by_inclination) {
     if (point.inclination - last < kApart) continue;
     last = point.inclination;
@@ -40,42 +40,42 @@ std::size_t places(std::span<const CalibrationPoint> by_inclination) {
 
 Status check_each(std::span<const CalibrationPoint> points) {
   for (const CalibrationPoint& point : points) {
-    if (point.inclination >= 0 && point.inclination <= kRight) continue;
-    return fail(
-        Errc::out_of_range,
-        fmt::format("the point {}: an inclination is from 0 (upright) to 90 degrees (lying)", shown(point)));
+    if (point.inclination >= 0 && point.inclination <= kHorizontal) continue;
+    return fail(Errc::out_of_range,
+                fmt::format("the point {}: an inclination is between 0 (upright) and 90 degrees (horizontal)",
+                            shown(point)));
   }
   return success();
 }
 
 Status check_together(std::span<const CalibrationPoint> by_inclination) {
-  if (places(by_inclination) < 2) {
+  if (different_inclinations(by_inclination) < 2) {
     return fail(Errc::too_few,
-                "a calibration needs two points or more, with inclinations at least 1 degree apart: water "
-                "and a sugar "
-                "solution for instance");
+                "a calibration needs two points or more, with inclinations at least 1 degree apart, for "
+                "example water and a sugar solution");
   }
   const auto [least, most] =
       std::minmax_element(by_inclination.begin(), by_inclination.end(),
                           [](const auto& a, const auto& b) { return a.gravity < b.gravity; });
-  if ((most->gravity - least->gravity).value < kLeastSpan) {
-    return fail(Errc::too_few,
-                fmt::format("the points are too alike, {} to {}; the gravities must be at least 0.010 apart, "
-                            "better 0.050",
-                            shown(*least), shown(*most)));
+  if ((most->gravity - least->gravity).value < kMinSpan) {
+    return fail(
+        Errc::too_few,
+        fmt::format("the gravities are too close, {} to {}; they must be at least 0.010 apart, better "
+                    "0.050",
+                    shown(*least), shown(*most)));
   }
   const double trend = most->inclination >= least->inclination ? 1 : -1;
   for (std::size_t i = 0; i < by_inclination.size(); ++i) {
     for (std::size_t k = i + 1; k < by_inclination.size(); ++k) {
       const double rise = (by_inclination[k].gravity - by_inclination[i].gravity).value;
       const bool together = by_inclination[k].inclination - by_inclination[i].inclination < kApart;
-      if (together ? std::abs(rise) <= kMostAlike : trend * rise >= -kMostBackwards) continue;
+      if (together ? std::abs(rise) <= kMaxSpread : trend * rise >= -kMaxReversal) continue;
       return fail(
           Errc::conflict,
-          fmt::format("the points {} and {} contradict each other{}; measure them again, or leave one out",
+          fmt::format("the points {} and {} contradict each other{}; measure them again, or remove one",
                       shown(by_inclination[i]), shown(by_inclination[k]),
                       together ? ""
-                               : fmt::format(": elsewhere the gravity {} as the float inclinations more",
+                               : fmt::format(": otherwise the gravity {} with the inclination",
                                              trend > 0 ? "rises" : "falls")));
     }
   }
@@ -88,13 +88,13 @@ double root_mean_square_left_out(const PolynomialFit& fit) {
   return std::sqrt(sum / static_cast<double>(fit.residuals.size()));
 }
 
-double most_off(const PolynomialFit& fit) {
+double largest_residual(const PolynomialFit& fit) {
   double most = 0;
   for (const double residual : fit.residuals) most = std::fmax(most, 1000 * std::abs(residual));
   return most;
 }
 
-// The one without which the others agree best: which lowers the sum of squares most.
+// The point whose removal lowers the sum of squares most.
 std::size_t suspect(const PolynomialFit& fit) {
   const auto share = [&fit](std::size_t i) {
     const double left_out = fit.left_out(i);
@@ -142,28 +142,28 @@ Result<InclinationFit> fit_inclination(std::span<const CalibrationPoint> points)
     x.push_back(point.inclination);
     y.push_back(point.gravity.value());
   }
-  const double beyond = std::fmin(kBeyond * (x.back() - x.front()), kMostBeyond);
+  const double beyond = std::fmin(kExtension * (x.back() - x.front()), kMaxExtension);
   result.curve.least_inclination = std::fmax(x.front() - beyond, 0);
-  result.curve.most_inclination = std::fmin(x.back() + beyond, kRight);
+  result.curve.most_inclination = std::fmin(x.back() + beyond, kHorizontal);
 
-  const std::size_t inclinations = places(result.points);
+  const std::size_t inclinations = different_inclinations(result.points);
   std::optional<PolynomialFit> best;
   for (std::size_t degree = 1; degree <= kHighestDegree && degree < inclinations; ++degree) {
     const auto fit = fit_polynomial(x, y, degree);
     if (!fit || !fit->curve.monotone(result.curve.least_inclination, result.curve.most_inclination)) continue;
     const bool better =
         !best || (inclinations > degree + 1
-                      ? root_mean_square_left_out(*fit) < kEarns * root_mean_square_left_out(*best)
-                      : inclinations == 3 && most_off(*best) > kCareful);
+                      ? root_mean_square_left_out(*fit) < kRequiredRatio * root_mean_square_left_out(*best)
+                      : inclinations == 3 && largest_residual(*best) > kCarefulError);
     if (better) best = fit;
   }
-  if (!best) return fail(Errc::conflict, "no curve through these points rises or falls all the way");
-  if (most_off(*best) > kMostOff) {
+  if (!best) return fail(Errc::conflict, "no curve through these points rises or falls over its whole range");
+  if (largest_residual(*best) > kMaxResidual) {
     const std::size_t i = suspect(*best);
     return fail(
         Errc::conflict,
-        fmt::format("the point {} does not fit the others, which say {:.4f} there; measure it again, or "
-                    "leave it out",
+        fmt::format("the point {} does not fit the others, which give {:.4f} there; measure it again, or "
+                    "remove it",
                     shown(result.points[i]), y[i] - best->left_out(i)));
   }
   result.curve.polynomial = best->curve;
@@ -175,7 +175,7 @@ Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
     return fail(
         Errc::malformed,
         fmt::format(
-            "'{}' is no point; write the inclination in degrees, = and the gravity: \"25.1 = 1.000\" or "
+            "'{}' is not a point; write the inclination in degrees, = and the gravity: \"25.1 = 1.000\" or "
             "\"48.2 = 10 P\"",
             text.substr(0, 60)));
   };

@@ -23,7 +23,7 @@ PairedSamples paired_samples(std::span<const Reading> samples, std::span<const R
     }
     const auto gravity = SpecificGravity::from(sample.value);
     if (near.empty() || !gravity) {
-      result.alone.push_back(sample);
+      result.unpaired.push_back(sample);
     } else {
       result.points.push_back({median_in_place(near), gravity.value()});
     }

@@ -74,7 +74,7 @@ std::optional<Written> read(std::string_view text) {
   return written.clock ? std::optional(written) : std::nullopt;
 }
 
-// One day's moment of that name. It may not exist: `at` is then when the clocks were put forward past it.
+// A local time on one day. Where clocks skip it, `at` is the moment of the change.
 struct Candidate {
   LocalMinute local;
   date::local_info info;
@@ -88,18 +88,16 @@ Candidate candidate(const date::time_zone& zone, LocalMinute local) {
 Result<Time> existing(const Candidate& one, const date::time_zone& zone) {
   if (one.info.result != date::local_info::nonexistent) return one.at;
   const auto after = date::local_seconds((one.info.first.end + one.info.second.offset).time_since_epoch());
-  return fail(
-      Errc::out_of_range,
-      fmt::format("there is no {} in {}: the clocks are put forward past it; the next time that there "
-                  "is, is \"{}\"",
-                  date::format("%F %R", one.local), zone.name(), date::format("%F %R", after)));
+  return fail(Errc::out_of_range,
+              fmt::format("{} does not exist in {}: the clocks skip it; the next valid time is \"{}\"",
+                          date::format("%F %R", one.local), zone.name(), date::format("%F %R", after)));
 }
 
-Result<Time> day_open(const Written& written, Time now, const date::time_zone& zone, TimeSense sense) {
+Result<Time> completed(const Written& written, Time now, const date::time_zone& zone, TimeSense sense) {
   const minutes clock = clock_of(written);
   const auto today = date::floor<date::days>(zone.to_local(now));
   if (!written.weekday && sense == TimeSense::past) return existing(candidate(zone, today + clock), zone);
-  // A week away at most; a day longer where that day's was skipped, or has been.
+  // At most a week away, or a day more where the clocks skip that time.
   const int step = sense == TimeSense::past ? -1 : 1;
   for (int away = 0;; ++away) {
     const date::local_days day = today + date::days(step * away);
@@ -124,29 +122,29 @@ Result<Time> parse_local_time(std::string_view text, std::optional<Time> now, co
   if (auto absolute = parse_rfc3339(text)) return absolute;
   const auto written = read(text);
   if (!written) {
-    return fail(Errc::malformed, fmt::format("'{}' is no time; write for example \"2026-03-05 18:30\", "
+    return fail(Errc::malformed, fmt::format("'{}' is not a time; write for example \"2026-03-05 18:30\", "
                                              "\"2026-03-05\", \"18:30\", \"sat 18:00\" or, with the offset "
                                              "from UTC, 2026-03-05T18:30:00Z",
                                              text.substr(0, 40)));
   }
   const date::time_zone* const known = find_zone(zone);
   if (known == nullptr) {
-    return fail(Errc::not_found, fmt::format("the time zone \"{}\" is not known to this machine; write the "
+    return fail(Errc::not_found, fmt::format("this machine does not know the time zone \"{}\"; write the "
                                              "time with its offset from UTC, as 2026-03-05T18:30:00Z",
                                              zone));
   }
   if (written->date) return existing(candidate(*known, *written->date + clock_of(*written)), *known);
-  if (now) return day_open(*written, *now, *known, sense);
+  if (now) return completed(*written, *now, *known, sense);
   return fail(Errc::missing,
-              fmt::format("'{}' leaves the date open, and what date it is now is not known; write "
-                          "it too, as \"2026-03-05 18:30\"",
+              fmt::format("'{}' has no date, and the current date is unknown; write the date too, as "
+                          "\"2026-03-05 18:30\"",
                           text));
 }
 
 Result<Time> moment_shown(Duration shown, const std::string& zone) {
   const date::time_zone* const known = find_zone(zone);
   if (known == nullptr) {
-    return fail(Errc::not_found, fmt::format("the time zone \"{}\" is not known to this machine", zone));
+    return fail(Errc::not_found, fmt::format("this machine does not know the time zone \"{}\"", zone));
   }
   const auto local = date::floor<minutes>(date::local_time<Duration>(shown));
   BOOST_OUTCOME_TRY(minute, existing(candidate(*known, local), *known));

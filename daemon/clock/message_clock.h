@@ -7,13 +7,14 @@
 namespace gyle {
 
 // For rehearsals only: the time is the latest time stamp seen, so that weeks pass in a minute.
-//   threads  observe() from one, now() from any.
+//   threads  observe() from one, now() from any
+//   tests    unit/clock/message_clock_test.cpp
 class MessageClock final : public Clock {
  public:
   // The epoch until the first stamp.
   Time now() const override;
 
-  // Moves on to `stamp`, never back; a leap of more than 60 days is a sensor's broken clock, not the time.
+  // Advances to `stamp`, never back. A jump of more than 60 days is a wrong sensor clock and is ignored.
   void observe(Time stamp);
 
  private:

@@ -21,7 +21,7 @@ const date::time_zone* zone_or_utc(const std::string& name) {
 
 Result<std::chrono::minutes> parse_time_of_day(std::string_view text) {
   if (const auto clock = read_clock(text)) return *clock;
-  return fail(Errc::malformed, fmt::format("\"{}\" is no time of day; write for example \"07:30\"", text));
+  return fail(Errc::malformed, fmt::format("\"{}\" is not a time of day; write for example \"07:30\"", text));
 }
 
 Result<QuietHours> parse_quiet_hours(std::string_view text) {
@@ -32,8 +32,10 @@ Result<QuietHours> parse_quiet_hours(std::string_view text) {
     const auto until = parse_time_of_day(text.substr(dash + 1));
     if (from && until) return QuietHours{from.value(), until.value()};
   }
-  return fail(Errc::malformed,
-              fmt::format("\"{}\" are no hours; write for example \"22:00-07:00\", or \"\" for none", text));
+  return fail(
+      Errc::malformed,
+      fmt::format("\"{}\" is not a range of hours; write for example \"22:00-07:00\", or \"\" for none",
+                  text));
 }
 
 std::optional<Time> quiet_until(const QuietHours& quiet_hours, Time time, const std::string& zone_name) {

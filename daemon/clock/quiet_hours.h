@@ -10,8 +10,7 @@
 
 namespace gyle {
 
-// The hours of the day, by the brewer's clock on the wall, in which only what cannot wait is sent. May reach
-// over midnight.
+// The local hours in which only urgent alerts are sent. May span midnight.
 struct QuietHours {
   std::chrono::minutes from{0};  // since local midnight
   std::chrono::minutes until{0};
@@ -23,12 +22,12 @@ Result<QuietHours> parse_quiet_hours(std::string_view text);
 // "07:30", minutes since midnight; Errc::malformed.
 Result<std::chrono::minutes> parse_time_of_day(std::string_view text);
 
-// When the quiet ends that holds at `time`; absent when it is not quiet. `zone` is an IANA name, UTC when it
-// is not known. On the days on which clocks change, the clock on the wall counts: a night is then an hour
-// longer or shorter, and an end that the clocks skip is the first moment after it.
+// When the quiet hours around `time` end; nothing when `time` is outside them. `zone` is an IANA name; an
+// unknown one means UTC. Local time counts: where clocks change, the night is an hour shorter or longer, and
+// an end that clocks skip is the moment of the change.
 std::optional<Time> quiet_until(const QuietHours& quiet_hours, Time time, const std::string& zone);
 
-// The last moment, not after `time`, at which the clock on the wall showed `of_day`.
+// The latest moment, at or before `time`, at which local clocks showed `of_day`.
 Time last_time_of_day(std::chrono::minutes of_day, Time time, const std::string& zone);
 
 }  // namespace gyle

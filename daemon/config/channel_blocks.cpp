@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "alerts/email_check.h"
-#include "alerts/far_address.h"
+#include "alerts/endpoint.h"
 #include "alerts/mail_message.h"
 #include "alerts/webhook_form.h"
 #include "wording/watcher_kind.h"
@@ -14,7 +14,7 @@ namespace gyle {
 namespace {
 
 Result<std::string> checked_address(std::string_view text, std::initializer_list<std::string_view> schemes) {
-  BOOST_OUTCOME_TRYV(parse_far_address(text, schemes));
+  BOOST_OUTCOME_TRYV(parse_endpoint(text, schemes));
   return std::string(text);
 }
 

@@ -122,7 +122,7 @@ HttpResponse calibrate(const Call& call) {
     if (!batch) return problem(batch.error());
     const auto paired = call.cellar.paired_samples(batch.value().id, name);
     if (!paired) return problem(paired.error());
-    for (const Reading& alone : paired.value().alone) {
+    for (const Reading& alone : paired.value().unpaired) {
       lines.push_back(
           fmt::format("The sample of {} is left out: no inclination of {} is known within an hour of it.",
                       show_time(alone.time, call.display), name));

@@ -24,7 +24,7 @@ void HomieAnnouncer::connected() {
   description_.clear();
 }
 
-void HomieAnnouncer::say(const std::string& below, const std::string& payload) {
+void HomieAnnouncer::publish(const std::string& below, const std::string& payload) {
   publish_(root_ + below, payload);
 }
 
@@ -36,22 +36,22 @@ void HomieAnnouncer::update(const Cellar& cellar, const DisplaySettings& display
   }
   std::map<std::string, std::string> values = homie_values(batches, display);
   for (const BatchRecord& batch : batches) {
-    if (const auto told = cellar.alerts(batch.id)) values.merge(homie_alerts(batch, told.value()));
+    if (const auto alerts = cellar.alerts(batch.id)) values.merge(homie_alerts(batch, alerts.value()));
   }
   const std::string description = homie_description(batches, display);
-  const bool anew = description != description_;
+  const bool changed = description != description_;
   const bool first = description_.empty();
-  if (anew) say("$state", "init");
-  for (const auto& [below, value] : said_) {
-    if (values.count(below) == 0) say(below, "");  // an empty retained message takes it back
+  if (changed) publish("$state", "init");
+  for (const auto& [below, value] : published_) {
+    if (values.count(below) == 0) publish(below, "");  // an empty retained message clears the topic
   }
-  if (anew) say("$description", description);
+  if (changed) publish("$description", description);
   for (const auto& [below, value] : values) {
-    const auto before = said_.find(below);
-    if (first || before == said_.end() || before->second != value) say(below, value);
+    const auto before = published_.find(below);
+    if (first || before == published_.end() || before->second != value) publish(below, value);
   }
-  if (anew) say("$state", "ready");
-  said_ = std::move(values);
+  if (changed) publish("$state", "ready");
+  published_ = std::move(values);
   description_ = description;
 }
 

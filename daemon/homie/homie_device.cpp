@@ -32,8 +32,8 @@ std::string gravity(std::optional<double> sg, const DisplaySettings& display) {
   return plato(display) ? number(to_plato(SpecificGravity::unchecked(*sg)).value, 2) : number(sg, 4);
 }
 
-// A moment of an interval, as ISO 8601.
-std::string moment(const std::optional<Interval>& interval) {
+// The time that an interval estimates, as ISO 8601.
+std::string time_of(const std::optional<Interval>& interval) {
   return interval ? csv_time(interval->value) : "";
 }
 
@@ -84,13 +84,13 @@ const Property kProperties[] = {
        const auto& final = batch.view.forecast.final_gravity;
        return final ? gravity(final->value, display) : "";
      }},
-    {"final-time", "Final gravity, when", "datetime", no_unit, "",
-     [](Batch batch, Display) { return moment(batch.view.forecast.final_time); }},
-    {"next-step-time", "Next step of the plan, when", "datetime", no_unit, "",
-     [](Batch batch, Display) { return moment(batch.view.forecast.step_time); }},
+    {"final-time", "Time of final gravity", "datetime", no_unit, "",
+     [](Batch batch, Display) { return time_of(batch.view.forecast.final_time); }},
+    {"next-step-time", "Time of the next hold of the plan", "datetime", no_unit, "",
+     [](Batch batch, Display) { return time_of(batch.view.forecast.step_time); }},
 };
 
-// FNV-1a, of which 31 bits make the version.
+// 31 bits of an FNV-1a hash.
 std::int64_t digest(const std::string& text) {
   std::uint64_t hash = 14695981039346656037ULL;
   for (const char c : text) hash = (hash ^ static_cast<unsigned char>(c)) * 1099511628211ULL;
@@ -130,12 +130,12 @@ std::map<std::string, std::string> homie_values(std::span<const BatchRecord> bat
   return values;
 }
 
-std::map<std::string, std::string> homie_alerts(const BatchRecord& batch, std::span<const ToldAlert> told) {
+std::map<std::string, std::string> homie_alerts(const BatchRecord& batch, std::span<const ToldAlert> sent) {
   std::map<std::string, std::string> alerts;
-  for (const ToldAlert& alert : told) {
+  for (const ToldAlert& alert : sent) {
     const Decision& decision = alert.decision;
-    const bool trouble = severity_of(decision.kind) < Severity::informational;
-    if (!trouble || decision.state != Decision::State::raised || alert.mark.over) continue;
+    const bool needs_attention = severity_of(decision.kind) < Severity::informational;
+    if (!needs_attention || decision.state != Decision::State::raised || alert.mark.over) continue;
     alerts[fmt::format("$alert/{}-{}-{}", node_of(batch), name(decision.kind), alert.mark.id)] =
         clean(alert.text);
   }

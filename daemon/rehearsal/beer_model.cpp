@@ -11,7 +11,7 @@ constexpr Duration kGrid = minutes(10);
 constexpr double kGridHours = in_hours(kGrid);
 constexpr double kBeyondDays = 60.0;
 constexpr double kWithin = 0.0005;
-constexpr double kPatience = 0.00025;  // SG: how still a beer must be before a careful brewer believes it
+constexpr double kStable = 0.00025;    // SG: fall within the window that a careful brewer calls stable
 constexpr double kBestCelsius = 31.6;  // no strain works faster above (Salvado and co-workers 2011)
 constexpr double kThermostatHours = 5.0;
 
@@ -23,7 +23,7 @@ double room_at(const VesselModel& vessel, double hour) {
   return room;
 }
 
-// Which hold's condition has been met so far, as it can be known while the batch goes on.
+// Which holds have ended, judged from the past only, as a brewer would.
 class PlanProgress {
  public:
   PlanProgress(const BatchSpec& spec, double original_gravity)
@@ -53,7 +53,7 @@ class PlanProgress {
     if (gravity.size() <= window) return false;
     const bool well_on =
         original_gravity_ - now > 0.5 * (original_gravity_ - 1.0) * spec_.yeast.attenuation_low;
-    return well_on && gravity[gravity.size() - 1 - window] - now < kPatience;
+    return well_on && gravity[gravity.size() - 1 - window] - now < kStable;
   }
 
   const BatchSpec& spec_;

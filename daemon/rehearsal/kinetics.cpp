@@ -25,15 +25,16 @@ double SigmoidKinetics::fallen() const {
 }
 
 void HaltingKinetics::advance(double hours, double celsius) {
-  if (halt_.gives_up_at && !woken_ && inner_->fallen() >= *halt_.gives_up_at) asleep_ = true;
-  if (halt_.too_cold_below && celsius < *halt_.too_cold_below) asleep_ = true;
-  const bool woken_from_cold = halt_.too_cold_below && celsius > halt_.wakes_above;
-  const bool woken_from_surrender = halt_.gives_up_wakes_above && celsius > *halt_.gives_up_wakes_above;
-  if (asleep_ && (woken_from_cold || woken_from_surrender)) {
-    asleep_ = false;
-    woken_ = true;
+  if (halt_.gives_up_at && !resumed_ && inner_->fallen() >= *halt_.gives_up_at) stopped_ = true;
+  if (halt_.too_cold_below && celsius < *halt_.too_cold_below) stopped_ = true;
+  const bool warm_again = halt_.too_cold_below && celsius > halt_.wakes_above;
+  const bool warm_enough_after_giving_up =
+      halt_.gives_up_wakes_above && celsius > *halt_.gives_up_wakes_above;
+  if (stopped_ && (warm_again || warm_enough_after_giving_up)) {
+    stopped_ = false;
+    resumed_ = true;
   }
-  const double target = asleep_ ? 0.0 : 1.0;
+  const double target = stopped_ ? 0.0 : 1.0;
   activity_ += (target - activity_) * -std::expm1(-hours / halt_.settling_h);
   if (activity_ > 1e-4) inner_->advance(hours * activity_, celsius);
 }

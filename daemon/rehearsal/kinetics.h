@@ -5,23 +5,23 @@
 
 namespace gyle {
 
-// How fast a beer ferments. The fall is counted as a fraction of the nominal one: 0 at the pitch, 1 at the
-// nominal final gravity, more when the beer goes below it.
+// How fast a beer ferments. The fall is a fraction of the nominal one: 0 at the pitch, 1 at the nominal final
+// gravity, above 1 below it.
 class Kinetics {
  public:
   virtual ~Kinetics() = default;
-  virtual void advance(double hours, double celsius) = 0;  // hours > 0; called with steps of 10 min or less
+  virtual void advance(double hours, double celsius) = 0;  // hours in (0, 1/6]
   virtual double fallen() const = 0;
 };
 
-// A five-parameter logistic on thermal time, with an optional slow share at the end.
+// A five-parameter logistic over thermal time, with an optional slow share at the end.
 //   source  form of ASBC Yeast-14 (Speers, Rogers and Smith 2003); asymmetry as in NIST StRD Rat43
 struct SigmoidShape {
-  double midpoint_h = 40.0;       // half of the fall, at the reference temperature
+  double midpoint_h = 40.0;       // time of half the fall, at the reference temperature
   double steepness_per_h = 0.10;  // |B|
   double asymmetry = 1.0;         // s; 1 is the four-parameter curve
   double slow_share = 0.0;        // of the fall, [0, 1)
-  double slow_factor = 4.0;       // how many times slower that share goes
+  double slow_factor = 4.0;       // by which that share is slower
   double reference_celsius = 20.0;
   double q10 = 2.2;
 };
@@ -38,16 +38,16 @@ class SigmoidKinetics final : public Kinetics {
   double thermal_h_ = 0.0;
 };
 
-// When yeast stops although there is sugar left.
+// When yeast stops although sugar is left.
 struct Halt {
-  std::optional<double> gives_up_at;           // fraction fallen at which it stops for good
+  std::optional<double> gives_up_at;           // fraction fallen at which it gives up
   std::optional<double> too_cold_below;        // degC below which it stops ...
-  double wakes_above = 100.0;                  // ... and above which it goes on
-  double settling_h = 4.0;                     // the activity's time constant towards a stop and back
-  std::optional<double> gives_up_wakes_above;  // degC that wakes even yeast that gave up
+  double wakes_above = 100.0;                  // ... and above which it resumes
+  double settling_h = 4.0;                     // time constant of stopping and resuming
+  std::optional<double> gives_up_wakes_above;  // degC above which yeast that gave up resumes
 };
 
-// Any kinetics with a brake.
+// Stops and resumes any kinetics.
 class HaltingKinetics final : public Kinetics {
  public:
   HaltingKinetics(std::unique_ptr<Kinetics> inner, const Halt& halt)
@@ -59,12 +59,12 @@ class HaltingKinetics final : public Kinetics {
   std::unique_ptr<Kinetics> inner_;
   Halt halt_;
   double activity_ = 1.0;
-  bool asleep_ = false;
-  bool woken_ = false;
+  bool stopped_ = false;
+  bool resumed_ = false;
 };
 
-// Any kinetics that waits first: nothing happens during `lag_h` at 20 degC, then activity rises over a few
-// hours. Cold makes the wait longer.
+// Delays any kinetics: no activity during `lag_h` at 20 degC, then it rises over a few hours. Cold lengthens
+// the lag.
 class LaggingKinetics final : public Kinetics {
  public:
   LaggingKinetics(std::unique_ptr<Kinetics> inner, double lag_h) : inner_(std::move(inner)), lag_h_(lag_h) {}
@@ -77,9 +77,9 @@ class LaggingKinetics final : public Kinetics {
   double waited_h_ = 0.0;
 };
 
-// Any kinetics followed by a creep below the nominal final gravity, as wild yeast or an enzyme makes it:
-// `extra` (fraction of the nominal fall) at first at `per_day`, slowing as it is used up. It begins when
-// nine tenths of the nominal fall are done.
+// Adds a slow fall below the nominal final gravity, as wild yeast or an enzyme causes it. It begins at nine
+// tenths of the nominal fall, at `per_day`, and slows towards a total of `extra` (both fractions of the
+// nominal fall).
 class CreepingKinetics final : public Kinetics {
  public:
   CreepingKinetics(std::unique_ptr<Kinetics> inner, double extra, double per_day)

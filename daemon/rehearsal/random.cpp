@@ -15,7 +15,7 @@ bool Random::chance(double probability) { return uniform() < probability; }
 
 int Random::below(int n) { return static_cast<int>(uniform() * n); }
 
-// Box and Muller 1958; the second number of each pair is not kept, so that a copy has no hidden state.
+// Box and Muller 1958; the second number of each pair is dropped, so that a copy has no hidden state.
 double Random::normal() {
   const double radius = std::sqrt(-2.0 * std::log(uniform()));
   return radius * std::cos(2.0 * std::numbers::pi * uniform());

@@ -5,8 +5,8 @@
 
 namespace gyle {
 
-// Numbers that depend on the seed alone. The distributions of the standard library differ between its
-// implementations, so the few that are needed are made here from the bits of std::mt19937_64, which do not.
+// Random numbers that depend on the seed alone. std::mt19937_64 is the same everywhere; the distributions of
+// the standard library are not, so the few we need are here.
 class Random {
  public:
   explicit Random(std::uint64_t seed);
@@ -18,7 +18,7 @@ class Random {
   double normal();                          // mean 0, standard deviation 1
   double exponential();                     // mean 1
 
-  // An independent source for one part of a model, so that a new option of one part leaves the others alone.
+  // An independent generator for one part of a model, so that changing it does not alter the others.
   Random branch();
 
  private:

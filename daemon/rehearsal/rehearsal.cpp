@@ -32,7 +32,7 @@ Result<Rehearsal> rehearse(const RehearsalOptions& options) {
   scenario.probe.radio.sensor = options.probe_sensor;
   if (options.interval) scenario.floating.radio.interval = scenario.probe.radio.interval = *options.interval;
 
-  // Chance moves the truth a little, so that two seeds are two batches and not one batch with two noises.
+  // The seed varies the truth too, so that two seeds are two batches and not one batch with different noise.
   Random random(options.seed);
   scenario.shape.midpoint_h *= random.between(0.93, 1.07);
   scenario.shape.steepness_per_h *= random.between(0.93, 1.07);

@@ -15,20 +15,22 @@ struct RehearsalOptions {
   std::string scenario = "three-week";
   std::uint64_t seed = 1;
   Time pitched;
-  std::optional<Duration> interval;  // between the float's messages, and the probe's; 1 min to 6 h
+  std::optional<Duration> interval;  // between messages of the hydrometer, and of the probe; 1 min to 6 h
   std::string float_sensor = "float";
   std::string probe_sensor = "probe";
 };
 
-// A made-up batch: what the brewer says of it, what its sensors send, and what is true.
+// A made-up batch: the brewer's description, the sensors' messages, and the truth.
 struct Rehearsal {
   BatchSpec spec;
-  std::vector<RehearsedMessage> messages;  // in order of delivery; deliveries end with the record
+  std::vector<RehearsedMessage> messages;  // in order of delivery, until the end of the record
   Truth truth;
 };
 
-// The same options give the same messages everywhere. Unknown scenario: Errc::not_found; an interval out of
-// range: Errc::out_of_range.
+// Deterministic: the same options give the same messages on every machine.
+//   errors  Errc::not_found     unknown scenario
+//           Errc::out_of_range  interval
+//   tests   unit/rehearsal/rehearsal_test.cpp
 Result<Rehearsal> rehearse(const RehearsalOptions& options);
 
 }  // namespace gyle

@@ -8,18 +8,18 @@
 namespace gyle {
 namespace {
 
-// An ordinary ale, held at 18 degC and warmed to 22 degC when three quarters of the way.
+// An ordinary ale, held at 17 degC and warmed to 20 degC at three quarters of the expected fall.
 Scenario ordinary_ale(std::string name, std::string about) {
   Scenario s{};
   s.name = name;
   s.about = std::move(about);
   s.spec.name = "Rehearsal: " + name;
-  s.spec.volume_l = 20.0;
-  s.spec.yeast = Yeast{"a plain ale yeast", 0.73, 0.79, Celsius{16.0}, Celsius{24.0}};
-  s.spec.plan = {Hold{Celsius{18.0}, UntilProgress{0.75}}, Hold{Celsius{22.0}, UntilFinalGravity{}}};
+  s.spec.volume_l = 12.0;
+  s.spec.yeast = Yeast{"own culture", 0.73, 0.79, Celsius{15.0}, Celsius{22.0}};
+  s.spec.plan = {Hold{Celsius{17.0}, UntilProgress{0.75}}, Hold{Celsius{20.0}, UntilFinalGravity{}}};
   s.original_gravity = 1.050;
   s.nominal_final = 1.012;
-  s.shape = SigmoidShape{58.0, 0.060, 0.8, 0.04, 2.5, 20.0, 2.2};
+  s.shape = SigmoidShape{54.0, 0.065, 0.8, 0.04, 2.5, 20.0, 2.2};
   s.lag_h = 6.0;
   s.lasts_days = 14.0;
   s.floating.radio.sensor = "float";
@@ -32,8 +32,8 @@ std::vector<Scenario> all() {
   {
     Scenario s =
         ordinary_ale("three-week", "an ale over three weeks with foam, a gap, spikes and a warm afternoon");
-    s.shape.midpoint_h = 84.0;
-    s.shape.steepness_per_h = 0.040;
+    s.shape.midpoint_h = 78.0;
+    s.shape.steepness_per_h = 0.043;
     s.lag_h = 12.0;
     s.lasts_days = 21.0;
     s.vessel.can_cool = false;
@@ -41,7 +41,6 @@ std::vector<Scenario> all() {
     s.vessel.warm_afternoon_h = 9.0 * 24.0 + 17.0;
     s.vessel.warm_afternoon_lasts_h = 14.0;
     s.floating.foam = {Foam{52.0, 74.0, 0.0005, true}};
-    s.spec.yeast.temperature_high = Celsius{23.0};
     s.floating.battery_v_per_day = 0.033;
     s.floating.radio.duplicate_chance = 0.01;
     s.floating.radio.late_chance = 0.01;
@@ -49,10 +48,10 @@ std::vector<Scenario> all() {
     s.probe.radio.outages = {Outage{166.0, 175.0, true}};
     list.push_back(std::move(s));
   }
-  list.push_back(ordinary_ale("quiet", "an ale without any trouble"));
+  list.push_back(ordinary_ale("quiet", "an ale in which nothing goes wrong"));
   {
     Scenario s = ordinary_ale("fast", "a warm fermentation, done in three days");
-    s.spec.yeast = Yeast{"a warm-loving yeast", 0.76, 0.84, Celsius{22.0}, Celsius{32.0}};
+    s.spec.yeast = Yeast{"own culture, warm", 0.76, 0.84, Celsius{22.0}, Celsius{32.0}};
     s.spec.plan = {Hold{Celsius{28.0}, UntilFinalGravity{}}};
     s.nominal_final = 1.010;
     s.shape = SigmoidShape{36.0, 0.11, 0.8, 0.04, 3.0, 20.0, 2.0};
@@ -64,20 +63,21 @@ std::vector<Scenario> all() {
     list.push_back(std::move(s));
   }
   {
-    Scenario s = ordinary_ale("lager", "a cool lager over five weeks with a cold rest at the end");
-    s.spec.yeast = Yeast{"a lager yeast", 0.74, 0.80, Celsius{9.0}, Celsius{16.0}};
-    s.spec.plan = {Hold{Celsius{11.0}, UntilProgress{0.80}}, Hold{Celsius{15.0}, UntilFinalGravity{}},
-                   Hold{Celsius{2.0}, UntilDays{10.0}}};
-    s.shape = SigmoidShape{90.0, 0.042, 0.8, 0.04, 2.5, 20.0, 2.0};
+    Scenario s = ordinary_ale("lager", "a lager over five weeks, with a cold hold at the end");
+    s.spec.volume_l = 30.0;
+    s.spec.yeast = Yeast{"own culture, cold", 0.74, 0.80, Celsius{8.0}, Celsius{15.0}};
+    s.spec.plan = {Hold{Celsius{10.0}, UntilProgress{0.70}}, Hold{Celsius{14.0}, UntilFinalGravity{}},
+                   Hold{Celsius{3.0}, UntilDays{12.0}}};
+    s.shape = SigmoidShape{84.0, 0.045, 0.8, 0.04, 2.5, 20.0, 2.0};
     s.lag_h = 12.0;
     s.lasts_days = 36.0;
-    s.vessel.wort_celsius = 14.0;
-    s.vessel.room_celsius = 12.0;
+    s.vessel.wort_celsius = 13.0;
+    s.vessel.room_celsius = 11.0;
     s.floating.per_celsius = -0.0001;
     list.push_back(std::move(s));
   }
   {
-    Scenario s = ordinary_ale("stuck", "an ale that got cold and stopped half way");
+    Scenario s = ordinary_ale("stuck", "an ale that gets cold and stops half way");
     s.halt.too_cold_below = 14.5;
     s.halt.wakes_above = 19.0;
     s.vessel.room_celsius = 12.0;
@@ -86,13 +86,13 @@ std::vector<Scenario> all() {
     list.push_back(std::move(s));
   }
   {
-    Scenario s = ordinary_ale("foam", "foam holds the float for two days, then it jumps free");
+    Scenario s = ordinary_ale("foam", "foam holds the hydrometer for two days, then lets go");
     s.floating.foam = {Foam{40.0, 88.0, 0.001, true}};
-    s.shape.midpoint_h = 70.0;
+    s.shape.midpoint_h = 65.0;
     list.push_back(std::move(s));
   }
   {
-    Scenario s = ordinary_ale("creeping", "a beer that goes on falling below what its yeast can do");
+    Scenario s = ordinary_ale("creeping", "a beer whose gravity falls below what its yeast can reach");
     s.creep = 0.22;
     s.creep_per_day = 0.012;
     s.lasts_days = 35.0;
@@ -105,7 +105,7 @@ std::vector<Scenario> all() {
     list.push_back(std::move(s));
   }
   {
-    Scenario s = ordinary_ale("silent", "the float's battery dies on the fifth day");
+    Scenario s = ordinary_ale("silent", "the hydrometer's battery dies on the fifth day");
     s.floating.battery_v_per_day = 0.17;
     s.lasts_days = 10.0;
     list.push_back(std::move(s));
@@ -126,7 +126,7 @@ Result<Scenario> scenario_named(std::string_view name) {
   const auto found =
       std::find_if(list.begin(), list.end(), [&](const Scenario& s) { return s.name == name; });
   if (found == list.end()) {
-    return fail(Errc::not_found, fmt::format("there is no rehearsal '{}'; there are {}", name,
+    return fail(Errc::not_found, fmt::format("there is no scenario '{}'; the scenarios are {}", name,
                                              fmt::join(scenario_names(), ", ")));
   }
   return std::move(*found);

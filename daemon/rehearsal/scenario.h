@@ -10,7 +10,7 @@
 
 namespace gyle {
 
-// A made-up batch before chance has its say.
+// A made-up batch, before rehearse() varies it by the seed.
 struct Scenario {
   std::string name;
   std::string about;  // one line for a person
@@ -29,10 +29,10 @@ struct Scenario {
   Probe probe;
 };
 
-// In the order in which they are shown; the first is the default.
+// In display order; the first is the default.
 std::vector<std::string> scenario_names();
 
-// Unknown name: Errc::not_found, with the names there are.
+// Errc::not_found for an unknown name; the message lists the known ones.
 Result<Scenario> scenario_named(std::string_view name);
 
 }  // namespace gyle

@@ -9,13 +9,13 @@ namespace {
 
 constexpr double kFadeHours = 2.0;
 constexpr double kBusyPointsPerDay = 12.0;
-constexpr double kClingingSd = 0.00008;  // a pinned float still trembles a little, SG
+constexpr double kClingingSd = 0.00008;  // SG: a pinned hydrometer still moves a little
 
 double rounded(double value, double resolution) {
   return resolution > 0.0 ? std::round(value / resolution) * resolution : value;
 }
 
-// Noise with memory: forgets over `correlation_h`, standard deviation 1.
+// Correlated noise with the time constant `correlation_h` and standard deviation 1.
 class CorrelatedNoise {
  public:
   CorrelatedNoise(double correlation_h, Random& random)
@@ -32,7 +32,7 @@ class CorrelatedNoise {
   double value_;
 };
 
-// When a sensor measures, and what becomes of each message on its way.
+// When a sensor measures, and how each message is delivered.
 class Schedule {
  public:
   Schedule(const Radio& radio, const Truth& truth, Random random)

@@ -7,23 +7,23 @@
 
 namespace gyle {
 
-// What really happened in the vessel, on a regular grid from the pitch on. Between grid points: straight
-// lines; outside: the nearest end.
+// What really happens in the vessel, on a regular grid from the pitch on. Between grid points values are
+// interpolated linearly; outside, the nearest end holds.
 struct Truth {
   Time pitched;
   Duration grid;
   std::vector<double> gravity;              // SG
   std::vector<double> beer_temperature;     // degC
-  std::vector<double> ambient_temperature;  // degC, of the air around the vessel
+  std::vector<double> ambient_temperature;  // degC, around the vessel
 
   double original_gravity;  // SG
-  double final_gravity;     // SG: where the beer ends if it is left alone for two more months
-  double nominal_final;     // SG: where its sugar would be used up; above it by a lot = stuck
+  double final_gravity;     // SG after two more months without any change
+  double nominal_final;     // SG with all fermentable sugar used; a final gravity far above it means stuck
 
   std::optional<Time> started;                 // first fall of one point (0.001 SG)
   std::optional<Time> finished;                // within 0.0005 SG of the final gravity
-  std::vector<std::optional<Time>> hold_over;  // per hold of the plan: its condition met
-  std::vector<std::optional<Time>> set_to;     // per hold: the thermostat set to its temperature
+  std::vector<std::optional<Time>> hold_over;  // per hold of the plan: when its condition is met
+  std::vector<std::optional<Time>> set_to;     // per hold: when the thermostat is set to its temperature
 
   Time end() const { return pitched + grid * (static_cast<Duration::rep>(gravity.size()) - 1); }
   double gravity_at(Time time) const { return at(gravity, time); }

@@ -17,15 +17,15 @@ enum class Quantity {
   sample,               // a gravity measured by hand, specific gravity 20/20 degC
 };
 
-// The word used in configuration, CSV and JSON: "gravity", "beer_temperature", ...
+// The name in configuration, CSV and JSON: "gravity", "beer_temperature", ...
 const char* name(Quantity quantity);
 std::optional<Quantity> quantity_named(std::string_view text);
 
-// How far a reading's time can be trusted.
+// Where a reading's time comes from.
 enum class TimeQuality {
-  stamped,  // the sensor's own plausible time stamp
-  arrival,  // the moment it arrived, live
-  backlog,  // arrived in a burst after an outage and carries no stamp: measured some time before
+  stamped,  // the sensor's own time stamp, plausible
+  arrival,  // time of arrival, live
+  backlog,  // time of arrival in a burst after an outage, without a stamp: measured some time before
 };
 const char* name(TimeQuality quality);
 

@@ -137,11 +137,10 @@ TEST_CASE("what a web server answers decides what becomes of the delivery") {
        "the server answered 401 Unauthorized: token missing: Bearer (secret) for (secret)"},
       {"redirect", Outcome::refused,
        "the server answered 307 Temporary Redirect: the address has moved to https://elsewhere.example; "
-       "redirections "
-       "are not followed"},
+       "redirects are not followed"},
       {"redirect-here", Outcome::refused,
        "the server answered 308 Permanent Redirect: the address has moved to another path of this server; "
-       "redirections are not followed"},
+       "redirects are not followed"},
       {"huge", Outcome::later, "the server answered 500 Internal Server Error: too much too much too much"},
       {"control", Outcome::refused, "the server answered 400 Bad Request: bad [31mred ? value"},
       {"cut", Outcome::arrived, "the server answered 200 OK: xxxxxxxx"},
@@ -317,14 +316,14 @@ TEST_CASE("what a mail server replies decides what becomes of the delivery") {
   }
 }
 
-TEST_CASE("an addressee who is refused keeps the message from no other") {
+TEST_CASE("a refused recipient does not keep the message from the others") {
   const test::Certificate certificate;
   test::Sink sink("smtp_sink.py", mail_arguments(certificate, "rcpt:550,rcpt:550"));
   auto settings = mail_settings(sink.url("smtp"), certificate.file());
   settings.to = {"gone@example.org", "brewer@example.org"};
   const Delivered delivered = sent(*mailbox(settings));
   CHECK(delivered.outcome == Outcome::arrived);
-  CHECK(delivered.answer == "the server answered 250: ok; of an addressee it said 550 not wanted here");
+  CHECK(delivered.answer == "the server answered 250: ok; for one recipient: 550 not wanted here");
   REQUIRE(sink.received().size() == 1);
   CHECK(sink.received()[0]["to"] == std::vector<std::string>{"brewer@example.org"});
 }

@@ -49,7 +49,7 @@ for (const [name, viewport] of Object.entries({ phone, desk })) {
         const amber = await card(page, 'Left').innerText();
         assert.match(amber, /Fermenting/);
         assert.match(amber, /falling \d+ points a day/);
-        assert.match(amber, /Bring it to 22 °C in .*between .* and .*\(8 in 10\)/s);
+        assert.match(amber, /Bring it to 20 °C in .*between .* and .*\(8 in 10\)/s);
         assert.match(await card(page, 'Right').innerText(), /Stuck.*Take care.*seems to have stopped/s);
         await holdUp(page);
         assert.deepEqual(page.errors, []);

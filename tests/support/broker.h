@@ -16,7 +16,7 @@
 
 namespace gyle::test {
 
-// A port of the loopback interface that nobody listens on at this moment.
+// A loopback port that is free now.
 inline int free_port() {
   const int fd = socket(AF_INET, SOCK_STREAM, 0);
   sockaddr_in address{};
@@ -31,12 +31,10 @@ inline int free_port() {
   return ntohs(address.sin_port);
 }
 
-// A mosquitto of the test's own, on loopback, with its own folder. Keeps its port and its folder over
-// restarts.
+// A mosquitto on loopback with its own folder. Keeps port and folder across restarts.
 class Broker {
  public:
-  // `options` are lines of mosquitto.conf in addition to those that keep every message (as config/ ships
-  // them).
+  // `options`: lines of mosquitto.conf beside those that keep every message (as shipped in config/).
   explicit Broker(std::string options = "allow_anonymous true\n")
       : options_(std::move(options)), port_(free_port()) {}
 
@@ -53,7 +51,7 @@ class Broker {
         << "log_type all\n"
         << options_;
     process_.reset();
-    const char* const installed = "/usr/sbin/mosquitto";  // not in everybody's PATH
+    const char* const installed = "/usr/sbin/mosquitto";  // often not in PATH
     process_ = std::make_unique<Process>(
         std::vector<std::string>{access(installed, X_OK) == 0 ? installed : "mosquitto", "-c",
                                  (dir_ / "mosquitto.conf").string()},
@@ -71,8 +69,7 @@ class Broker {
   // As a broker that comes back with nothing of what it knew.
   void forget() const { std::filesystem::remove(dir_ / "mosquitto.db"); }
 
-  // Publishes each payload at QoS 1 on `topic`, in order, over one connection; returns when all are
-  // acknowledged.
+  // Publishes the payloads in order at QoS 1 over one connection; returns when all are acknowledged.
   void publish(const std::string& topic, const std::vector<std::string>& payloads,
                const std::vector<std::string>& more_arguments = {}) const {
     const TempDir dir;

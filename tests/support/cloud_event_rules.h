@@ -9,10 +9,10 @@
 
 namespace gyle::test {
 
-// What is wrong with `text` as an event of CloudEvents 1.0.2 in the JSON format, structured mode; empty:
-// nothing. Rules, in our words, of the specification (github.com/cloudevents/spec, v1.0.2, Cloud Native
-// Computing Foundation): "Naming Conventions", "Type System", "REQUIRED Attributes", "OPTIONAL Attributes",
-// "Size Limits" of spec.md, and sections 2.2, 3 and 3.1 of json-format.md.
+// The rules of CloudEvents 1.0.2 (JSON format, structured mode) that `text` breaks. In our words, from the
+// specification (github.com/cloudevents/spec, v1.0.2, Cloud Native Computing Foundation): "Naming
+// Conventions", "Type System", "REQUIRED Attributes", "OPTIONAL Attributes", "Size Limits" of spec.md, and
+// sections 2.2, 3 and 3.1 of json-format.md.
 inline std::vector<std::string> broken_cloud_event_rules(const std::string& text) {
   std::vector<std::string> broken;
   const auto require = [&](bool holds, const std::string& rule) {

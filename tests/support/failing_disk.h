@@ -7,8 +7,8 @@
 
 namespace gyle::test {
 
-// While it lives, SQLite opens files through it, and the n-th write, sync or truncation (of all files
-// together) and all that follow fail with `error`: a disk that is full or has died.
+// A disk that is full or broken. While it exists, SQLite opens files through it, and the n-th write, sync or
+// truncation (counted over all files) and all later ones fail with `error`.
 class FailingDisk {
  public:
   FailingDisk() {
@@ -76,7 +76,7 @@ class FailingDisk {
   static int open(sqlite3_vfs*, const char* name, sqlite3_file* file, int flags, int* out_flags) {
     const int result = real()->xOpen(real(), name, file, flags, out_flags);
     if (file->pMethods == nullptr) return result;
-    // Databases and logs have tables of methods that differ in how they lock; how they write is the same.
+    // The method tables of databases and logs differ in locking only.
     if (posix() == nullptr) posix() = file->pMethods;
     if (file->pMethods->xWrite != posix()->xWrite) throw std::logic_error("files of two kinds");
     static std::map<const sqlite3_io_methods*, sqlite3_io_methods> failing;

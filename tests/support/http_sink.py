@@ -1,18 +1,18 @@
 #!/usr/bin/env python3
-"""An HTTP(S) server on loopback that notes what it is sent, then answers as its script says.
+"""An HTTP(S) server on loopback that logs each request and answers by a script.
 
-Its first line of output is its port. Words of the script, one per request, then 200:
-  NNN            that status; 401 says "token missing" and repeats the request's Authorization and path
+Prints its port first. The script has one word per request, then 200:
+  NNN            that status; 401 answers "token missing" and repeats the request's Authorization and path
   NNN:7          with Retry-After: 7
   NNN:date+7     with Retry-After as an HTTP-date 7 s ahead
   redirect       307 to https://elsewhere.example/new
   redirect-here  308 to another path
-  huge           500 with a body that does not end
-  control        400 with control characters, markup and bytes that are no UTF-8
+  huge           500 with an endless body
+  control        400 with control characters, markup and invalid UTF-8
   cut            200 and half of the body, then the connection is closed
   drop           nothing: the connection is closed
-  hang           nothing, for ever
-Each line of the log: n, key (Idempotency-Key), seen (how often the key came before), answer (the word), time,
+  hang           never answers
+Each log line: n, key (Idempotency-Key), seen (earlier requests with this key), answer (the word), time,
 method, path, headers (names in lower case), body.
 """
 
@@ -95,10 +95,10 @@ class Server(http.server.ThreadingHTTPServer):
     daemon_threads = True
 
     def handle_error(self, *_):
-        pass  # a sender that leaves is what is being tested
+        pass  # tests disconnect on purpose
 
     def finish_request(self, request, client_address):
-        # In the thread of the request: a handshake that never ends must not stop the others.
+        # In the request's thread, so that a handshake that never ends does not block the others.
         if self.tls is not None:
             request = self.tls.wrap_socket(request, server_side=True)
         try:

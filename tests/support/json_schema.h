@@ -10,8 +10,8 @@
 
 namespace gyle::test {
 
-// Checks JSON against the part of JSON Schema that our own documents use. A keyword that it does not know is
-// a finding too, so that nothing is written there that nobody checks.
+// Validates JSON against the part of JSON Schema that our documents use. An unknown keyword is a finding too,
+// so that every keyword in them is checked.
 //   source  JSON Schema 2020-12, core and validation; OpenAPI 3.1.0 uses that dialect
 class SchemaCheck {
  public:
@@ -19,15 +19,14 @@ class SchemaCheck {
 
   explicit SchemaCheck(const Json& document) : document_(document) {}
 
-  // What is wrong, each with the place in `value`; empty: it is valid.
+  // The findings, each with its place in `value`; empty: valid.
   std::vector<std::string> check(const Json& schema, const Json& value) {
     findings_.clear();
     look(schema, value, "");
     return findings_;
   }
 
-  // Every property that was seen in a valid object, as "<schema's name>/<property>"; of objects within a
-  // named schema the path is longer.
+  // Every property seen in a valid object, as "<schema's name>/<property>"; longer for nested objects.
   const std::set<std::string>& seen() const { return seen_; }
 
   const Json& resolve(const Json& schema, std::string* name = nullptr) const {
@@ -84,7 +83,7 @@ class SchemaCheck {
       } else if (keyword == "maxItems") {
         if (value.is_array() && value.size() > rule) wrong("has too many items");
       } else if (keyword == "format") {
-        if (rule != "date-time") wrong("nobody checks the format " + rule.dump());
+        if (rule != "date-time") wrong("no check for the format " + rule.dump());
         if (value.is_string() && !parse_rfc3339(value.get<std::string>())) wrong("is no date-time");
       } else if (keyword == "items") {
         for (std::size_t i = 0; value.is_array() && i < value.size(); ++i)
@@ -122,7 +121,7 @@ class SchemaCheck {
         }
         if (good != 1) wrong("is " + std::to_string(good) + " of the schemas of oneOf, not one");
       } else {
-        wrong("nobody checks the keyword " + keyword);
+        wrong("no check for the keyword " + keyword);
       }
     }
     name_ = outer;
@@ -131,7 +130,7 @@ class SchemaCheck {
   const Json& document_;
   std::vector<std::string> findings_;
   std::set<std::string> seen_;
-  std::string name_;  // of the schema that is being looked at
+  std::string name_;  // of the current schema
 };
 
 }  // namespace gyle::test

@@ -10,17 +10,17 @@
 
 namespace gyle::test {
 
-// A plain batch for tests: a logistic fall from 1.050 to 1.012 over five days at 18 degC, then at 21, under a
-// float with a little noise that speaks every quarter of an hour, and a probe beside it.
+// A simple batch: a logistic fall from 1.050 to 1.012 over five days at 18 degC, then 21, measured every
+// quarter of an hour by a hydrometer with some noise, with an ambient probe.
 struct MadeUp {
   Time pitched{hours(24 * 20000)};
   double start = 50, final = 12;      // points
   double rate = 0.09, middle_h = 50;  // of the logistic, per hour and hours
   double noise = 0.4;                 // points
-  double offset = 0;                  // points that the float reads too high
+  double offset = 0;                  // points, positive: the hydrometer reads too high
   double to_h = 240;
-  double stops_at_h = 1e9;    // from then on gravity stays
-  double freezes_at_h = 1e9;  // from then on the float repeats itself
+  double stops_at_h = 1e9;    // gravity is constant from then on
+  double freezes_at_h = 1e9;  // the hydrometer repeats its value from then on
   std::uint64_t seed = 1;
 
   BatchSpec spec() const {
@@ -41,7 +41,7 @@ struct MadeUp {
 
   std::vector<Event> events() const {
     std::mt19937_64 bits(seed);
-    // Box and Muller: the library's normal distribution differs between implementations.
+    // Box and Muller; std::normal_distribution differs between implementations.
     const auto uniform = [&] { return (static_cast<double>(bits() >> 11) + 0.5) / 9007199254740992.0; };
     const auto normal = [&] {
       return std::sqrt(-2 * std::log(uniform())) * std::cos(6.283185307179586 * uniform());

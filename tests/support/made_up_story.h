@@ -8,7 +8,7 @@
 
 namespace gyle::test {
 
-// A batch that fell from 1.048 to 1.012 in ten days and is packaged; what people wrote in it is `text`.
+// A packaged batch that fell from 1.048 to 1.012 in ten days; `text` is used for everything a person enters.
 inline BatchStory made_up_story(const std::string& text = "Harbour amber",
                                 Time pitched = parse_rfc3339("2026-03-01T18:30:00Z").value()) {
   BatchStory story;

@@ -6,7 +6,7 @@
 
 namespace gyle::test {
 
-// Shows what the test has set. May be read from any thread.
+// Shows the time that the test has set. Readable from any thread.
 class ManualClock : public Clock {
  public:
   explicit ManualClock(Time start) : now_(start) {}

@@ -1,4 +1,4 @@
-// Where the files are that tests read.
+// Folders of files that tests read.
 #pragma once
 
 #include <string>

@@ -1,10 +1,10 @@
-"""What a shell makes of lines when completion is asked for, in a terminal as a person has it.
+"""Completes lines in an interactive shell, in a pseudo-terminal.
 
     press_tab.py bash|zsh SCRIPT DIRECTORY
 
-Each line of standard input is typed in DIRECTORY. Then all that is offered for its last word is inserted (by
-insert-completions of bash, by the completer _all_matches of zsh), and the line that results is written to standard
-output. For a line that begins with "?" zsh lists what is offered instead, and that is written.
+Each line of standard input is typed in DIRECTORY, all completions of its last word are inserted (insert-completions
+in bash, the completer _all_matches in zsh), and the resulting line is printed. For a line that begins with "?" zsh
+lists the completions instead, and the list is printed.
 """
 import fcntl
 import os
@@ -44,7 +44,7 @@ COMMAND = {"bash": ["bash", "--norc", "--noprofile", "-i"], "zsh": ["zsh", "-f",
 
 
 def shown(terminal):
-    """What was displayed, and the line that the shell shows between two marks."""
+    """The displayed text, and the line that the shell prints between two marks."""
     text = b""
     while True:
         text += os.read(terminal, 65536)

@@ -17,7 +17,7 @@
 
 namespace gyle::test {
 
-// Polls until `condition` holds; false when it has not within `patience`.
+// Polls until `condition` holds; false after `patience`.
 inline bool eventually(const std::function<bool()>& condition,
                        std::chrono::milliseconds patience = std::chrono::seconds(20)) {
   const auto end = std::chrono::steady_clock::now() + patience;
@@ -28,7 +28,7 @@ inline bool eventually(const std::function<bool()>& condition,
   return true;
 }
 
-// A program run by a test; killed when the test is done with it or dies.
+// A program run by a test; killed by the destructor, and when the test dies.
 class Process {
  public:
   // Standard output and error are appended to `log`; standard input is `input`, or empty.
@@ -68,7 +68,7 @@ class Process {
     return !status_;
   }
 
-  // Its exit code, or minus the signal that ended it; nothing when it still runs after `patience`.
+  // Exit code, or minus the signal that ended it; nothing when it still runs after `patience`.
   std::optional<int> wait(std::chrono::milliseconds patience = std::chrono::seconds(30)) {
     if (!eventually([this] { return !running(); }, patience)) return std::nullopt;
     return WIFEXITED(*status_) ? WEXITSTATUS(*status_) : -WTERMSIG(*status_);

@@ -6,7 +6,7 @@
 
 namespace gyle::test {
 
-// The system's Python, which has the Debian packages; another may come first in somebody's PATH.
+// The system's Python, which has the Debian packages; PATH may have another one first.
 inline std::string python() {
   const char* const system = "/usr/bin/python3";
   return access(system, X_OK) == 0 ? system : "python3";

@@ -13,11 +13,11 @@
 
 namespace gyle::test {
 
-// A client of a port on loopback, or of a Unix socket, that says exactly what it is told to say. Reads give
-// up after ten seconds.
+// A client of a loopback port or a Unix socket that sends exactly the given bytes. Reads time out after ten
+// seconds.
 class RawClient {
  public:
-  // `receive_bytes`: how much the system takes in for a client that does not read; 0 for the system's choice.
+  // `receive_bytes`: receive buffer of the socket; 0: the system's default.
   explicit RawClient(int port, int receive_bytes = 0) : fd_(::socket(AF_INET, SOCK_STREAM, 0)) {
     sockaddr_in address{};
     address.sin_family = AF_INET;
@@ -39,7 +39,7 @@ class RawClient {
   }
   bool connected() const { return connected_; }
 
-  // Whatever the server does not take is lost, as with a server that has closed.
+  // Bytes that the server does not accept are dropped.
   void say(const std::string& bytes) const {
     std::size_t sent = 0;
     while (sent < bytes.size()) {

@@ -12,7 +12,7 @@
 
 namespace gyle::test {
 
-// What a parser of somebody else's, in a script of tests/support, makes of a text; fails the test where that
+// The output of an independent parser (a script of tests/support) for a text; fails the test when the parser
 // refuses it.
 inline std::string read_by(const char* reader, const std::string& text) {
   const TempDir dir;

@@ -1,4 +1,4 @@
-"""Loads a calendar in python3-icalendar, holds it to RFC 5545 where that does not, and prints each event as
+"""Loads a calendar with python3-icalendar, checks what that does not of RFC 5545, and prints each event as
    UID|STATUS|SEQUENCE|DTSTART|SUMMARY|DESCRIPTION.   read_calendar.py FILE.ics"""
 import sys
 

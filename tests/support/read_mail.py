@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""What Python's mail parser (its standard library, policy "default") makes of a message, as JSON.
+"""Messages as read by Python's mail parser (standard library, policy "default"), as JSON.
 
 read_mail.py FILE... prints an array with one object per file."""
 

@@ -1,5 +1,5 @@
-"""Reads an exposition with the OpenMetrics parser of python3-prometheus-client, which refuses what the standard
-   forbids, and prints each sample as NAME{label="value"} VALUE.   read_metrics.py FILE"""
+"""Reads an exposition with the OpenMetrics parser of python3-prometheus-client, which enforces the standard,
+   and prints each sample as NAME{label="value"} VALUE.   read_metrics.py FILE"""
 import sys
 
 from prometheus_client.openmetrics.parser import text_string_to_metric_families

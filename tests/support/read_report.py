@@ -1,5 +1,5 @@
-"""Reads a report as a browser would (Python's html.parser) and complains of whatever a report must not hold.
-   read_report.py REPORT.html [TEXT that must be there, as text]"""
+"""Reads a report with Python's html.parser and fails for anything a report must not contain.
+   read_report.py REPORT.html [TEXT that it must contain]"""
 import html.parser
 import sys
 

@@ -19,7 +19,7 @@ inline nlohmann::json reference_json(const std::string& file) {
   return nlohmann::json::parse(in);
 }
 
-// Rows of a CSV, header included; a field in quotation marks may hold commas, but no quotation marks.
+// Rows of a CSV, header included; a quoted field may contain commas, but no quotes.
 inline std::vector<std::vector<std::string>> reference_csv(const std::string& file) {
   std::ifstream in(reference_path(file));
   if (!in) throw std::runtime_error("no reference file " + file);

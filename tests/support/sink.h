@@ -15,8 +15,7 @@
 
 namespace gyle::test {
 
-// A server of tests/support (http_sink.py or smtp_sink.py) on loopback. Keeps its log and its port over
-// restarts.
+// A server of tests/support (http_sink.py or smtp_sink.py) on loopback. Keeps log and port across restarts.
 class Sink {
  public:
   explicit Sink(std::string program, std::vector<std::string> arguments = {})
@@ -53,7 +52,7 @@ class Sink {
     return scheme + "://127.0.0.1:" + std::to_string(port_);
   }
 
-  // What it has received so far.
+  // Everything received so far.
   std::vector<nlohmann::json> received() const {
     std::vector<nlohmann::json> lines;
     std::ifstream in(dir_ / "log");
@@ -70,7 +69,7 @@ class Sink {
   std::unique_ptr<Process> process_;
 };
 
-// A key and a certificate that it has signed itself, made for the test.
+// A key and a self-signed certificate.
 class Certificate {
  public:
   explicit Certificate(const std::string& names = "DNS:localhost,IP:127.0.0.1") {

@@ -1,4 +1,4 @@
-"""What the servers of the tests have received: a file of JSON lines, and a script of how to answer."""
+"""The log of a test server as JSON lines, and the script of its answers."""
 
 import json
 import os
@@ -9,7 +9,7 @@ import time
 class Log:
     """Appends one line per delivery, in one write, so that a reader (and a killed sender) sees all or nothing.
 
-    `seen` counts how often the same key came before, over restarts of the server too.
+    `seen` counts earlier entries with the same key, also from before a restart.
     """
 
     def __init__(self, path):
@@ -36,7 +36,7 @@ class Log:
 
 
 class Script:
-    """Words separated by commas, one for each delivery; `usual` when there are no more."""
+    """Words separated by commas, one per delivery; then `usual`."""
 
     def __init__(self, text, usual):
         self._lock = threading.Lock()

@@ -1,15 +1,15 @@
 #!/usr/bin/env python3
-"""An SMTP server on loopback, with TLS and login (Debian: python3-aiosmtpd), that notes each message it is sent.
+"""An SMTP server on loopback, with TLS and login (Debian: python3-aiosmtpd), that logs each message.
 
-Its first line of output is its port. Words of the script, one per transaction, then 250:
-  250              taken
+Prints its port first. The script has one word per transaction, then 250:
+  250              accepted
   450 550 ...      that reply after the message
   mail:450 ...     that reply to MAIL
-  rcpt:550 ...     that reply to the first RCPT; the others are taken
-  drop             noted, and the connection is closed instead of a reply
-  hang             noted, and never replied to
-Each line of the log: n, key (Message-ID), seen (how often it came before), answer (the word), time, from, to, tls,
-user, mail (read_mail.py), raw. Messages that are refused before they are sent are not noted.
+  rcpt:550 ...     that reply to the first RCPT; the others are accepted
+  drop             logged; closes the connection instead of replying
+  hang             logged; never replies
+Each log line: n, key (Message-ID), seen (earlier messages with this key), answer (the word), time, from, to, tls,
+user, mail (read_mail.py), raw. Messages refused before DATA are not logged.
 """
 
 import argparse
@@ -95,7 +95,7 @@ async def serve(chosen):
             require_starttls=context is not None and not chosen.implicit_tls,
             authenticator=login if chosen.user else None,
             auth_required=bool(chosen.user),
-            # Over implicit TLS aiosmtpd does not know that it is encrypted.
+            # aiosmtpd does not recognise implicit TLS as encrypted.
             auth_require_tls=not chosen.implicit_tls,
         )
 

@@ -9,8 +9,7 @@
 
 namespace gyle::test {
 
-// A fresh folder that is gone again at the end of the scope; in memory where there is such a place, as
-// nothing here outlives the machine and a slow disk would only be waited for.
+// A temporary folder, removed by the destructor. In memory where possible, for speed.
 class TempDir {
  public:
   TempDir() {

@@ -21,7 +21,7 @@
 namespace gyle {
 namespace {
 
-using Failure = FarAnswer::Failure;
+using Failure = ServerReply::Failure;
 
 constexpr std::size_t kTextKept = 1024;
 
@@ -40,8 +40,8 @@ List list_of(const std::vector<std::string>& lines) {
   return List(list);
 }
 
-// The connections that are open, so that a stop can end them: while it waits for a reply of SMTP, libcurl
-// looks up once a second only.
+// The open connections, so that a stop can shut them down: while libcurl waits for an SMTP reply it calls its
+// progress callback only once a second.
 class Sockets {
  public:
   void end() {
@@ -70,13 +70,13 @@ class Sockets {
   bool ended_ = false;
 };
 
-// One attempt: what is sent, and what has come so far.
+// One attempt: what is still to send, and what has been received.
 struct Attempt {
   std::stop_token stop;
   bool is_mail = false;
   std::string_view unsent;
-  FarAnswer answer;
-  bool reply_ended = true;  // of SMTP: the next line begins a new one
+  ServerReply answer;
+  bool reply_ended = true;  // SMTP: the next line begins a new reply
   std::array<char, CURL_ERROR_SIZE> error{};
 };
 
@@ -88,10 +88,10 @@ std::size_t take_body(const char* data, std::size_t, std::size_t size, void* use
   auto& attempt = *static_cast<Attempt*>(user);
   const bool enough = attempt.answer.text.size() >= kTextKept;
   keep(attempt.answer.text, {data, size});
-  return enough ? 0 : size;  // 0 breaks the transfer off; the status has come
+  return enough ? 0 : size;  // 0 aborts the transfer; the status is known by now
 }
 
-// "HTTP/1.1 429 Too Many Requests", of which an answer may have several (RFC 9110 section 15.2).
+// "HTTP/1.1 429 Too Many Requests"; there may be several (RFC 9110 section 15.2).
 void take_status_line(Attempt& attempt, std::string_view line) {
   if (!line.starts_with("HTTP/")) return;
   const auto code = line.find(' ');
@@ -106,8 +106,8 @@ void take_reply_line(Attempt& attempt, std::string_view line) {
                                                         [](char c) { return c >= '0' && c <= '9'; });
   if (!is_reply) return;
   const int code = (line[0] - '0') * 100 + (line[1] - '0') * 10 + (line[2] - '0');
-  if (code == 221) return;  // a goodbye answers nothing
-  FarAnswer& answer = attempt.answer;
+  if (code == 221) return;  // the reply to QUIT
+  ServerReply& answer = attempt.answer;
   if (attempt.reply_ended) {
     if (answer.code >= 400) answer.objection = std::to_string(answer.code) + " " + answer.text;
     answer.text.clear();
@@ -137,7 +137,7 @@ std::size_t give_body(char* buffer, std::size_t, std::size_t room, void* user) {
   return size;
 }
 
-int look_up(void* user, curl_off_t, curl_off_t, curl_off_t, curl_off_t) {
+int on_progress(void* user, curl_off_t, curl_off_t, curl_off_t, curl_off_t) {
   return static_cast<Attempt*>(user)->stop.stop_requested() ? 1 : 0;
 }
 
@@ -170,7 +170,7 @@ struct CurlTransfer::Impl {
   using Task = std::variant<HttpPost, MailSubmission>;
   struct Job {
     Task task;
-    std::function<void(FarAnswer)> done;
+    std::function<void(ServerReply)> done;
   };
 
   explicit Impl(TransferLimits limits_in) : limits(limits_in) {
@@ -193,7 +193,7 @@ struct CurlTransfer::Impl {
   }
 
   void run(std::stop_token stop) {
-    // The daemon's signals are for its own threads; SIGPIPE of a broken connection is for nobody.
+    // The daemon's signals are for its other threads; SIGPIPE of a broken connection is for none.
     sigset_t all;
     sigfillset(&all);
     pthread_sigmask(SIG_BLOCK, &all, nullptr);
@@ -211,7 +211,7 @@ struct CurlTransfer::Impl {
     }
   }
 
-  FarAnswer carry_out(const Task& task, const std::stop_token& stop) {
+  ServerReply carry_out(const Task& task, const std::stop_token& stop) {
     Attempt attempt;
     attempt.stop = stop;
     const Easy easy(curl_easy_init());
@@ -232,7 +232,7 @@ struct CurlTransfer::Impl {
     curl_easy_setopt(easy, CURLOPT_CLOSESOCKETFUNCTION, Sockets::closed);
     curl_easy_setopt(easy, CURLOPT_CLOSESOCKETDATA, &sockets);
     curl_easy_setopt(easy, CURLOPT_NOSIGNAL, 1L);
-    curl_easy_setopt(easy, CURLOPT_QUICK_EXIT, 1L);  // a name server that does not answer holds up no stop
+    curl_easy_setopt(easy, CURLOPT_QUICK_EXIT, 1L);  // a silent name server does not delay a stop
     curl_easy_setopt(easy, CURLOPT_FORBID_REUSE, 1L);
     curl_easy_setopt(easy, CURLOPT_FOLLOWLOCATION, 0L);
     curl_easy_setopt(easy, CURLOPT_CONNECTTIMEOUT_MS, static_cast<long>(limits.connect.count()));
@@ -247,7 +247,7 @@ struct CurlTransfer::Impl {
     curl_easy_setopt(easy, CURLOPT_WRITEDATA, &attempt);
     curl_easy_setopt(easy, CURLOPT_HEADERFUNCTION, take_header);
     curl_easy_setopt(easy, CURLOPT_HEADERDATA, &attempt);
-    curl_easy_setopt(easy, CURLOPT_XFERINFOFUNCTION, look_up);
+    curl_easy_setopt(easy, CURLOPT_XFERINFOFUNCTION, on_progress);
     curl_easy_setopt(easy, CURLOPT_XFERINFODATA, &attempt);
     curl_easy_setopt(easy, CURLOPT_NOPROGRESS, 0L);
   }
@@ -255,7 +255,7 @@ struct CurlTransfer::Impl {
   static void set_trust(CURL* easy, const std::filesystem::path& ca_file) {
     if (ca_file.empty()) return;
     curl_easy_setopt(easy, CURLOPT_CAINFO, ca_file.c_str());
-    curl_easy_setopt(easy, CURLOPT_CAPATH, nullptr);  // else the system's are trusted as well
+    curl_easy_setopt(easy, CURLOPT_CAPATH, nullptr);  // otherwise the system's are trusted as well
   }
 
   // Returns what must live as long as the transfer.
@@ -297,8 +297,8 @@ struct CurlTransfer::Impl {
     return addressees;
   }
 
-  // As curl_easy_perform, but ends as soon as it is told to. Told, it performs once more: look_up then ends
-  // the transfer as broken off. A mail that is merely removed libcurl may end as if it were whole.
+  // Like curl_easy_perform, but ends at once on a stop. It then performs once more, so that on_progress
+  // aborts the transfer: libcurl may complete a mail whose handle is only removed.
   CURLcode perform(CURL* easy, const std::stop_token& stop) {
     curl_multi_add_handle(multi.get(), easy);
     CURLcode result = CURLE_ABORTED_BY_CALLBACK;
@@ -314,8 +314,8 @@ struct CurlTransfer::Impl {
     return result;
   }
 
-  static FarAnswer conclude(CURL* easy, Attempt& attempt, CURLcode result) {
-    FarAnswer& answer = attempt.answer;
+  static ServerReply conclude(CURL* easy, Attempt& attempt, CURLcode result) {
+    ServerReply& answer = attempt.answer;
     const bool stopped = result != CURLE_OK && attempt.stop.stop_requested();
     answer.failure = stopped ? Failure::stopped : failure_of(result);
     if (result != CURLE_OK)
@@ -324,7 +324,7 @@ struct CurlTransfer::Impl {
     long code = 0;
     curl_easy_getinfo(easy, CURLINFO_RESPONSE_CODE, &code);
     answer.code = static_cast<int>(code);
-    curl_off_t wait_s = 0;  // 0: not asked for
+    curl_off_t wait_s = 0;  // 0: not given
     if (curl_easy_getinfo(easy, CURLINFO_RETRY_AFTER, &wait_s) == CURLE_OK && wait_s > 0)
       answer.retry_after =
           std::min<Duration>(seconds(std::min<curl_off_t>(wait_s, 1'000'000'000)), days(10'000));
@@ -350,11 +350,11 @@ struct CurlTransfer::Impl {
 CurlTransfer::CurlTransfer(TransferLimits limits) : impl_(std::make_unique<Impl>(limits)) {}
 CurlTransfer::~CurlTransfer() = default;
 
-void CurlTransfer::post(HttpPost post, std::function<void(FarAnswer)> done) {
+void CurlTransfer::post(HttpPost post, std::function<void(ServerReply)> done) {
   impl_->add({std::move(post), std::move(done)});
 }
 
-void CurlTransfer::submit(MailSubmission mail, std::function<void(FarAnswer)> done) {
+void CurlTransfer::submit(MailSubmission mail, std::function<void(ServerReply)> done) {
   impl_->add({std::move(mail), std::move(done)});
 }
 

@@ -6,18 +6,18 @@
 #include <string>
 #include <vector>
 
-#include "alerts/far_answer.h"
+#include "alerts/server_reply.h"
 #include "base/time.h"
 
 namespace gyle {
 
 struct TransferLimits {
-  Duration connect = seconds(15);  // to be connected, encryption included
+  Duration connect = seconds(15);  // including TLS
   Duration total = seconds(60);
 };
 
-// An address that has been checked (parse_far_address), and what to send there. An empty `ca_file` means the
-// certificates that the system trusts, another one only those in it.
+// What to send to a checked address (parse_endpoint). An empty `ca_file` trusts the system's certificates,
+// another one only its own.
 struct HttpPost {
   std::string url;  // http or https
   std::vector<std::string> headers;
@@ -26,21 +26,21 @@ struct HttpPost {
 };
 
 struct MailSubmission {
-  std::string url;  // smtp (STARTTLS is insisted on) or smtps
+  std::string url;  // smtp (STARTTLS is required) or smtps
   std::string username;
   std::string password;
   std::string from;
   std::vector<std::string> to;
-  bool any_addressee = false;  // go on when the server takes the message for some only
+  bool any_addressee = false;  // continue when the server refuses some recipients
   std::string message;
   std::filesystem::path ca_file;
 };
 
-// Sends one thing after the other over HTTP or SMTP, each over a connection of its own, on a thread of its
-// own. Certificates are always verified, redirections never followed; proxies are those of the environment.
-//   threads  any thread may call; `done` is called exactly once, on the thread of this
-//   end      the destructor breaks off what is under way and returns within a second; that, and what waited,
-//            ends as FarAnswer::Failure::stopped
+// Sends over HTTP or SMTP on a thread of its own, one transfer at a time, each over its own connection.
+// Certificates are always verified, redirects never followed; proxies come from the environment.
+//   threads  callable from any thread; `done` is called exactly once, on this object's thread
+//   end      the destructor aborts the current transfer and returns within a second; it and all queued
+//            transfers end as ServerReply::Failure::stopped
 class CurlTransfer {
  public:
   explicit CurlTransfer(TransferLimits limits = {});
@@ -48,8 +48,8 @@ class CurlTransfer {
   CurlTransfer(const CurlTransfer&) = delete;
   CurlTransfer& operator=(const CurlTransfer&) = delete;
 
-  void post(HttpPost post, std::function<void(FarAnswer)> done);
-  void submit(MailSubmission mail, std::function<void(FarAnswer)> done);
+  void post(HttpPost post, std::function<void(ServerReply)> done);
+  void submit(MailSubmission mail, std::function<void(ServerReply)> done);
 
  private:
   struct Impl;

@@ -12,12 +12,12 @@ Result<std::unique_ptr<EmailChannel>> EmailChannel::open(const EmailSettings& se
   return std::unique_ptr<EmailChannel>(new EmailChannel(settings, server, std::move(password), limits));
 }
 
-EmailChannel::EmailChannel(const EmailSettings& settings, FarAddress server, std::string password,
+EmailChannel::EmailChannel(const EmailSettings& settings, Endpoint server, std::string password,
                            TransferLimits limits)
     : settings_(settings),
       server_(std::move(server)),
       password_(std::move(password)),
-      // As it is, and as AUTH LOGIN and AUTH PLAIN send it.
+      // Plain, and as AUTH LOGIN and AUTH PLAIN send it.
       secrets_{password_, base64(password_),
                base64(std::string(1, '\0') + settings.username + std::string(1, '\0') + password_)},
       transfer_(limits) {}
@@ -35,10 +35,10 @@ void EmailChannel::send(const Notice& notice, std::function<void(Delivered)> don
 }
 
 void EmailChannel::submit(MailSubmission mail, std::function<void(Delivered)> done) {
-  const auto judged = [this, mail, done = std::move(done)](const FarAnswer& answer) {
+  const auto judged = [this, mail, done = std::move(done)](const ServerReply& answer) {
     const Delivered delivered = judge_smtp(answer, server_, secrets_);
     const bool partly = delivered.outcome == Delivered::Outcome::refused && !mail.any_addressee &&
-                        mail.to.size() > 1 && answer.failure != FarAnswer::Failure::login;
+                        mail.to.size() > 1 && answer.failure != ServerReply::Failure::login;
     if (!partly) return done(delivered);
     MailSubmission again = mail;
     again.any_addressee = true;

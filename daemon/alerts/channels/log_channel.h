@@ -5,7 +5,7 @@
 
 namespace gyle {
 
-// The process's log, with the severity of the alert. Of several lines each is one of the log's.
+// The process's log, at the severity of the alert; one log entry per line of text.
 class LogChannel final : public Channel {
  public:
   explicit LogChannel(DisplaySettings display);

@@ -34,15 +34,15 @@ std::string payload_of(const Notice& notice) {
   return object.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-// Whether it tells a state, which is over some day, rather than something that has happened.
-bool stands(const Notice& notice) {
-  constexpr std::array<std::string_view, 6> kHappened{
+// A state lasts until it is withdrawn; an event has no end.
+bool is_state(const Notice& notice) {
+  constexpr std::array<std::string_view, 6> kEvents{
       "summary", "digest", "test", "watcher-started", "watcher-restarted", "clock-jumped"};
-  return std::find(kHappened.begin(), kHappened.end(), notice.kind) == kHappened.end();
+  return std::find(kEvents.begin(), kEvents.end(), notice.kind) == kEvents.end();
 }
 
 Delivered delivered(const Status& status) {
-  if (status) return {Delivered::Outcome::arrived, "the broker has it", std::nullopt};
+  if (status) return {Delivered::Outcome::arrived, "accepted by the broker", std::nullopt};
   const bool refused = status.error().code == Errc::refused;
   return {refused ? Delivered::Outcome::refused : Delivered::Outcome::later, status.error().message,
           std::nullopt};
@@ -61,7 +61,7 @@ MqttChannel::MqttChannel(MqttLink& link, std::string prefix) : link_(link), pref
 void MqttChannel::send(const Notice& notice, std::function<void(Delivered)> done) {
   const std::string topic = alert_topic(prefix_, notice);
   if (notice.state != "withdrawn") {
-    link_.publish(topic, payload_of(notice), stands(notice),
+    link_.publish(topic, payload_of(notice), is_state(notice),
                   [done](const Status& status) { done(delivered(status)); });
     return;
   }

@@ -8,13 +8,13 @@ namespace gyle {
 
 class MqttLink;
 
-// Messages of QoS 1 that hold one JSON object: id, time, kind, severity, state, vessel, batch, sensor, title,
+// Messages of QoS 1 with one JSON object: id, time, kind, severity, state, vessel, batch, sensor, title,
 // text, evidence.
 //   <prefix>/<vessel>/<kind>            about the beer
 //   <prefix>/<vessel>/<kind>/<sensor>   about a sensor
-// What stands is retained, so that whoever subscribes later sees it. A withdrawal is published unretained,
-// then an empty retained message clears the topic. What is no state (a summary, a test, a start of the
-// watcher) is not retained.
+// Open alerts are retained, so that later subscribers see them. A withdrawal is published without retain,
+// then an empty retained message clears the topic. Events (a summary, a test, a start of the daemon) are not
+// retained.
 class MqttChannel final : public Channel {
  public:
   // `link` must outlive this.
@@ -26,7 +26,7 @@ class MqttChannel final : public Channel {
   std::string prefix_;
 };
 
-// Where a notice is published. What a level must not hold (/ + # and control characters) becomes a dash.
+// The topic of a notice. Characters that a level cannot hold (/ + # and control characters) become dashes.
 std::string alert_topic(const std::string& prefix, const Notice& notice);
 
 }  // namespace gyle

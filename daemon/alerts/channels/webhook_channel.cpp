@@ -7,8 +7,7 @@
 namespace gyle {
 namespace {
 
-// The path and what is asked for often are the key of a service, which its answer may repeat whole or in
-// part.
+// Path and query often contain a service's key, which its reply may repeat in part.
 void add_parts_of(const std::string& rest, std::vector<std::string>& secrets) {
   constexpr std::size_t kShortestKey = 8;
   secrets.push_back(rest);
@@ -26,7 +25,7 @@ Result<std::unique_ptr<WebhookChannel>> WebhookChannel::open(const WebhookSettin
                                                              const Clock& clock, TransferLimits limits) {
   BOOST_OUTCOME_TRY(form, WebhookForm::parse(settings));
   if (!std::all_of(token.begin(), token.end(), [](char c) { return c > ' ' && c < 0x7F; }))
-    return fail(Errc::malformed, "the token is not one word of ASCII: " + settings.token_file.string());
+    return fail(Errc::malformed, "the token must be one word of ASCII: " + settings.token_file.string());
   return std::unique_ptr<WebhookChannel>(
       new WebhookChannel(settings, form, std::move(token), std::move(signing_key), clock, limits));
 }
@@ -50,7 +49,7 @@ void WebhookChannel::send(const Notice& notice, std::function<void(Delivered)> d
     for (std::string& line : signature_headers(signing_key_, clock_.now(), post.body))
       post.headers.push_back(std::move(line));
   }
-  transfer_.post(std::move(post), [this, done = std::move(done)](const FarAnswer& answer) {
+  transfer_.post(std::move(post), [this, done = std::move(done)](const ServerReply& answer) {
     done(judge_http(answer, form_.address(), secrets_));
   });
 }

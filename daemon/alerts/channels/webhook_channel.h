@@ -12,15 +12,15 @@
 
 namespace gyle {
 
-// HTTP POST: a CloudEvent, or a body of the brewer's own. Every request carries
+// HTTP POST of a CloudEvent, or of a configured body. Every request carries
 //   Idempotency-Key: <the notice's id>    the same at every attempt
-//   Authorization: Bearer <token>         when there is a token
-//   Gylekeeper-Timestamp, -Signature      when there is a key (webhook_signature.h)
+//   Authorization: Bearer <token>         with a token
+//   Gylekeeper-Timestamp, -Signature      with a signing key (webhook_signature.h)
 class WebhookChannel final : public Channel {
  public:
-  // `token` and `signing_key` are what the files of the settings hold, empty: none. Errc::malformed as
-  // WebhookForm::parse, and when the token cannot stand in a header. `clock` (the machine's; for the time of
-  // the signature) must outlive this.
+  // `token` and `signing_key` are the contents of their files, empty: none. `clock` is the machine's, for the
+  // time of the signature, and must outlive this. Errc::malformed as WebhookForm::parse, and for a token that
+  // a header cannot hold.
   static Result<std::unique_ptr<WebhookChannel>> open(const WebhookSettings& settings, std::string token,
                                                       std::string signing_key, const Clock& clock,
                                                       TransferLimits limits = {});

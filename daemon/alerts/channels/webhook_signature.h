@@ -11,7 +11,7 @@ namespace gyle {
 // HMAC-SHA-256 (RFC 2104, FIPS 180-4) in lower-case hexadecimal digits.
 std::string hmac_sha256(std::string_view key, std::string_view text);
 
-// What lets a receiver that has the key know who sent a request, and that it is not an old one repeated:
+// Headers with which a receiver that has the key can verify the sender and detect replays:
 //   Gylekeeper-Timestamp: <seconds since 1970>
 //   Gylekeeper-Signature: sha256=<HMAC-SHA-256 of "<that number>.<body>">
 std::vector<std::string> signature_headers(std::string_view key, Time now, std::string_view body);

@@ -6,7 +6,7 @@
 
 using namespace gyle;
 
-TEST_CASE("an answer reads as one line") {
+TEST_CASE("a reply becomes one line") {
   struct Row {
     int code;
     const char* reason;
@@ -26,22 +26,22 @@ TEST_CASE("an answer reads as one line") {
   CHECK(answer_sentence(row.code, row.reason, row.body, {}) == row.expected);
 }
 
-TEST_CASE("whatever comes back is one printable line of at most 200 bytes") {
+TEST_CASE("any reply becomes one printable line of at most 200 bytes") {
   std::string body;
   for (int i = 0; i < 2000; ++i) body += static_cast<char>(i * 7 % 256);
   const std::string said = answer_sentence(500, body, body, {});
   CHECK(said.size() <= 200);
   CHECK(is_clean_text(said));
-  // Cut between characters, not inside of one.
+  // Cut between characters, not inside one.
   CHECK(
       is_clean_text(one_line(std::string(std::size_t{150}, 'a') + "ääääääääääääääääääääääääääääääääää", {})));
 }
 
-TEST_CASE("a secret that the far end repeats is not seen") {
+TEST_CASE("a secret that the server repeats is replaced") {
   const std::vector<std::string> secrets{"tok-12345", "tok-12345-long", "", "ab"};
   CHECK(answer_sentence(403, "", "no tok-12345-long, no tok-12345; tab", secrets) ==
         "the server answered 403 Forbidden: no (secret), no (secret); tab");
-  // Nor the part of it that is left where the sentence is cut.
+  // Also where the sentence is cut within it.
   const std::string late = std::string(195, 'x') + "tok-12345";
   CHECK(one_line(late, secrets).find("tok") == std::string::npos);
 }

@@ -8,7 +8,7 @@
 
 using namespace gyle;
 
-TEST_CASE("names between braces are replaced") {
+TEST_CASE("placeholders are replaced") {
   struct Row {
     const char* text;
     const char* expected;
@@ -27,9 +27,9 @@ TEST_CASE("names between braces are replaced") {
   CHECK(BodyTemplate::parse(row.text).value().fill(test::made_up_notice(), Insert::plain) == row.expected);
 }
 
-TEST_CASE("a name that is not known, or not closed, is found when it is read") {
+TEST_CASE("an unknown or unclosed placeholder is an error") {
   const auto [text, expected] = GENERATE(table<const char*, const char*>({
-      {"{txet}", "\"{txet}\" is not known; there are {id} {time} {kind}"},
+      {"{txet}", "\"{txet}\" is unknown; valid are {id} {time} {kind}"},
       {"{text", "\"{text\" has no closing brace"},
       {"{text\n}", "has no closing brace"},
       {"{a {b}}", "has no closing brace"},
@@ -40,19 +40,19 @@ TEST_CASE("a name that is not known, or not closed, is found when it is read") {
   CHECK_THAT(parsed.error().message, Catch::Contains(expected));
 }
 
-TEST_CASE("what is inserted stays a value") {
+TEST_CASE("inserted values are escaped") {
   Notice notice = test::made_up_notice();
   notice.text = "a \"b\" \\ c\nd=e&f {kind} ä\x01";
-  SECTION("of JSON") {
+  SECTION("in JSON") {
     const std::string body =
         BodyTemplate::parse(R"({"message": "{text}"})").value().fill(notice, Insert::json);
     CHECK(nlohmann::json::parse(body)["message"] == notice.text);
   }
-  SECTION("of a form, as the URL standard of WHATWG writes it") {
+  SECTION("in a form, as in the URL standard of WHATWG") {
     CHECK(BodyTemplate::parse("m={text}&x=1").value().fill(notice, Insert::form) ==
           "m=a+%22b%22+%5C+c%0Ad%3De%26f+%7Bkind%7D+%C3%A4%01&x=1");
   }
-  SECTION("of a header, on one line and not without end") {
+  SECTION("in a header, as one line of limited length") {
     CHECK(BodyTemplate::parse("{text}").value().fill(notice, Insert::header) ==
           "a \"b\" \\ c d=e&f {kind} ä ");
     notice.text = "x\r\nSet-Cookie: y\x7f\xff" + std::string(5000, 'z');
@@ -62,7 +62,7 @@ TEST_CASE("what is inserted stays a value") {
   }
 }
 
-TEST_CASE("the type of a body says how values are inserted") {
+TEST_CASE("the media type of a body decides the escaping") {
   CHECK(insert_for("application/json") == Insert::json);
   CHECK(insert_for("Application/JSON; charset=utf-8") == Insert::json);
   CHECK(insert_for("application/problem+json") == Insert::json);

@@ -21,7 +21,7 @@ TEST_CASE("a notice becomes a CloudEvent") {
              "evidence": {"gravity_sg": 1.024, "still_hours": 52}}})"));
 }
 
-TEST_CASE("what a notice is not about is left out") {
+TEST_CASE("empty fields of a notice are absent") {
   Notice notice = test::made_up_notice();
   notice.vessel.clear();
   notice.batch.clear();
@@ -33,7 +33,7 @@ TEST_CASE("what a notice is not about is left out") {
   CHECK_FALSE(event["data"].contains("evidence"));
 }
 
-TEST_CASE("no text of a notice breaks the rules of an event") {
+TEST_CASE("any text of a notice gives a valid event") {
   const std::string odd = GENERATE(as<std::string>{}, "\"quote\" \\ back", "line\nbreak\ttab", "\x01\x1f\x7f",
                                    "not utf-8 \xff", "\xc2\x85 next line", "Märzen \xf0\x9f\x8d\xba");
   Notice notice = test::made_up_notice();
@@ -43,7 +43,7 @@ TEST_CASE("no text of a notice breaks the rules of an event") {
   CHECK(test::broken_cloud_event_rules(cloud_event(notice)).empty());
 }
 
-TEST_CASE("the check of the rules can fail") {
+TEST_CASE("the check of the rules finds invalid events") {
   const auto* text = GENERATE("[]", R"({"id":"1","source":"/x","specversion":"1.0"})",
                               R"({"id":"","source":"/x","specversion":"1.0","type":"t"})",
                               R"({"id":"1","source":"/x y","specversion":"1.0","type":"t"})",

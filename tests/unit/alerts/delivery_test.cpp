@@ -14,7 +14,7 @@ using namespace gyle;
 
 namespace {
 
-// The loop by hand: work is done when the test says so, pauses pass when it moves the clock.
+// A manual loop: the test runs the work and moves the clock.
 struct HandLoop {
   test::ManualClock& clock;
   std::deque<std::function<void()>> posted;
@@ -121,7 +121,7 @@ TEST_CASE("every channel gets every alert once, in order") {
   CHECK(f.first.got[0].batch == "b");
 }
 
-TEST_CASE("a channel that is down keeps nothing from the others, and is owed until it is up") {
+TEST_CASE("a channel that is down does not affect the others and gets its alerts later") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = kDown;
@@ -150,7 +150,7 @@ TEST_CASE("the far end's wish to be left alone for a while is used") {
   CHECK(f.second.texts() == Texts{"one"});
 }
 
-TEST_CASE("what is refused is parked, and what follows is delivered") {
+TEST_CASE("a refused alert is parked, and the next one is delivered") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = {Delivered::Outcome::refused, "401 Unauthorized", {}};
@@ -169,7 +169,7 @@ TEST_CASE("what is refused is parked, and what follows is delivered") {
   CHECK(f.second.texts() == Texts{"two", "one"});
 }
 
-TEST_CASE("what a stop interrupts is delivered after the next start, and only that") {
+TEST_CASE("an undelivered alert is delivered after a restart, and nothing else") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = kDown;
@@ -187,7 +187,7 @@ TEST_CASE("what a stop interrupts is delivered after the next start, and only th
   CHECK(f.second.texts() == Texts{"one"});
 }
 
-TEST_CASE("a completion that comes after the end changes nothing, and the message is sent again as it was") {
+TEST_CASE("a completion after the destructor is ignored, and the message is sent again unchanged") {
   Fixture f;
   auto delivery = f.start();
   f.decide(AlertKind::fermentation_started, "one");
@@ -199,10 +199,10 @@ TEST_CASE("a completion that comes after the end changes nothing, and the messag
   delivery->wake();
   f.loop.settle();
   REQUIRE(f.first.got.size() == 2);
-  CHECK(f.first.got[0].id == f.first.got[1].id);  // by which the far end knows it again
+  CHECK(f.first.got[0].id == f.first.got[1].id);  // so that the receiver recognises it
 }
 
-TEST_CASE("a person is left alone at night, and reads in the morning what there was") {
+TEST_CASE("a person gets nothing during quiet hours and a summary afterwards") {
   Fixture f;
   f.second_is_a_person = true;
   f.calm.quiet = parse_quiet_hours("22:00-07:00").value();
@@ -222,8 +222,8 @@ TEST_CASE("a person is left alone at night, and reads in the morning what there 
   CHECK(f.outbox.waiting("second").value().empty());
 }
 
-// The far end may have taken what it did not acknowledge: under one id there is one message.
-TEST_CASE("a message is the same at every attempt, whatever happens meanwhile") {
+// The receiver may have accepted what it did not acknowledge, so one id must mean one message.
+TEST_CASE("a message is unchanged at every attempt, even after new alerts") {
   Fixture f;
   f.second_is_a_person = true;
   f.decide(AlertKind::stuck, "It is stuck.");
@@ -245,7 +245,7 @@ TEST_CASE("a message is the same at every attempt, whatever happens meanwhile") 
   CHECK(f.second.tried[0].kind == "summary");
 }
 
-TEST_CASE("a week offline is one message") {
+TEST_CASE("after a week offline there is one message") {
   Fixture f;
   f.second_is_a_person = true;
   auto delivery = f.start();
@@ -260,7 +260,7 @@ TEST_CASE("a week offline is one message") {
   CHECK(f.second.got.empty());
   f.second.answer = kUp;
   for (int hour = 0; hour < 8; ++hour) f.loop.pass(hours(1) + minutes(1));
-  // The one that was under way may go out by itself; the rest comes together.
+  // The message being retried may arrive alone; the others are combined.
   CHECK(f.second.got.size() <= 2);
   std::string all;
   for (const Notice& notice : f.second.got) all += notice.text;

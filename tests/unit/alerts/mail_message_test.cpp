@@ -20,7 +20,7 @@ namespace {
 const std::string kFrom = "cellar@example.org";
 const std::vector<std::string> kTo{"brewer@example.org", "mate@example.net"};
 
-// What Python's parser, which knows RFC 5322, 2045 to 2047 and 2231, reads.
+// The messages as read by Python's parser (RFC 5322, 2045 to 2047 and 2231).
 json read_by_python(const std::vector<std::string>& messages) {
   const test::TempDir dir;
   std::vector<std::string> command{test::python(), gyle::test::source_dir() + "/tests/support/read_mail.py"};
@@ -40,7 +40,7 @@ json read_by_python(const std::vector<std::string>& messages) {
 
 }  // namespace
 
-TEST_CASE("base64 of RFC 4648 section 10") {
+TEST_CASE("base64 agrees with RFC 4648 section 10") {
   const auto [bytes, expected] = GENERATE(table<const char*, const char*>({{"", ""},
                                                                            {"f", "Zg=="},
                                                                            {"fo", "Zm8="},
@@ -51,7 +51,7 @@ TEST_CASE("base64 of RFC 4648 section 10") {
   CHECK(base64(bytes) == expected);
 }
 
-TEST_CASE("a mail parser reads what the notice says") {
+TEST_CASE("a mail parser reads the fields of the notice") {
   Notice notice = test::made_up_notice();
   const json mail = read_by_python({mail_message(notice, kFrom, kTo, true)})[0];
   CHECK(mail["subject"] == notice.title);
@@ -66,7 +66,7 @@ TEST_CASE("a mail parser reads what the notice says") {
   CHECK(mail["defects"].empty());
 }
 
-TEST_CASE("the curve is attached when there is one and it is wanted") {
+TEST_CASE("the curve is attached when there is one and it is configured") {
   Notice notice = test::made_up_notice();
   notice.picture_svg =
       "<svg xmlns=\"http://www.w3.org/2000/svg\"><!-- \xc3\xa4 " + std::string(500, 'x') + "--></svg>";
@@ -82,7 +82,7 @@ TEST_CASE("the curve is attached when there is one and it is wanted") {
   CHECK(mails[1]["attachments"].empty());
 }
 
-TEST_CASE("no title or text is lost, breaks a line too long or adds a header") {
+TEST_CASE("any title or text survives, keeps lines short and adds no header") {
   const std::vector<std::string> odd{
       "",
       "Märzen: fällt nicht mehr",
@@ -122,7 +122,7 @@ TEST_CASE("no title or text is lost, breaks a line too long or adds a header") {
     for (const char c : odd[i]) {
       if (c != '\r') text += c;
     }
-    // White space around a subject is no part of it to every reader.
+    // Readers may drop white space around a subject.
     const auto trimmed = [](std::string s) {
       while (!s.empty() && s.back() == ' ') s.pop_back();
       return s;
@@ -133,19 +133,19 @@ TEST_CASE("no title or text is lost, breaks a line too long or adds a header") {
     CHECK(mail["longest_line"].get<int>() <= 78);  // RFC 5322 section 2.1.1
     CHECK(mail["bare_line_ends"] == 0);
     CHECK(mail["attachments"].size() == 1);
-    CHECK(mail["headers"].size() == usual["headers"].size() - 1);  // the encoding is said of the part
+    CHECK(mail["headers"].size() == usual["headers"].size() - 1);  // the encoding is in the part
     ids.push_back(mail["message_id"]);
   }
   std::sort(ids.begin(), ids.end());
   CHECK(std::adjacent_find(ids.begin(), ids.end()) == ids.end());
 }
 
-TEST_CASE("the same notice makes the same message") {
+TEST_CASE("the same notice gives the same message") {
   CHECK(mail_message(test::made_up_notice(), kFrom, kTo, true) ==
         mail_message(test::made_up_notice(), kFrom, kTo, true));
 }
 
-TEST_CASE("dates around the ends of months and years") {
+TEST_CASE("dates are correct at the ends of months and years") {
   Notice notice = test::made_up_notice();
   const auto* time = GENERATE("2024-02-29T23:59:59Z", "2026-12-31T00:00:00Z", "1999-01-01T12:00:01Z");
   notice.time = parse_rfc3339(time).value();
@@ -153,7 +153,7 @@ TEST_CASE("dates around the ends of months and years") {
   CHECK(mail["date"] == std::string(time).substr(0, 19) + "+00:00");
 }
 
-TEST_CASE("mail addresses") {
+TEST_CASE("mail addresses are recognised") {
   const auto [text, good] = GENERATE(table<const char*, bool>({{"brewer@example.org", true},
                                                                {"first.last+beer@mail.example.org", true},
                                                                {"root@localhost", true},
@@ -172,7 +172,7 @@ TEST_CASE("mail addresses") {
   CHECK(is_mail_address(text) == good);
 }
 
-TEST_CASE("the server for mail has its usual port") {
+TEST_CASE("the mail server has its default port") {
   // RFC 8314 section 3.3 and RFC 6409 section 3.1.
   EmailSettings email;
   email.from = kFrom;

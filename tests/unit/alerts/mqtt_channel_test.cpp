@@ -6,7 +6,7 @@
 
 using namespace gyle;
 
-TEST_CASE("an alert has a topic of its own per vessel, kind and sensor") {
+TEST_CASE("vessel, kind and sensor make the topic of an alert") {
   Notice notice = test::made_up_notice();
   CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/stuck");
   notice.kind = "sensor-silent";
@@ -14,7 +14,7 @@ TEST_CASE("an alert has a topic of its own per vessel, kind and sensor") {
   CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/sensor-silent/float-1");
 }
 
-TEST_CASE("no name can break out of its level of the topic") {
+TEST_CASE("a name cannot leave its level of the topic") {
   // MQTT 5.0 section 4.7: topic names hold no wildcards; / separates levels.
   Notice notice = test::made_up_notice();
   notice.kind = "sensor-silent";

@@ -40,7 +40,7 @@ using Ids = std::vector<std::int64_t>;
 
 }  // namespace
 
-TEST_CASE("what happens by day is told at once, in its own words") {
+TEST_CASE("by day an alert is sent at once and alone") {
   const Plan first = plan({waiting(1, "step-due", kNow), waiting(2, "stuck", kNow)});
   CHECK(first.parcel == Ids{1});
   CHECK(first.together == Together::alone);
@@ -48,26 +48,26 @@ TEST_CASE("what happens by day is told at once, in its own words") {
   CHECK(plan({}).parcel.empty());
 }
 
-TEST_CASE("many at once come in one message") {
+TEST_CASE("many alerts at once are combined") {
   const Plan many = plan({waiting(1, "a", kNow), waiting(2, "b", kNow), waiting(3, "c", kNow)});
   CHECK(many.parcel == Ids{1, 2, 3});
   CHECK(many.together == Together::at_once);
 }
 
-TEST_CASE("what came and went before it could be told is told as that") {
+TEST_CASE("an alert that was withdrawn before it was sent is sent together with its withdrawal") {
   const Plan both =
       plan({waiting(1, "stuck", kNow - hours(1)), waiting(2, "stuck", kNow, Decision::State::withdrawn)});
   CHECK(both.parcel == Ids{1, 2});
   CHECK(both.together != Together::alone);
 }
 
-TEST_CASE("an old alert is told as history") {
+TEST_CASE("an old alert is sent as history") {
   const Plan old = plan({waiting(1, "step-due", kNow - days(3))});
   CHECK(old.parcel == Ids{1});
   CHECK(old.together == Together::told_late);
 }
 
-TEST_CASE("at night only what cannot wait is sent") {
+TEST_CASE("during quiet hours only urgent alerts are sent") {
   const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
   std::vector<Waiting> all{waiting(1, "stuck", night)};
   const Plan wait = plan(all, night);
@@ -77,7 +77,7 @@ TEST_CASE("at night only what cannot wait is sent") {
   all.push_back(waiting(2, "sensor-silent", night));
   all.back().alert.severity = Severity::alert;
   CHECK(plan(all, night).parcel == Ids{2});
-  all.back().alert.state = Decision::State::withdrawn;  // good news can wait
+  all.back().alert.state = Decision::State::withdrawn;  // not urgent
   CHECK(plan(all, night).parcel.empty());
 
   const Time morning = night + hours(8);
@@ -87,7 +87,7 @@ TEST_CASE("at night only what cannot wait is sent") {
   CHECK(together.together == Together::quiet_hours);
 }
 
-TEST_CASE("a test is sent at any hour, before all else, and once") {
+TEST_CASE("a test is sent at any hour, first, and once") {
   const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
   Waiting stuck = waiting(1, "stuck", night);
   stuck.parcel = parcel(1);
@@ -102,7 +102,7 @@ TEST_CASE("a test is sent at any hour, before all else, and once") {
   CHECK(after.overtaken == Ids{2});
 }
 
-TEST_CASE("a parcel is repeated as it was, and not before its time") {
+TEST_CASE("a parcel is repeated unchanged, when its retry is due") {
   Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow), three = waiting(3, "c", kNow);
   one.parcel = two.parcel = parcel(1);
   one.attempts = two.attempts = 2;
@@ -117,7 +117,7 @@ TEST_CASE("a parcel is repeated as it was, and not before its time") {
   CHECK(later.packed->together == Together::told_late);
 }
 
-TEST_CASE("a message that failed before the night waits for the morning, what cannot wait goes past it") {
+TEST_CASE("a failed message waits for the end of the quiet hours, and an urgent alert overtakes it") {
   const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
   Waiting one = waiting(1, "stuck", night - hours(2));
   one.parcel = parcel(1);
@@ -130,7 +130,7 @@ TEST_CASE("a message that failed before the night waits for the morning, what ca
   CHECK(plan({one}, night + hours(8)).parcel == Ids{1});
 }
 
-TEST_CASE("a test goes past what a machine's far end does not take, too") {
+TEST_CASE("a test overtakes a failed message to a machine too") {
   Waiting stuck = waiting(1, "stuck", kNow);
   stuck.parcel = parcel(1);
   stuck.attempts = 3;
@@ -141,7 +141,7 @@ TEST_CASE("a test goes past what a machine's far end does not take, too") {
   CHECK(plan_for_machine({stuck, test}).overtaken == Ids{2});
 }
 
-TEST_CASE("a far end that was long away gets one message about all of it") {
+TEST_CASE("after a long outage everything is sent in one message") {
   Waiting one = waiting(1, "a", kNow), two = waiting(2, "b", kNow);
   one.parcel = parcel(1);
   one.attempts = 8;
@@ -151,12 +151,12 @@ TEST_CASE("a far end that was long away gets one message about all of it") {
   const Plan all = plan({one, two});
   CHECK(all.parcel == Ids{1, 2});
   CHECK(all.together == Together::told_late);
-  // Nothing new to be told with it: it is tried as it is.
+  // Without anything new it is repeated unchanged.
   one.parcel = parcel(1);
   CHECK(plan({one}).parcel == Ids{1});
 }
 
-TEST_CASE("a reminder of what is over, acknowledged, snoozed or just told is no use") {
+TEST_CASE("a reminder of an alert that is over, acknowledged or snoozed is dropped") {
   Waiting reminder = waiting(1, "stuck", kNow - days(3));
   reminder.reminder = 2;
   CHECK(plan({reminder}).parcel == Ids{1});
@@ -169,7 +169,7 @@ TEST_CASE("a reminder of what is over, acknowledged, snoozed or just told is no 
   CHECK(useless.overtaken == Ids{1});
 }
 
-TEST_CASE("of several reminders of one alert the last is enough, beside the alert itself none is needed") {
+TEST_CASE("only the last reminder of an alert is kept, and none beside the alert itself") {
   Waiting alert = waiting(1, "stuck", kNow), first = waiting(2, "stuck", kNow),
           second = waiting(3, "stuck", kNow);
   first.alert.id = second.alert.id = alert.alert.id;
@@ -183,7 +183,7 @@ TEST_CASE("of several reminders of one alert the last is enough, beside the aler
   CHECK(beside.parcel == Ids{1});
 }
 
-TEST_CASE("machines are told everything, in order, one by one") {
+TEST_CASE("machines get everything, in order, one by one") {
   std::vector<Waiting> all{waiting(1, "stuck", kNow - days(9)),
                            waiting(2, "stuck", kNow, Decision::State::withdrawn)};
   CHECK(plan_for_machine(all).parcel == Ids{1});

@@ -11,7 +11,7 @@ namespace {
 const Time kRaised = parse_rfc3339("2026-03-01T18:30:00Z").value();
 }
 
-TEST_CASE("reminders come slower each time") {
+TEST_CASE("reminders become less frequent") {
   const Reminded alert{kRaised, false, {}};
   std::vector<int> days_of_reminders;
   int last = 0;
@@ -24,14 +24,14 @@ TEST_CASE("reminders come slower each time") {
   CHECK(days_of_reminders == std::vector<int>{1, 3, 7, 14, 42, 70, 98});
 }
 
-TEST_CASE("news that nothing has to be done about is told once") {
+TEST_CASE("alerts that need no action get no reminder") {
   CHECK(reminder_due("fermentation-started", {kRaised, false, {}}, kRaised + days(30)) == 0);
   CHECK(reminder_due("step-due", {kRaised, false, {}}, kRaised + days(30)) == 0);
   CHECK(reminder_due("watcher-restarted", {kRaised, false, {}}, kRaised + days(30)) == 0);
   CHECK(reminder_due("step-not-held", {kRaised, false, {}}, kRaised + days(2)) == 24 * 60);
 }
 
-TEST_CASE("what was acknowledged is not brought up again, what was snoozed comes once the snooze is over") {
+TEST_CASE("an acknowledged alert gets no reminder, a snoozed one when the snooze ends") {
   CHECK(reminder_due("stuck", {kRaised, true, {}}, kRaised + days(30)) == 0);
   const Time until = kRaised + days(2) + hours(14);
   const Reminded snoozed{kRaised, false, until};

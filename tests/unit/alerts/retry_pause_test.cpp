@@ -12,7 +12,7 @@ TEST_CASE("pauses between attempts double up to an hour") {
   CHECK(retry_pause(1'000'000, 0) == hours(1));
 }
 
-TEST_CASE("chance takes off up to a third") {
+TEST_CASE("pauses are shortened at random by up to a third") {
   const double random = GENERATE(0.0, 0.25, 0.5, 0.999);
   const Duration pause = retry_pause(8, random);
   CHECK(pause <= seconds(640));

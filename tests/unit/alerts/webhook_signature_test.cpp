@@ -18,7 +18,7 @@ std::string bytes_of(const std::string& hex) {
 
 }  // namespace
 
-TEST_CASE("HMAC-SHA-256 of RFC 4231") {
+TEST_CASE("HMAC-SHA-256 agrees with RFC 4231") {
   const auto cases = test::reference_json("hmac_sha256.json");
   REQUIRE(cases.size() == 5);
   for (const auto& one : cases) {

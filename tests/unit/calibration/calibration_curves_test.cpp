@@ -21,7 +21,7 @@ Reading reading(const char* sensor, Quantity quantity, double value) {
 
 }  // namespace
 
-TEST_CASE("the inclination of a calibrated float also means a gravity, of the same time and quality") {
+TEST_CASE("the inclination of a calibrated hydrometer also gives a gravity, with its time and quality") {
   const auto learned = judged(reading("float", Quantity::inclination, 45));
   REQUIRE(learned.size() == 2);
   CHECK(learned[0].quantity == Quantity::inclination);
@@ -33,12 +33,12 @@ TEST_CASE("the inclination of a calibrated float also means a gravity, of the sa
   CHECK(learned[1].time_quality == TimeQuality::backlog);
 }
 
-TEST_CASE("an inclination outside the calibrated range means no gravity") {
+TEST_CASE("an inclination outside the calibrated range gives no gravity") {
   for (const double inclination : {22.9, 60.1, 179.0})
     CHECK(judged(reading("float", Quantity::inclination, inclination)).size() == 1);
 }
 
-TEST_CASE("a calibrated float's own gravity is not used, all else passes") {
+TEST_CASE("the own gravity of a calibrated hydrometer is dropped, everything else passes") {
   CHECK(judged(reading("float", Quantity::gravity, 1.048)).empty());
   for (const Quantity quantity : {Quantity::beer_temperature, Quantity::battery}) {
     CHECK(judged(reading("float", quantity, 3.9)).size() == 1);

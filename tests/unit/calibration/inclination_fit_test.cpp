@@ -28,7 +28,7 @@ std::size_t degree(const InclinationFit& fit) {
 
 }  // namespace
 
-// tests/reference/inclination_fit.json: numpy.polyfit of the degree that was chosen.
+// tests/reference/inclination_fit.json: numpy.polyfit of the same degree.
 TEST_CASE("a calibration is the least-squares polynomial through its points") {
   const auto reference = test::reference_json("inclination_fit.json");
   for (const auto& row : reference["cases"]) {
@@ -56,7 +56,7 @@ TEST_CASE("a calibration is the least-squares polynomial through its points") {
 }
 
 // The table of sucrose solutions by weight (plato_sg.csv, after NBS Circular C440), in air as scales weigh.
-TEST_CASE("a sugar solution by weight is a point at the gravity of the sucrose table") {
+TEST_CASE("a sugar solution by weight gives the gravity of the sucrose table") {
   const auto rows = test::reference_csv("plato_sg.csv");
   REQUIRE(rows.size() == 32);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -68,7 +68,7 @@ TEST_CASE("a sugar solution by weight is a point at the gravity of the sucrose t
   }
 }
 
-TEST_CASE("points as people write them") {
+TEST_CASE("points are read in the usual notations") {
   struct Row {
     const char* text;
     double inclination, gravity;
@@ -85,7 +85,7 @@ TEST_CASE("points as people write them") {
   CHECK(point.value().gravity.value() == good.gravity);
 }
 
-TEST_CASE("what is no point is refused, and says what would be right") {
+TEST_CASE("what is not a point is refused, with a valid example") {
   struct Row {
     const char* text;
     Errc code;
@@ -101,8 +101,8 @@ TEST_CASE("what is no point is refused, and says what would be right") {
                                          {"25.1 = 48 furlongs", Errc::malformed, "furlongs"},
                                          {"25.1 = 1048", Errc::out_of_range, "1048"},
                                          {"25.1 = 80 P", Errc::out_of_range, "80 P"},
-                                         {"-3 = 1.000", Errc::out_of_range, "0 (upright) to 90"},
-                                         {"91 = 1.000", Errc::out_of_range, "0 (upright) to 90"}}));
+                                         {"-3 = 1.000", Errc::out_of_range, "0 (upright) and 90"},
+                                         {"91 = 1.000", Errc::out_of_range, "0 (upright) and 90"}}));
   CAPTURE(bad.text);
   const auto point = parse_calibration_point(bad.text);
   REQUIRE_FALSE(point.has_value());
@@ -110,7 +110,7 @@ TEST_CASE("what is no point is refused, and says what would be right") {
   CHECK_THAT(point.error().message, Contains(bad.says));
 }
 
-TEST_CASE("points come one a line") {
+TEST_CASE("there is one point per line") {
   const auto points = parse_calibration_points("25 = 1.000\n\n 45 deg = 1.040\r\n\t\n65 = 1.080");
   REQUIRE(points.has_value());
   REQUIRE(points.value().size() == 3);
@@ -120,7 +120,7 @@ TEST_CASE("points come one a line") {
   CHECK_THAT(parse_calibration_points("25 = 1.000\n45 : 1.040").error().message, Contains("45 : 1.040"));
 }
 
-TEST_CASE("nonsense is refused, and the points are named") {
+TEST_CASE("unusable points are refused and named") {
   struct Row {
     const char* name;
     std::vector<CalibrationPoint> points;
@@ -132,7 +132,7 @@ TEST_CASE("nonsense is refused, and the points are named") {
       {"one", points({{25, 1.0}}), Errc::too_few, {"two points or more"}},
       {"one inclination twice", points({{25, 1.0}, {25.5, 1.004}}), Errc::too_few, {"1 degree apart"}},
       {"alike", points({{25, 1.000}, {30, 1.008}}), Errc::too_few, {"25° = 1.0000", "30° = 1.0080", "0.010"}},
-      {"tilted below the horizon", points({{25, 1.0}, {95, 1.05}}), Errc::out_of_range, {"95°"}},
+      {"below the horizontal", points({{25, 1.0}, {95, 1.05}}), Errc::out_of_range, {"95°"}},
       {"no number",
        points({{25, 1.0}, {std::numeric_limits<double>::quiet_NaN(), 1.05}}),
        Errc::out_of_range,
@@ -152,7 +152,7 @@ TEST_CASE("nonsense is refused, and the points are named") {
       {"one mistaken",  // 1.030 written as 1.040
        points({{25, 1.0}, {33, 1.015}, {41, 1.040}, {49, 1.045}, {57, 1.060}, {65, 1.075}}),
        Errc::conflict,
-       {"41° = 1.0400", "say 1.0300 there"}},
+       {"41° = 1.0400", "give 1.0300 there"}},
   };
   const std::size_t i = GENERATE(range(std::size_t{0}, std::size_t{10}));
   CAPTURE(rows[i].name);
@@ -163,14 +163,14 @@ TEST_CASE("nonsense is refused, and the points are named") {
   for (const char* const says : rows[i].says) CHECK_THAT(fit.error().message, Contains(says));
 }
 
-TEST_CASE("a float that inclinations less in heavier wort is calibrated as well") {
+TEST_CASE("an inclination that falls with gravity can be calibrated too") {
   const auto fit = fit_inclination(points({{70, 1.000}, {50, 1.042}, {35, 1.070}}));
   REQUIRE(fit.has_value());
   CHECK(fit.value().curve.gravity(60)->value() > 1.000);
   CHECK(fit.value().curve.gravity(40)->value() > fit.value().curve.gravity(60)->value());
 }
 
-TEST_CASE("outside the range in which it may be trusted an inclination means no gravity") {
+TEST_CASE("outside its range a curve gives no gravity") {
   const auto fit = fit_inclination(points({{25, 1.000}, {45, 1.040}}));
   REQUIRE(fit.has_value());
   const CalibrationCurve& curve = fit.value().curve;
@@ -182,28 +182,28 @@ TEST_CASE("outside the range in which it may be trusted an inclination means no 
     CAPTURE(inclination);
     CHECK_FALSE(curve.gravity(inclination).has_value());
   }
-  // Never past lying on its side, nor to what no liquid has.
+  // Not beyond horizontal, nor where the gravity is impossible.
   const auto flat = fit_inclination(points({{10, 0.981}, {89, 1.1}}));
   CHECK(flat.value().curve.most_inclination == 90);
   CHECK_FALSE(flat.value().curve.gravity(flat.value().curve.least_inclination).has_value());
 }
 
-TEST_CASE("three points give a line when a line is near enough, else a bent curve through them") {
+TEST_CASE("three points give a line where it is close enough, else a parabola through them") {
   CHECK(degree(fit_inclination(points({{25, 1.000}, {45, 1.0405}, {65, 1.080}})).value()) == 1);
   const auto bent = fit_inclination(points({{25, 1.000}, {45, 1.045}, {65, 1.080}}));
   CHECK(degree(bent.value()) == 2);
   CHECK_FALSE(bent.value().deviation().has_value());
 }
 
-// Floats whose curve is known: bent by up to 6 points in the middle, points off by up to a careful hand's
-// half point (standard deviation). What the fit says within its range is judged against the truth.
-TEST_CASE("of few noisy points a curve is made that is near the truth, and monotone") {
+// Simulated hydrometers with a known curve: bent by up to 6 points in the middle, measured with a standard
+// deviation of half a point. The fit is compared with the truth over its range.
+TEST_CASE("a curve from few noisy points is monotone and close to the truth") {
   const std::size_t count = GENERATE(3u, 4u, 5u, 6u, 8u);
   CAPTURE(count);
   int within = 0;
   double squares = 0, of_lines = 0;
-  constexpr int kFloats = 200;
-  for (unsigned seed = 1; seed <= kFloats; ++seed) {
+  constexpr int kHydrometers = 200;
+  for (unsigned seed = 1; seed <= kHydrometers; ++seed) {
     CAPTURE(seed);
     std::mt19937 draw(seed);
     const double bend = std::uniform_real_distribution(-6.0, 6.0)(draw);
@@ -241,9 +241,9 @@ TEST_CASE("of few noisy points a curve is made that is near the truth, and monot
     }
     if (most < 2.5) ++within;
   }
-  const double rms = std::sqrt(squares / (101.0 * kFloats));
-  CAPTURE(within, rms, std::sqrt(of_lines / (101.0 * kFloats)));
-  CHECK(within >= kFloats * 19 / 20);
+  const double rms = std::sqrt(squares / (101.0 * kHydrometers));
+  CAPTURE(within, rms, std::sqrt(of_lines / (101.0 * kHydrometers)));
+  CHECK(within >= kHydrometers * 19 / 20);
   CHECK(rms < 0.6);
   CHECK(squares < of_lines);
 }

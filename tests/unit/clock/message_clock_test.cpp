@@ -6,7 +6,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a rehearsal's clock follows the newest time stamp and never goes back") {
+TEST_CASE("the message clock follows the newest time stamp and never goes back") {
   MessageClock clock;
   CHECK(clock.now() == Time{});
   const Time first = parse_rfc3339("2026-03-01T18:30:00Z").value();
@@ -18,7 +18,7 @@ TEST_CASE("a rehearsal's clock follows the newest time stamp and never goes back
   CHECK(clock.now() == first + days(5));
 }
 
-TEST_CASE("a sensor's broken clock does not carry the rehearsal away") {
+TEST_CASE("a jump of more than 60 days is ignored") {
   MessageClock clock;
   const Time first = parse_rfc3339("2026-03-01T18:30:00Z").value();
   clock.observe(first);

@@ -19,7 +19,7 @@ std::string end_of(const char* hours, const char* time, const char* zone = kZone
 
 }  // namespace
 
-TEST_CASE("a night reaches over midnight") {
+TEST_CASE("quiet hours may span midnight") {
   CHECK(end_of("22:00-07:00", "2026-01-15T20:59:00Z") == "not quiet");
   CHECK(end_of("22:00-07:00", "2026-01-15T21:00:00Z") == "2026-01-16T06:00:00Z");
   CHECK(end_of("22:00-07:00", "2026-01-16T05:59:00Z") == "2026-01-16T06:00:00Z");
@@ -30,18 +30,18 @@ TEST_CASE("a night reaches over midnight") {
 }
 
 // IANA time zone database, Europe/Berlin: CET until 29 March 2026 01:00 UTC, CEST until 25 October 01:00 UTC.
-TEST_CASE("the clock on the wall counts on the days it is changed") {
-  CHECK(end_of("22:00-07:00", "2026-03-28T23:00:00Z") == "2026-03-29T05:00:00Z");  // a short night
-  CHECK(end_of("22:00-07:00", "2026-10-24T23:00:00Z") == "2026-10-25T06:00:00Z");  // a long one
+TEST_CASE("local time counts on the days when clocks change") {
+  CHECK(end_of("22:00-07:00", "2026-03-28T23:00:00Z") == "2026-03-29T05:00:00Z");  // an hour shorter
+  CHECK(end_of("22:00-07:00", "2026-10-24T23:00:00Z") == "2026-10-25T06:00:00Z");  // an hour longer
   CHECK(end_of("22:00-02:30", "2026-03-28T23:00:00Z") == "2026-03-29T01:00:00Z");  // 02:30 does not exist
-  CHECK(end_of("01:00-02:30", "2026-10-24T23:30:00Z") == "2026-10-25T00:30:00Z");  // 02:30 comes twice
+  CHECK(end_of("01:00-02:30", "2026-10-24T23:30:00Z") == "2026-10-25T00:30:00Z");  // 02:30 occurs twice
 }
 
-TEST_CASE("an unknown zone is UTC") {
+TEST_CASE("an unknown zone means UTC") {
   CHECK(end_of("22:00-07:00", "2026-01-15T22:30:00Z", "No/Where") == "2026-01-16T07:00:00Z");
 }
 
-TEST_CASE("the last time of day is today's or yesterday's") {
+TEST_CASE("the latest time of day is today's or yesterday's") {
   const auto half_past_seven = parse_time_of_day("07:30").value();
   CHECK(format_rfc3339(last_time_of_day(half_past_seven, at("2026-01-16T06:30:00Z"), kZone)) ==
         "2026-01-16T06:30:00Z");
@@ -51,7 +51,7 @@ TEST_CASE("the last time of day is today's or yesterday's") {
         "2026-03-29T05:30:00Z");
 }
 
-TEST_CASE("what is no time of day is refused") {
+TEST_CASE("what is not a time of day or a range of hours is refused") {
   for (const char* text : {"7:30", "24:00", "07:60", "0730", "ab:cd", "07:30 "}) {
     CAPTURE(text);
     CHECK_FALSE(parse_time_of_day(text).has_value());

@@ -8,15 +8,15 @@ using namespace gyle;
 
 namespace {
 
-struct House {
-  std::vector<std::pair<std::string, std::string>> heard;
+struct Device {
+  std::vector<std::pair<std::string, std::string>> published;
   HomieSettings settings{true, "homie", "cellar"};
   HomieAnnouncer announcer{settings, [this](std::string topic, std::string payload) {
-                             heard.emplace_back(std::move(topic), std::move(payload));
+                             published.emplace_back(std::move(topic), std::move(payload));
                            }};
 
   std::string at(const std::string& topic) const {
-    for (auto i = heard.rbegin(); i != heard.rend(); ++i) {
+    for (auto i = published.rbegin(); i != published.rend(); ++i) {
       if (i->first == topic) return i->second;
     }
     return "(nothing)";
@@ -30,63 +30,63 @@ struct MadeUpCellar : test::FakeCellar {
 
 }  // namespace
 
-// "Device lifecycle" of the convention: ready when everything has been sent.
+// "Device lifecycle" of the convention: ready when everything has been published.
 TEST_CASE("a device describes itself before it is ready") {
   MadeUpCellar cellar;
-  House house;
-  house.announcer.update(cellar, {});
-  CHECK(house.heard.empty());  // there is no connection
-  house.announcer.connected();
-  house.announcer.update(cellar, {});
-  REQUIRE(house.heard.size() > 4);
-  CHECK(house.heard.front() == std::pair<std::string, std::string>("homie/5/cellar/$state", "init"));
-  CHECK(house.heard[1].first == "homie/5/cellar/$description");
-  CHECK(house.heard.back() == std::pair<std::string, std::string>("homie/5/cellar/$state", "ready"));
-  CHECK(house.at("homie/5/cellar/batch-7/gravity") == "1.0302");
-  CHECK(house.at("homie/5/cellar/batch-3/gravity") == "(nothing)");  // packaged
+  Device device;
+  device.announcer.update(cellar, {});
+  CHECK(device.published.empty());  // there is no connection
+  device.announcer.connected();
+  device.announcer.update(cellar, {});
+  REQUIRE(device.published.size() > 4);
+  CHECK(device.published.front() == std::pair<std::string, std::string>("homie/5/cellar/$state", "init"));
+  CHECK(device.published[1].first == "homie/5/cellar/$description");
+  CHECK(device.published.back() == std::pair<std::string, std::string>("homie/5/cellar/$state", "ready"));
+  CHECK(device.at("homie/5/cellar/batch-7/gravity") == "1.0302");
+  CHECK(device.at("homie/5/cellar/batch-3/gravity") == "(nothing)");  // packaged
 }
 
-TEST_CASE("later only what has changed is said") {
+TEST_CASE("an update publishes only what has changed") {
   MadeUpCellar cellar;
-  House house;
-  house.announcer.connected();
-  house.announcer.update(cellar, {});
-  house.heard.clear();
-  house.announcer.update(cellar, {});
-  CHECK(house.heard.empty());
+  Device device;
+  device.announcer.connected();
+  device.announcer.update(cellar, {});
+  device.published.clear();
+  device.announcer.update(cellar, {});
+  CHECK(device.published.empty());
   cellar.in[1].view.temperature = 19;
-  house.announcer.update(cellar, {});
-  CHECK(house.heard ==
+  device.announcer.update(cellar, {});
+  CHECK(device.published ==
         std::vector<std::pair<std::string, std::string>>{{"homie/5/cellar/batch-7/temperature", "19.0"}});
 }
 
-TEST_CASE("a batch that has left is taken back, in a description that says so") {
+TEST_CASE("the topics of a packaged batch are cleared, and the description omits it") {
   MadeUpCellar cellar;
-  House house;
-  house.announcer.connected();
-  house.announcer.update(cellar, {});
-  house.heard.clear();
+  Device device;
+  device.announcer.connected();
+  device.announcer.update(cellar, {});
+  device.published.clear();
   cellar.in[1].packaged = cellar.in[1].spec.pitched + days(20);
-  house.announcer.update(cellar, {});
-  CHECK(house.heard.front().second == "init");
-  CHECK(house.heard.back().second == "ready");
-  CHECK(house.at("homie/5/cellar/batch-7/gravity").empty());
-  CHECK(house.at("homie/5/cellar/$description").find("batch-7") == std::string::npos);
+  device.announcer.update(cellar, {});
+  CHECK(device.published.front().second == "init");
+  CHECK(device.published.back().second == "ready");
+  CHECK(device.at("homie/5/cellar/batch-7/gravity").empty());
+  CHECK(device.at("homie/5/cellar/$description").find("batch-7") == std::string::npos);
 }
 
-TEST_CASE("after a lost connection all of it is said again") {
+TEST_CASE("after a lost connection everything is published again") {
   MadeUpCellar cellar;
-  House house;
-  house.announcer.connected();
-  house.announcer.update(cellar, {});
-  const auto before = house.heard;
-  house.announcer.lost();
-  house.heard.clear();
-  house.announcer.update(cellar, {});
-  CHECK(house.heard.empty());
-  house.announcer.connected();
-  house.announcer.update(cellar, {});
-  CHECK(house.heard == before);
+  Device device;
+  device.announcer.connected();
+  device.announcer.update(cellar, {});
+  const auto before = device.published;
+  device.announcer.lost();
+  device.published.clear();
+  device.announcer.update(cellar, {});
+  CHECK(device.published.empty());
+  device.announcer.connected();
+  device.announcer.update(cellar, {});
+  CHECK(device.published == before);
 }
 
 TEST_CASE("the state of the device is its connection's last will") {
@@ -94,7 +94,7 @@ TEST_CASE("the state of the device is its connection's last will") {
   const MqttSettings own = homie_connection(mqtt, {true, "house", "cellar"});
   CHECK(own.heartbeat_topic == "house/5/cellar/$state");
   CHECK(own.broker == mqtt.broker);
-  CHECK(own.client_id != mqtt.client_id);  // two connections with one would drive each other out
+  CHECK(own.client_id != mqtt.client_id);  // connections with the same id would disconnect each other
   CHECK(own.session_expiry == Duration(0));
   CHECK(homie_signs().gone == "lost");
   CHECK(homie_signs().stopped == "disconnected");

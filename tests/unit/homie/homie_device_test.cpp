@@ -12,7 +12,7 @@ using nlohmann::json;
 
 namespace {
 
-// Rules of the Homie convention 5.0: topic IDs, the description's members, datatypes and payloads.
+// Homie convention 5.0: topic IDs, members of the description, datatypes and payloads.
 const std::regex kId("[a-z0-9]([a-z0-9-]*[a-z0-9])?");
 const std::regex kFloat("-?[0-9]+(\\.[0-9]+)?([eE]-?[0-9]+)?");
 const std::regex kDatetime("[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z");
@@ -20,7 +20,7 @@ const std::regex kDatetime("[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2
 void check_payload(const json& property, const std::string& payload) {
   const std::string type = property.at("datatype");
   CAPTURE(type, payload);
-  CHECK_FALSE(payload.empty());  // an empty payload would take the topic back
+  CHECK_FALSE(payload.empty());  // an empty payload would clear the topic
   if (type == "float") {
     CHECK(std::regex_match(payload, kFloat));
   } else if (type == "datetime") {
@@ -59,7 +59,7 @@ void check_rules(std::span<const BatchRecord> batches, const DisplaySettings& di
 
 }  // namespace
 
-TEST_CASE("description and values keep the rules of the convention") {
+TEST_CASE("description and values follow the convention") {
   auto batches = test::FakeCellar().batches();
   batches.resize(2);
   DisplaySettings display;
@@ -77,7 +77,7 @@ TEST_CASE("description and values keep the rules of the convention") {
   check_rules({}, display);
 }
 
-TEST_CASE("values are in the brewer's units, and the description says which") {
+TEST_CASE("values are in the configured units, which the description names") {
   auto batches = test::FakeCellar().batches();
   const std::span<const BatchRecord> one(&batches[1], 1);
   DisplaySettings display;
@@ -90,7 +90,7 @@ TEST_CASE("values are in the brewer's units, and the description says which") {
   CHECK(node.at("name") == batches[1].spec.name);
 }
 
-TEST_CASE("the version changes with the description and not with the values") {
+TEST_CASE("the version depends on the description, not on the values") {
   auto batches = test::FakeCellar().batches();
   const auto version = [&] { return json::parse(homie_description(batches, {})).at("version"); };
   const auto before = version();
@@ -100,16 +100,16 @@ TEST_CASE("the version changes with the description and not with the values") {
   CHECK(version() != before);
 }
 
-TEST_CASE("what stands of a batch's troubles is an alert of the device") {
+TEST_CASE("open alerts that need attention are alerts of the device") {
   BatchRecord batch;
   batch.id = 7;
   Decision stuck;
   stuck.kind = AlertKind::stuck;
   Decision started;
   started.kind = AlertKind::fermentation_started;
-  const std::vector<ToldAlert> told{{stuck, "It has stopped.", {4, false, {}, {}}},
-                                    {stuck, "Over.", {3, true, {}, {}}},
-                                    {started, "It ferments.", {2, false, {}, {}}}};
-  CHECK(homie_alerts(batch, told) ==
+  const std::vector<ToldAlert> alerts{{stuck, "It has stopped.", {4, false, {}, {}}},
+                                      {stuck, "Over.", {3, true, {}, {}}},
+                                      {started, "It ferments.", {2, false, {}, {}}}};
+  CHECK(homie_alerts(batch, alerts) ==
         std::map<std::string, std::string>{{"$alert/batch-7-stuck-4", "It has stopped."}});
 }

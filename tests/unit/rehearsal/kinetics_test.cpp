@@ -20,7 +20,7 @@ void advance_to(Kinetics& kinetics, double& now_h, double then_h, double celsius
 }  // namespace
 
 // tests/reference/kinetics_reference.json, "yeast14_logistic": P(t) = Pe + (Pi - Pe) / (1 + exp(-B (t - M)))
-// of ASBC Yeast-14, evaluated by another program. Ours counts from the value at t = 0.
+// of ASBC Yeast-14, evaluated by a second program. Ours is relative to the value at t = 0.
 TEST_CASE("the symmetric sigmoid is the four-parameter logistic of the miniature fermentation") {
   const auto reference = test::reference_json("kinetics_reference.json")["curves"]["yeast14_logistic"];
   SigmoidShape shape;
@@ -38,7 +38,7 @@ TEST_CASE("the symmetric sigmoid is the four-parameter logistic of the miniature
   }
 }
 
-// The meaning of Q10: ten degrees more, Q10 times as fast.
+// Definition of Q10: ten degrees more, Q10 times as fast.
 TEST_CASE("temperature scales time by Q10") {
   SigmoidShape shape;
   shape.q10 = 2.5;
@@ -51,7 +51,7 @@ TEST_CASE("temperature scales time by Q10") {
   CHECK(cool.fallen() == Approx(warm.fallen()).epsilon(1e-9));
 }
 
-TEST_CASE("every shape falls from nothing to everything and never back") {
+TEST_CASE("every shape falls from 0 to 1 and never back") {
   SigmoidShape shape;
   shape.asymmetry = GENERATE(0.3, 1.0, 2.5);
   shape.slow_share = GENERATE(0.0, 0.15);
@@ -67,7 +67,7 @@ TEST_CASE("every shape falls from nothing to everything and never back") {
   CHECK(before == Approx(1.0).margin(1e-6));
 }
 
-TEST_CASE("cold stops it, warmth wakes it") {
+TEST_CASE("cold stops yeast, warmth restarts it") {
   Halt halt;
   halt.too_cold_below = 14.0;
   halt.wakes_above = 18.0;
@@ -78,13 +78,13 @@ TEST_CASE("cold stops it, warmth wakes it") {
   const double stopped = kinetics.fallen();
   CHECK(stopped > 0.3);
   CHECK(stopped < 0.8);
-  advance_to(kinetics, now_h, 300.0, 16.0);  // above where it stopped, below where it wakes
+  advance_to(kinetics, now_h, 300.0, 16.0);  // above where it stopped, below where it resumes
   CHECK(kinetics.fallen() == Approx(stopped).margin(1e-4));
   advance_to(kinetics, now_h, 600.0, 20.0);
   CHECK(kinetics.fallen() > 0.99);
 }
 
-TEST_CASE("yeast that gives up stays where it is, unless something wakes it") {
+TEST_CASE("yeast that gave up resumes only where that is configured, and when it is warm enough") {
   Halt halt;
   halt.gives_up_at = 0.6;
   const bool can_wake = GENERATE(false, true);
@@ -98,7 +98,7 @@ TEST_CASE("yeast that gives up stays where it is, unless something wakes it") {
   CHECK((kinetics.fallen() > 0.99) == can_wake);
 }
 
-TEST_CASE("a lag is waited for") {
+TEST_CASE("nothing ferments during the lag") {
   LaggingKinetics kinetics(std::make_unique<SigmoidKinetics>(SigmoidShape{}), 24.0);
   double now_h = 0.0;
   advance_to(kinetics, now_h, 24.0, 20.0);
@@ -107,8 +107,7 @@ TEST_CASE("a lag is waited for") {
   CHECK(kinetics.fallen() > 0.99);
 }
 
-// `per_day` is the rate at the beginning, `extra` where it ends.
-TEST_CASE("a creep goes below the nominal end at the rate asked for") {
+TEST_CASE("a creep begins at the given rate and ends at the given total") {
   CreepingKinetics kinetics(std::make_unique<SigmoidKinetics>(SigmoidShape{20.0, 0.5}), 0.2, 0.01);
   double now_h = 0.0;
   advance_to(kinetics, now_h, 48.0, 20.0);

@@ -28,15 +28,15 @@ Moments moments_of(Draw draw, int n) {
 }  // namespace
 
 // The C++ standard, [rand.predef]: the 10000th invocation of a default-constructed mt19937_64 gives
-// 9981545732273789042. Everything else is arithmetic on those bits.
-TEST_CASE("the bits are the standard's") {
+// 9981545732273789042.
+TEST_CASE("the generator is the standard's mt19937_64") {
   Random random(std::mt19937_64::default_seed);
   for (int i = 1; i < 10000; ++i) random.uniform();
   CHECK(random.uniform() == (static_cast<double>(9981545732273789042ULL >> 11) + 0.5) / 9007199254740992.0);
 }
 
 // Moments of the textbook distributions; tolerances are five standard errors for 200000 draws.
-TEST_CASE("moments are those of the distributions") {
+TEST_CASE("draws have the moments of their distributions") {
   Random random(7);
   constexpr int kDraws = 200000;
   const Moments uniform = moments_of([&] { return random.uniform(); }, kDraws);
@@ -51,7 +51,7 @@ TEST_CASE("moments are those of the distributions") {
   CHECK(exponential.variance == Approx(1.0).margin(0.032));
 }
 
-TEST_CASE("choices stay in range and cover it") {
+TEST_CASE("below() and chance() stay in range and cover it") {
   Random random(11);
   std::vector<int> seen(6, 0);
   for (int i = 0; i < 6000; ++i) seen.at(static_cast<std::size_t>(random.below(6)))++;

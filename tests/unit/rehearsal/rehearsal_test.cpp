@@ -26,7 +26,7 @@ bool same(const Rehearsal& a, const Rehearsal& b) {
 
 }  // namespace
 
-TEST_CASE("every scenario is a batch that a brewer would recognise") {
+TEST_CASE("every scenario is a plausible batch") {
   for (const std::string& name : scenario_names()) {
     CAPTURE(name);
     const auto made = rehearse(options_for(name));
@@ -55,7 +55,7 @@ TEST_CASE("every scenario is a batch that a brewer would recognise") {
   }
 }
 
-TEST_CASE("the default takes three weeks, steps once and ends with days to spare") {
+TEST_CASE("the default scenario lasts three weeks, changes hold once and finishes well before the end") {
   const auto made = rehearse(options_for(scenario_names().front()));
   REQUIRE(made);
   const Truth& truth = made.value().truth;
@@ -66,7 +66,7 @@ TEST_CASE("the default takes three weeks, steps once and ends with days to spare
   CHECK(in_days(*truth.finished - truth.pitched) < 17.0);
 }
 
-TEST_CASE("the seed alone decides") {
+TEST_CASE("the same seed gives the same messages") {
   const auto a = rehearse(options_for("three-week", 5));
   const auto b = rehearse(options_for("three-week", 5));
   const auto c = rehearse(options_for("three-week", 6));
@@ -75,7 +75,7 @@ TEST_CASE("the seed alone decides") {
   CHECK_FALSE(same(a.value(), c.value()));
 }
 
-TEST_CASE("options: interval, names, and refusals that say what would be right") {
+TEST_CASE("options set interval and sensor names; invalid ones are errors that name the valid ones") {
   RehearsalOptions options = options_for("quiet");
   options.interval = minutes(60);
   options.float_sensor = "cellar-float";

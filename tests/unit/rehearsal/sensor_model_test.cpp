@@ -9,7 +9,7 @@ using namespace gyle;
 
 namespace {
 
-// A beer that does nothing: what the sensor adds is all there is.
+// A beer whose values are known exactly, so that the rest is the sensor's.
 Truth still_beer(double lasts_days, double fall_per_day = 0.0) {
   Truth truth{};
   truth.pitched = Time(hours(24 * 20000));
@@ -22,7 +22,7 @@ Truth still_beer(double lasts_days, double fall_per_day = 0.0) {
   return truth;
 }
 
-// Nothing but exact readings every 15 min.
+// Exact readings every 15 min.
 Float exact() {
   Float f;
   f.radio.sensor = "float";
@@ -52,7 +52,7 @@ double sd_of(const std::vector<double>& values) {
 
 }  // namespace
 
-TEST_CASE("without any trouble a float says the truth") {
+TEST_CASE("without noise or faults a hydrometer shows the truth") {
   const Truth truth = still_beer(2.0, 0.004);
   for (const auto& message : messages_of(exact(), truth, Random(1))) {
     REQUIRE(message.readings[0].value == Approx(truth.gravity_at(message.stamp)).epsilon(1e-12));
@@ -61,7 +61,7 @@ TEST_CASE("without any trouble a float says the truth") {
 }
 
 // Standard deviations as configured; 60 days of readings every 15 min leave a relative error below 2 %.
-TEST_CASE("noise has the size and the memory asked for, and grows with activity") {
+TEST_CASE("noise has the configured size and correlation, and grows with activity") {
   Float f = exact();
   f.white_sd = 0.0005;
   const auto white = values_of(messages_of(f, still_beer(60.0), Random(3)), Quantity::gravity);
@@ -89,7 +89,7 @@ TEST_CASE("noise has the size and the memory asked for, and grows with activity"
   CHECK(sd_of(residuals) == Approx(0.0015).epsilon(0.2));
 }
 
-TEST_CASE("calibration: offset, drift, temperature, resolution") {
+TEST_CASE("offset, drift, temperature and resolution change what is shown") {
   Float f = exact();
   f.offset = 0.003;
   f.drift_per_day = 0.0001;
@@ -105,7 +105,7 @@ TEST_CASE("calibration: offset, drift, temperature, resolution") {
   }
 }
 
-TEST_CASE("foam lifts, presses and pins") {
+TEST_CASE("foam lifts a hydrometer and holds it") {
   const Truth truth = still_beer(4.0, 0.005);
   Float f = exact();
   f.foam = {Foam{20.0, 40.0, 0.004, false}, Foam{60.0, 80.0, 0.0, true}};
@@ -123,7 +123,7 @@ TEST_CASE("foam lifts, presses and pins") {
   }
 }
 
-TEST_CASE("spikes come as often as asked") {
+TEST_CASE("spikes are as frequent as configured") {
   Float f = exact();
   f.spike_chance = 0.02;
   const auto values = values_of(messages_of(f, still_beer(60.0), Random(6)), Quantity::gravity);
@@ -132,7 +132,7 @@ TEST_CASE("spikes come as often as asked") {
   CHECK(static_cast<double>(spikes) / static_cast<double>(values.size()) == Approx(0.02).margin(0.006));
 }
 
-TEST_CASE("a frozen float repeats itself while temperature goes on; a dead battery is silent") {
+TEST_CASE("a frozen hydrometer repeats its gravity while temperature continues; an empty battery ends all") {
   Float f = exact();
   f.white_sd = 0.0005;
   f.temperature_sd = 0.1;
@@ -154,7 +154,7 @@ TEST_CASE("a frozen float repeats itself while temperature goes on; a dead batte
   CHECK(in_hours(messages.back().stamp - truth.pitched) == Approx(24.0).margin(3.0));
 }
 
-TEST_CASE("delivery: gaps, backlogs, late, doubled, and clocks gone wrong") {
+TEST_CASE("delivery has gaps, backlogs, late and duplicate messages, and wrong clocks") {
   const Truth truth = still_beer(10.0);
   Float f = exact();
   f.radio.outages = {Outage{24.0, 36.0, false}, Outage{48.0, 60.0, true}};
@@ -189,7 +189,7 @@ TEST_CASE("delivery: gaps, backlogs, late, doubled, and clocks gone wrong") {
   CHECK(wrong == Approx(20).margin(1));
 }
 
-TEST_CASE("a probe that loses its wire says so in its own way") {
+TEST_CASE("a disconnected probe sends its error values") {
   Probe probe;
   probe.error_chance = 0.05;
   probe.in_beer = true;

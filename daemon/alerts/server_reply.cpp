@@ -1,4 +1,4 @@
-#include "alerts/far_answer.h"
+#include "alerts/server_reply.h"
 
 #include <fmt/format.h>
 
@@ -10,9 +10,9 @@ namespace gyle {
 namespace {
 
 using Outcome = Delivered::Outcome;
-using Failure = FarAnswer::Failure;
+using Failure = ServerReply::Failure;
 
-Delivered without_answer(const FarAnswer& answer, const FarAddress& address,
+Delivered without_answer(const ServerReply& answer, const Endpoint& address,
                          const std::vector<std::string>& secrets) {
   const std::string place = address.shown();
   const auto said = [&](Outcome outcome, const std::string& sentence) {
@@ -26,9 +26,9 @@ Delivered without_answer(const FarAnswer& answer, const FarAddress& address,
       return said(Outcome::later,
                   fmt::format("{} offers no encryption, nothing was sent: {}", place, answer.failure_text));
     case Failure::login:
-      return said(Outcome::refused, fmt::format("{} does not let us log in: {}", place, answer.failure_text));
+      return said(Outcome::refused, fmt::format("login to {} failed: {}", place, answer.failure_text));
     case Failure::stopped:
-      return said(Outcome::later, fmt::format("stopped before {} had answered", place));
+      return said(Outcome::later, fmt::format("stopped before {} answered", place));
     case Failure::unusable:
       return said(Outcome::refused, fmt::format("{} cannot be used: {}", place, answer.failure_text));
     case Failure::none:
@@ -38,17 +38,17 @@ Delivered without_answer(const FarAnswer& answer, const FarAddress& address,
   return said(Outcome::later, fmt::format("no answer from {}: {}", place, answer.failure_text));
 }
 
-std::string moved_sentence(const FarAnswer& answer, const FarAddress& address) {
-  const auto target = parse_far_address(answer.moved_to, {"http", "https"});
-  if (!target) return "the address has moved, and redirections are not followed";
+std::string moved_sentence(const ServerReply& answer, const Endpoint& address) {
+  const auto target = parse_endpoint(answer.moved_to, {"http", "https"});
+  if (!target) return "the address has moved; redirects are not followed";
   if (target.value().shown() == address.shown())
-    return "the address has moved to another path of this server; redirections are not followed";
-  return fmt::format("the address has moved to {}; redirections are not followed", target.value().shown());
+    return "the address has moved to another path of this server; redirects are not followed";
+  return fmt::format("the address has moved to {}; redirects are not followed", target.value().shown());
 }
 
 }  // namespace
 
-Delivered judge_http(const FarAnswer& answer, const FarAddress& address,
+Delivered judge_http(const ServerReply& answer, const Endpoint& address,
                      const std::vector<std::string>& secrets) {
   const int code = answer.code;
   if (code < 200) return without_answer(answer, address, secrets);
@@ -67,7 +67,7 @@ Delivered judge_http(const FarAnswer& answer, const FarAddress& address,
   return delivered;
 }
 
-Delivered judge_smtp(const FarAnswer& answer, const FarAddress& address,
+Delivered judge_smtp(const ServerReply& answer, const Endpoint& address,
                      const std::vector<std::string>& secrets) {
   const bool failed = answer.failure != Failure::none;
   if (failed &&
@@ -75,7 +75,7 @@ Delivered judge_smtp(const FarAnswer& answer, const FarAddress& address,
     return without_answer(answer, address, secrets);
   std::string sentence = answer_sentence(answer.code, answer.reason, answer.text, secrets);
   if (!failed) {
-    if (!answer.objection.empty()) sentence += "; of an addressee it said " + answer.objection;
+    if (!answer.objection.empty()) sentence += "; for one recipient: " + answer.objection;
     return {Outcome::arrived, one_line(sentence, secrets), std::nullopt};
   }
   if (answer.failure == Failure::login) sentence = "the login failed: " + sentence;

@@ -1,4 +1,4 @@
-#include "alerts/far_address.h"
+#include "alerts/endpoint.h"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -30,31 +30,30 @@ bool is_host(std::string_view host) {
 
 }  // namespace
 
-Result<FarAddress> parse_far_address(std::string_view text, std::initializer_list<std::string_view> schemes) {
+Result<Endpoint> parse_endpoint(std::string_view text, std::initializer_list<std::string_view> schemes) {
   const std::string expected = fmt::format("expected {}://HOST[:PORT]", fmt::join(schemes, ":// or "));
   const auto colon = text.find("://");
   if (colon == text.npos) return fail(Errc::malformed, expected);
-  FarAddress address;
-  address.scheme = lower(text.substr(0, colon));
-  if (std::find(schemes.begin(), schemes.end(), address.scheme) == schemes.end())
+  Endpoint endpoint;
+  endpoint.scheme = lower(text.substr(0, colon));
+  if (std::find(schemes.begin(), schemes.end(), endpoint.scheme) == schemes.end())
     return fail(Errc::malformed, expected);
   const bool printable = std::all_of(text.begin(), text.end(), [](char c) { return c > ' ' && c < 0x7F; });
   if (!printable)
-    return fail(Errc::malformed,
-                "the address holds a space or a character outside of ASCII; such are written %XX");
+    return fail(Errc::malformed, "the address contains a space or a non-ASCII character; write it as %XX");
   text.remove_prefix(colon + 3);
   const auto end = std::min(text.find_first_of("/?#"), text.size());
-  address.authority = text.substr(0, end);
-  address.rest = text.substr(end);
-  if (address.authority.find('@') != std::string::npos)
-    return fail(Errc::malformed, "the address holds a user or a password; secrets are read from files");
-  const std::string_view authority = address.authority;
+  endpoint.authority = text.substr(0, end);
+  endpoint.rest = text.substr(end);
+  if (endpoint.authority.find('@') != std::string::npos)
+    return fail(Errc::malformed, "the address contains a user or a password; secrets are read from files");
+  const std::string_view authority = endpoint.authority;
   const auto port = authority.rfind(':');
-  address.has_port = port != authority.npos && authority.back() != ']';
-  const std::string_view host = address.has_port ? authority.substr(0, port) : authority;
-  if (!is_host(host) || (address.has_port && !is_port(authority.substr(port + 1))))
+  endpoint.has_port = port != authority.npos && authority.back() != ']';
+  const std::string_view host = endpoint.has_port ? authority.substr(0, port) : authority;
+  if (!is_host(host) || (endpoint.has_port && !is_port(authority.substr(port + 1))))
     return fail(Errc::malformed, expected);
-  return address;
+  return endpoint;
 }
 
 }  // namespace gyle
