@@ -54,7 +54,8 @@ int run(const Arguments& arguments) {
   auto started = gyle::Service::start(loop, settings.value(), options);
   if (!started) {
     spdlog::error("{}", started.error().message);
-    return kFailed;
+    // What another process holds is not freed by trying again.
+    return started.error().code == gyle::Errc::conflict ? kWrongConfiguration : kFailed;
   }
   std::unique_ptr<gyle::Service> service = std::move(started.value());
 

@@ -13,6 +13,7 @@ namespace gyle {
 namespace {
 
 constexpr Duration kLongestNap = hours(1);
+constexpr Duration kNoteAgain = minutes(1);
 
 }  // namespace
 
@@ -20,6 +21,9 @@ struct Delivery::Lane {
   Line line;
   bool busy = false;
   bool complained = false;
+  // What came of the message that was sent last, when that could not be noted yet. Nothing else is sent
+  // before it is, so that nothing is sent twice.
+  std::function<Status()> note = {};
 };
 
 struct Delivery::State : std::enable_shared_from_this<State> {
@@ -46,6 +50,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     if (ended) return;
     Duration nap_for = kLongestNap;
     for (Lane& lane : lanes) {
+      if (lane.note && !noted(lane)) nap_for = std::min(nap_for, kNoteAgain);
       if (!lane.busy) nap_for = std::min(nap_for, start(lane));
     }
     nap(nap_for);
@@ -106,16 +111,14 @@ struct Delivery::State : std::enable_shared_from_this<State> {
 
   void finished(Lane& lane, std::int64_t parcel, int attempts, const Delivered& outcome) {
     if (ended) return;
-    lane.busy = false;
     const Time now = clock.now();
-    Status kept = success();
     switch (outcome.outcome) {
       case Delivered::Outcome::arrived:
-        kept = outbox.delivered(parcel, now, outcome.answer);
+        lane.note = [=, this] { return outbox.delivered(parcel, now, outcome.answer); };
         lane.complained = false;
         break;
       case Delivered::Outcome::refused:
-        kept = outbox.refused(parcel, now, outcome.answer);
+        lane.note = [=, this] { return outbox.refused(parcel, now, outcome.answer); };
         spdlog::error(
             "{} refuses an alert, which is kept: {}; `gylekeeper channels` shows it, and sends it "
             "again with --retry",
@@ -124,7 +127,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       case Delivered::Outcome::later: {
         const Duration pause =
             std::max(retry_pause(attempts + 1, random()), outcome.not_before.value_or(Duration{}));
-        kept = outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
+        lane.note = [=, this] {
+          return outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
+        };
         if (!lane.complained) {
           spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.line.name, outcome.answer);
           lane.complained = true;
@@ -132,11 +137,17 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         break;
       }
     }
-    if (!kept) {
-      nap(trouble(kept.error()));
-      return;
-    }
     pump();
+  }
+
+  bool noted(Lane& lane) {
+    if (const auto kept = lane.note(); !kept) {
+      trouble(kept.error());
+      return false;
+    }
+    lane.note = nullptr;
+    lane.busy = false;
+    return true;
   }
 
   void nap(Duration pause) {

@@ -7,14 +7,16 @@ namespace gyle {
 namespace {
 
 // News that nothing has to be done about, or whose own sequel says when nothing was done.
-constexpr std::array<std::string_view, 8> kNeverAgain{"fermentation-started",
-                                                      "step-due",
-                                                      "watcher-started",
-                                                      "watcher-restarted",
-                                                      "clock-jumped",
-                                                      "digest",
-                                                      "test",
-                                                      "summary"};
+constexpr std::array<std::string_view, 10> kNeverAgain{"fermentation-started",
+                                                       "step-due",
+                                                       "watcher-started",
+                                                       "watcher-restarted",
+                                                       "clock-jumped",
+                                                       "database-new",
+                                                       "message-unstorable",
+                                                       "digest",
+                                                       "test",
+                                                       "summary"};
 
 constexpr std::array<int, 4> kAfterDays{1, 3, 7, 14};
 constexpr int kThenEveryDays = 28;

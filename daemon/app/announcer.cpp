@@ -25,12 +25,22 @@ void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evi
   alert.severity = addressees_.severity(alert.kind, severity_of(kind));
   alert.sentence = watcher_sentence(kind, state, evidence, display);
   alert.evidence = evidence_json(evidence);
-  const auto stored = outbox_.record(alert, addressees_.of(alert.severity, alert.kind, "", ""));
-  if (!stored) {
-    spdlog::error("{} Also, this could not be kept: {}", alert.sentence, stored.error().message);
-    return;
+  pending_.push_back(std::move(alert));
+  catch_up();
+  if (!pending_.empty()) spdlog::error("{}", pending_.back().sentence);
+}
+
+void Announcer::catch_up() {
+  bool news = false;
+  while (!pending_.empty()) {
+    const NewAlert& alert = pending_.front();
+    const auto stored = outbox_.record(alert, addressees_.of(alert.severity, alert.kind, "", ""));
+    if (!stored) spdlog::error("{}", stored.error().message);
+    if (!stored && stored.error().worth_retrying()) break;
+    news = news || stored;
+    pending_.pop_front();
   }
-  on_news_();
+  if (news) on_news_();
 }
 
 void Announcer::remind(Time now) {

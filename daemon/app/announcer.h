@@ -1,5 +1,6 @@
 #pragma once
 
+#include <deque>
 #include <functional>
 #include <span>
 #include <string>
@@ -12,7 +13,8 @@
 namespace gyle {
 
 // Puts into the outbox what is no decision about a batch: what the watcher says of itself, reminders, the
-// daily digest, tests of a channel. What cannot be stored is logged and, where it recurs, tried again.
+// daily digest, tests of a channel. What cannot be stored is logged, and what the watcher says of itself is
+// kept in memory and stored, in order, as soon as that works.
 //   threads  the loop's
 class Announcer {
  public:
@@ -20,6 +22,9 @@ class Announcer {
 
   void say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
            const DisplaySettings& display);
+
+  // Tries again to store what could not be stored.
+  void catch_up();
 
   // Reminders that have become due of what still stands.
   void remind(Time now);
@@ -35,6 +40,7 @@ class Announcer {
 
  private:
   Outbox outbox_;
+  std::deque<NewAlert> pending_;
   const Addressees& addressees_;
   std::function<void()> on_news_;
 };

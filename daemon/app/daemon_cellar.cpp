@@ -60,6 +60,7 @@ DaemonRecord DaemonCellar::daemon() const {
   record.now = clock_.now();
   record.running_since = running_since_;
   record.last_message = last_message_;
+  record.database_trouble = database_trouble_;
   if (const auto counts = journal_.counts()) {
     record.readings = static_cast<std::uint64_t>(counts.value().readings);
     for (const auto& [reason, count] : counts.value().refusals)
@@ -264,6 +265,9 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
                                                      const std::vector<Assignment>& assignments,
                                                      std::int64_t after, std::size_t at_most) const {
   RowQuery query;
+  BOOST_OUTCOME_TRY(span, watch_log_.span(known.id));
+  query.until_id = span.until;
+  after = std::max(after, span.after);
   for (const Assignment& one : assignments) query.sensors.push_back(one.sensor);
   query.received_from = known.pitched - minutes(10);  // as the judgement reads it (app/history.h)
   query.limit = static_cast<std::int64_t>(at_most);

@@ -25,6 +25,8 @@ class DaemonCellar final : public Cellar {
   void heard(const JournalRow& row);
   void message_received(Time time) { last_message_ = time; }
   void broker_connected(bool yes) { broker_connected_ = yes; }
+  // What is wrong with the database, as a sentence; empty: nothing is known to be.
+  void database_trouble(std::string sentence) { database_trouble_ = std::move(sentence); }
   // Without it no thermostat is asked. It must outlive this.
   void use(SetPoints& set_points) { set_points_ = &set_points; }
   Status open();  // reads what was heard before the start
@@ -90,6 +92,7 @@ class DaemonCellar final : public Cellar {
   std::string broker_;
   Time running_since_;
   bool broker_connected_ = false;
+  std::string database_trouble_;
   SetPoints* set_points_ = nullptr;
   std::optional<Time> last_message_;
   std::map<std::string, std::map<Quantity, Reading>> newest_;

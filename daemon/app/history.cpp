@@ -6,15 +6,15 @@
 
 namespace gyle {
 
-Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const CalibrationCurves& curves,
-                                  const std::function<void(const Event&)>& feed) {
+Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
+                                 RowSpan span, Time from, const CalibrationCurves& curves,
+                                 const std::function<void(const Event&)>& feed) {
   // What was read from a file lay in the past already when the clock ticked.
   const bool imported = std::any_of(assignments.begin(), assignments.end(),
                                     [](const Assignment& a) { return is_import_sensor(a.sensor); });
   std::vector<TickRow> ticks;
   if (!imported) {
-    BOOST_OUTCOME_TRY(ticked, log.ticks(from));
+    BOOST_OUTCOME_TRY(ticked, log.ticks(from, span.until));
     ticks = std::move(ticked);
   }
   auto next_tick = ticks.begin();
@@ -24,6 +24,9 @@ Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::ve
   };
 
   RowQuery query;
+  query.after_id = span.after;
+  query.until_id = span.until;
+  ReadHistory history;
   std::int64_t last = 0;
   for (const Assignment& a : assignments) {
     if (std::find(query.sensors.begin(), query.sensors.end(), a.sensor) == query.sensors.end()) {
@@ -40,13 +43,15 @@ Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::ve
         return a.sensor == row.reading.sensor && a.covers(row.id);
       });
       if (!used) return;
+      if (!history.first_fed) history.first_fed = row.id;
       tick_up_to(row.id);
       as_judged(row.reading, curves, feed);
     }));
     query.after_id = after;
   }
   tick_up_to(last);
-  return query.after_id;
+  history.last_looked_at = query.after_id;
+  return history;
 }
 
 }  // namespace gyle

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "calibration/calibration_curves.h"
@@ -12,9 +13,13 @@ namespace gyle {
 
 // Everything a batch's judgement was ever fed, in the order in which it was fed: the readings its assignments
 // cover, as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
-// before it matters. Memory does not grow with the journal. Returns the number of the last reading looked at.
-Result<std::int64_t> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
-                                  Time from, const CalibrationCurves& curves,
-                                  const std::function<void(const Event&)>& feed);
+// before it matters. Of the journal only `span` is looked at. Memory does not grow with the journal.
+struct ReadHistory {
+  std::int64_t last_looked_at = 0;        // number of a reading
+  std::optional<std::int64_t> first_fed;  // number of a reading; absent: none was
+};
+Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
+                                 RowSpan span, Time from, const CalibrationCurves& curves,
+                                 const std::function<void(const Event&)>& feed);
 
 }  // namespace gyle

@@ -4,15 +4,17 @@
 
 #include <algorithm>
 
+#include "base/text.h"
+
 namespace gyle {
 
 Receiver::Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
-                   std::function<void(Received&&)> on_received)
+                   Handlers handlers)
     : database_(std::move(database)),
       journal_(database_, refusals_kept),
       sources_(std::move(sources)),
       clock_(clock),
-      on_received_(std::move(on_received)) {}
+      handlers_(std::move(handlers)) {}
 
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
@@ -23,18 +25,38 @@ Status Receiver::take(const Message& arrived) {
     message.received = clock_->now();
   }
   auto rows = record(message, decoded);
+  std::size_t refused = decoded.refusals.size();
+  if (!rows && !rows.error().worth_retrying()) {
+    if (const auto kept = refuse(message, rows.error().message); !kept) {
+      rows = fail(Errc::storage, kept.error().message);
+    } else {
+      rows = std::vector<JournalRow>();
+      refused = 1;
+    }
+  }
   if (!rows) {
-    if (rows.error().worth_retrying() && !complained_) {
+    if (!complained_) {
       spdlog::error("{}; the broker is kept waiting until it works", rows.error().message);
+      handlers_.database(rows.error().message);
       complained_ = true;
     }
     return rows.error();
   }
   if (complained_) {
-    spdlog::info("the journal can be written again; nothing is lost");
+    spdlog::info("the journal can be written again; what the broker kept meanwhile is read now");
+    handlers_.database("");
     complained_ = false;
   }
-  on_received_({std::move(rows.value()), decoded.refusals.size(), message.backlog, message.received});
+  handlers_.received({std::move(rows.value()), refused, message.backlog, message.received});
+  return success();
+}
+
+Status Receiver::refuse(const Message& message, const std::string& why) {
+  const Refusal refusal{message.received, RefusalReason::not_storable, message.topic, "", why,
+                        message.payload};
+  BOOST_OUTCOME_TRYV(journal_.record(message, {{}, {refusal}}));
+  spdlog::error("a message on {} is refused: {}", displayable(message.topic, 200), why);
+  handlers_.unstorable();
   return success();
 }
 

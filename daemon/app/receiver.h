@@ -18,13 +18,21 @@ struct Received {
   Time received;
 };
 
-// Turns messages into rows of the journal, each durable before the broker is told that it was received.
+// Turns messages into rows of the journal, each durable before the broker is told that it was received. A
+// message that the database will never take is refused, with the reason, and kept as that.
 //   threads  the link's; it has a connection to the database of its own
 class Receiver {
  public:
-  // `clock` is absent but in a rehearsal. `on_received` is called after each message, on the link's thread.
+  // On the link's thread.
+  struct Handlers {
+    std::function<void(Received&&)> received;          // after each message
+    std::function<void(const std::string&)> database;  // why it cannot be written; empty: it can be again
+    std::function<void()> unstorable;                  // a message was refused for that
+  };
+
+  // `clock` is absent but in a rehearsal.
   Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
-           std::function<void(Received&&)> on_received);
+           Handlers handlers);
 
   // A connection has been made; to be called before its first message.
   void connected(bool session_present) { unrecorded_connection_ = session_present; }
@@ -34,12 +42,13 @@ class Receiver {
 
  private:
   Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
+  Status refuse(const Message& message, const std::string& why);
 
   Database database_;
   Journal journal_;
   const std::vector<Source> sources_;
   MessageClock* clock_;
-  std::function<void(Received&&)> on_received_;
+  const Handlers handlers_;
   std::optional<bool> unrecorded_connection_;  // the journal has still to be told of it
   bool complained_ = false;
 };

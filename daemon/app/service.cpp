@@ -31,6 +31,7 @@
 #include "mqtt/link.h"
 #include "reports/curve_svg.h"
 #include "reports/evidence_json.h"
+#include "storage/database_lock.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
 #include "web/calendar.h"
@@ -44,7 +45,8 @@ constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
 constexpr Duration kHousePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
-constexpr Duration kDigestUseful = hours(2);  // yesterday's digest is no news
+constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
+constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
 // A tick speaks of a moment a little ago, so that what arrived before it has been taken before it.
 constexpr Duration kTickLag = seconds(5);
 // After a connect, and after the last message that had waited at the broker: until then more may come, and to
@@ -72,9 +74,11 @@ Settings settings_for(Settings settings, const ServiceOptions& options) {
 }  // namespace
 
 struct Service::Parts {
-  Parts(EventLoop& loop_in, Settings settings_in, Database database_in, bool follows_messages)
+  Parts(EventLoop& loop_in, Settings settings_in, DatabaseLock lock_in, Database database_in,
+        bool follows_messages)
       : loop(loop_in),
         settings(std::move(settings_in)),
+        lock(std::move(lock_in)),
         database(std::move(database_in)),
         follows(follows_messages),
         addressees(settings.alerts.channels, settings.alerts.severities),
@@ -220,15 +224,53 @@ struct Service::Parts {
     watch.tick(clock().now() - kTickLag);
   }
 
+  // A damaged database is used as far as that goes: to watch with gaps is better than not to watch.
+  void check_database() {
+    const auto whole = database.quick_check(kCheckAtStart);
+    if (whole) return;
+    damage = whole.error().message + "; stop gylekeeperd, then use `gylekeeper restore` with a backup, or " +
+             "`gylekeeper salvage`, which saves what can still be read";
+    spdlog::error("{}", damage);
+    show_database();
+  }
+
+  void show_database() {
+    const std::string& trouble = !receiver_trouble.empty() ? receiver_trouble : loop_trouble;
+    cellar.database_trouble(trouble.empty() ? damage : trouble);
+    notice.changed();
+  }
+
+  void say_of_self(WatcherKind kind, Decision::State state) {
+    announcer.say(kind, state, {}, system_clock.now(), settings.display);
+  }
+
+  // What did not last until the next look is not worth an alert.
+  void look_at_database() {
+    const auto noted = run_log.alive(system_clock.now());
+    if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
+    loop_trouble = noted ? "" : noted.error().message;
+    show_database();
+    const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
+    if (unwritable == told_unwritable) return;
+    told_unwritable = unwritable;
+    say_of_self(WatcherKind::database_unwritable,
+                unwritable ? Decision::State::raised : Decision::State::withdrawn);
+  }
+
+  void message_unstorable() {
+    if (follows || std::exchange(told_unstorable, true)) return;
+    say_of_self(WatcherKind::message_unstorable, Decision::State::raised);
+  }
+
   // What is told about the watcher itself. A rehearsal is no watch, and tells nothing.
   void look_at_self() {
     if (follows) return;
+    announcer.catch_up();
+    look_at_database();
     for (const SelfNews& news :
          self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
-    if (const auto noted = run_log.alive(system_clock.now()); !noted)
-      spdlog::error("{}", noted.error().message);
   }
 
   Status begin_run() {
@@ -237,6 +279,11 @@ struct Service::Parts {
     BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
     BOOST_OUTCOME_TRY(open, open_trouble());
     self_watch = std::make_unique<SelfWatch>(open);
+    if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
+    if (damage.empty() == told_damage) {
+      say_of_self(WatcherKind::database_damaged,
+                  told_damage ? Decision::State::withdrawn : Decision::State::raised);
+    }
     for (const SelfNews& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
@@ -250,6 +297,8 @@ struct Service::Parts {
     for (const StoredAlert& alert : alerts) {
       if (alert.batch) continue;
       if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
+      if (alert.kind == name(WatcherKind::database_damaged)) told_damage = true;
+      if (alert.kind == name(WatcherKind::database_unwritable)) told_unwritable = true;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
@@ -303,6 +352,7 @@ struct Service::Parts {
 
   EventLoop& loop;
   const Settings settings;
+  const DatabaseLock lock;  // given back after everything else
   Database database;
   const bool follows;
   SystemClock system_clock;
@@ -324,6 +374,12 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
   bool connected = false;
+  std::string damage;            // as found at the start; empty: none
+  std::string receiver_trouble;  // why messages cannot be stored; empty: they can
+  std::string loop_trouble;      // why nothing else can
+  bool told_damage = false;      // an alert of it is open
+  bool told_unwritable = false;
+  bool told_unstorable = false;  // in this run
   Time busy_until{};
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
@@ -333,20 +389,40 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   const Settings settings = settings_for(given, options);
   const char* const credentials = std::getenv("CREDENTIALS_DIRECTORY");
   BOOST_OUTCOME_TRY(password, broker_password(settings.mqtt, credentials == nullptr ? "" : credentials));
+  BOOST_OUTCOME_TRY(lock, DatabaseLock::take(settings.storage.database));
+  if (lock.database_gone()) {
+    spdlog::error(
+        "the database {} is gone; a new one is begun. If you did not delete it, stop gylekeeperd and "
+        "put it back, or use `gylekeeper restore` with a backup",
+        settings.storage.database.string());
+  }
   BOOST_OUTCOME_TRY(database, Database::open(settings.storage.database));
-  auto parts = std::make_unique<Parts>(loop, settings, std::move(database), options.clock_follows_messages);
+  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database),
+                                       options.clock_follows_messages);
   Parts& p = *parts;
+  p.check_database();
 
   BOOST_OUTCOME_TRY(p.watch.configure(settings.vessels, settings.display));
   p.cellar.use(p.set_points);
-  BOOST_OUTCOME_TRY(p.cellar.open());
-  BOOST_OUTCOME_TRY(p.watch.open());
+  if (const auto heard = p.cellar.open(); !heard) {
+    if (p.damage.empty()) return heard.error();
+    spdlog::error("{}", heard.error().message);
+  }
+  BOOST_OUTCOME_TRY(p.watch.open(!p.damage.empty()));
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
       std::move(receiving), settings.storage.refusals_kept, settings.sources,
       p.follows ? &p.message_clock : nullptr,
-      [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); });
+      Receiver::Handlers{
+          [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); },
+          [&p](const std::string& trouble) {
+            p.post([&p, trouble] {
+              p.receiver_trouble = trouble;
+              p.show_database();
+            });
+          },
+          [&p] { p.post([&p] { p.message_unstorable(); }); }});
   const std::vector<std::string> filters = filters_of(settings.sources);
   BOOST_OUTCOME_TRY(former_filters, SubscriptionLog(p.database).remember(filters));
   p.link = std::make_unique<MqttLink>(

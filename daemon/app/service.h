@@ -23,8 +23,8 @@ struct ServiceOptions {
 class Service {
  public:
   // An absent broker is no error, and a page that cannot be served is only logged. Errc::storage: the
-  // database cannot be opened; Errc::conflict, unavailable: the control socket cannot be had;
-  // Errc::malformed: the broker's address.
+  // database cannot be opened; Errc::conflict: another daemon uses the database; Errc::conflict, unavailable:
+  // the control socket cannot be had; Errc::malformed: the broker's address.
   static Result<std::unique_ptr<Service>> start(EventLoop& loop, const Settings& settings,
                                                 const ServiceOptions& options = {});
 

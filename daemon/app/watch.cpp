@@ -4,6 +4,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <limits>
 
 #include "app/history.h"
 #include "app/told_decision.h"
@@ -23,6 +24,11 @@ constexpr Duration kTickSpacing = minutes(5);
 constexpr std::size_t kPointsRecalled = 500'000;
 
 constexpr const char* kHand = "hand:";
+
+StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
+  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
+  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
+}
 
 // Under which the journal keeps what the brewer measured in a vessel.
 std::string hand_of(const std::string& vessel) { return kHand + vessel; }
@@ -53,7 +59,7 @@ Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
   return success();
 }
 
-Status Watch::open() {
+Status Watch::open(bool damaged) {
   BOOST_OUTCOME_TRY(counts, journal_.counts());
   newest_reading_ = counts.readings;
   BOOST_OUTCOME_TRY(curves, calibrations_.in_force());
@@ -69,7 +75,11 @@ Status Watch::open() {
           batch.name, batch.vessel, readable.error().message, batch.id, batch.id);
       continue;
     }
-    BOOST_OUTCOME_TRY(begin(batch));
+    if (const auto begun = begin(batch); !begun) {
+      if (!damaged) return begun.error();
+      spdlog::error("the batch \"{}\" in {} is not watched: {}", batch.name, batch.vessel,
+                    begun.error().message);
+    }
   }
   store_unsaid();  // what was decided but not stored when the process ended
   return success();
@@ -80,21 +90,26 @@ Status Watch::begin(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(past, read(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
   BOOST_OUTCOME_TRY(continuity, go_on(batch, past));
-  open_.insert_or_assign(batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to,
-                                           std::move(past.trace), continuity});
+  open_.insert_or_assign(
+      batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to, std::move(past.trace),
+                        continuity, std::move(past.decisions), past.first_fed});
   // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
   owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
   if (owed_up_to_ > newest_reading_) catch_up();
   return success();
 }
 
-Status Watch::assign(std::int64_t batch, const std::string& vessel) {
+std::vector<std::string> Watch::sensors_of(const std::string& vessel) const {
   std::vector<std::string> sensors{hand_of(vessel)};
   for (const Vessel& candidate : vessels_) {
     if (candidate.name != vessel) continue;
     sensors.insert(sensors.end(), candidate.sensors.begin(), candidate.sensors.end());
   }
-  return log_.assign(batch, sensors, newest_reading_);
+  return sensors;
+}
+
+Status Watch::assign(std::int64_t batch, const std::string& vessel) {
+  return log_.assign(batch, sensors_of(vessel), newest_reading_);
 }
 
 Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
@@ -104,7 +119,8 @@ Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
 Result<Watch::Past> Watch::read(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(parsed, spec(batch));
   BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}};
+  BOOST_OUTCOME_TRY(span, log_.span(batch.id));
+  Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}, {}};
   const auto feed = [&](const Event& event) {
     const Time time = std::visit([](const auto& one) { return one.time; }, event);
     if (batch.packaged && time > *batch.packaged)
@@ -114,8 +130,9 @@ Result<Watch::Past> Watch::read(const StoredBatch& batch) {
     past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
   };
   BOOST_OUTCOME_TRY(curves, calibrations_.in_force(batch.last_calibration));
-  BOOST_OUTCOME_TRY(read_up_to, read_history(journal_, log_, assignments, batch.pitched, curves, feed));
-  past.read_up_to = read_up_to;
+  BOOST_OUTCOME_TRY(history, read_history(journal_, log_, assignments, span, batch.pitched, curves, feed));
+  past.read_up_to = history.last_looked_at;
+  past.first_fed = history.first_fed;
   if (batch.packaged) feed(Packaged{*batch.packaged});
   return past;
 }
@@ -193,7 +210,9 @@ void Watch::feed(const JournalRow& row) {
     const bool used =
         std::any_of(watched.assignments.begin(), watched.assignments.end(),
                     [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (used) as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
+    if (!used) continue;
+    if (!watched.first_fed) watched.first_fed = row.id;
+    as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
 }
 
@@ -242,6 +261,7 @@ void Watch::tick(Time now) {
 void Watch::feed(Watched& watched, const Event& event) {
   const Outcome outcome = watched.tracker.advance(event);
   watched.trace->add(outcome);
+  watched.decisions.insert(watched.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
   std::vector<Decision> decisions;
   for (const Decision& decision : outcome.decisions) decisions.push_back(watched.continuity.placed(decision));
   say(watched.batch, watched.tracker.spec(), decisions);
@@ -266,11 +286,13 @@ void Watch::store_unsaid() {
     const PendingAlert& one = pending_.front();
     const auto stored = outbox_.record(
         one.alert, addressees_.of(one.alert.severity, one.alert.kind, one.vessel, one.batch_name));
-    if (!stored) {
+    if (!stored && stored.error().worth_retrying()) {
       spdlog::error("{}; it is tried again", stored.error().message);
       break;
     }
-    news = news || stored.value().has_value();
+    // One that can never be stored must not stop those behind it.
+    if (!stored) spdlog::error("{} This alert is lost: {}", one.alert.sentence, stored.error().message);
+    news = news || (stored && stored.value().has_value());
     pending_.pop_front();
   }
   if (news) on_news_();
@@ -288,20 +310,39 @@ Result<std::int64_t> Watch::pitch(const std::string& vessel, const BatchSpec& sp
   }
   StoredBatch batch;
   static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};
-  BOOST_OUTCOME_TRY(id, batches_.pitch(batch));
+  BOOST_OUTCOME_TRY(id, batches_.pitch(batch, sensors_of(vessel)));
   batch.id = id;
-  BOOST_OUTCOME_TRY(begin(batch));
+  if (const auto begun = begin(batch); !begun) {
+    spdlog::error("{}; the batch \"{}\" is stored, and watched as soon as that works", begun.error().message,
+                  batch.name);
+    to_re_evaluate_.insert(id);
+  }
   store_unsaid();
   return id;
 }
 
 Status Watch::package(std::int64_t batch, Time time) {
-  BOOST_OUTCOME_TRY(batches_.package(batch, time));
-  BOOST_OUTCOME_TRY(log_.assign(batch, {}, newest_reading_));
-  if (const auto found = open_.find(batch); found != open_.end()) {
-    // A time that has passed: what came after it does not count, and its end is read again when it is asked
-    // for.
-    if (time >= found->second.tracker.view().time) {
+  const auto found = open_.find(batch);
+  // A time that has passed: what came after it does not count, and its end is read again when it is asked for.
+  const bool fed_beyond = found != open_.end() && time < found->second.tracker.view().time;
+  std::optional<StoredEnding> ending;
+  // Of one that has to be re-evaluated, what it was judged by until now is not what is kept.
+  if (found != open_.end() && !fed_beyond && !to_re_evaluate_.contains(batch)) {
+    Watched& watched = found->second;
+    Tracker last = watched.tracker;
+    const Outcome outcome = last.advance(Packaged{time});
+    BatchTrace trace = *watched.trace;
+    trace.add(outcome);
+    std::vector<Decision> decisions = watched.decisions;
+    decisions.insert(decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+    const BatchView view = last.view();
+    ending = stored_ending({view, gyle::yeast_run(last.spec(), view, decisions, trace.curve())},
+                           watched.first_fed);
+  }
+  BOOST_OUTCOME_TRY(batches_.package(batch, time, newest_reading_, ending));
+  to_re_evaluate_.erase(batch);
+  if (found != open_.end()) {
+    if (!fed_beyond) {
       feed(found->second, Packaged{time});
       recall(batch, found->second.trace);
     }
@@ -320,6 +361,7 @@ Result<std::int64_t> Watch::add_past(const std::string& import, const std::strin
   BOOST_OUTCOME_TRY(id, past_batches_.add(batch, packaged, import));
   batch.id = id;
   BOOST_OUTCOME_TRY(past, read(batch));
+  keep_end(batch, past);
   for (const Decision& decision : past.decisions) {
     const auto kept = outbox_.record(
         alert_of(id, decision, alert_sentence(decision, spec, display_), evidence_json(decision.evidence)),
@@ -386,13 +428,26 @@ Result<BatchView> Watch::view(const StoredBatch& batch) {
   return std::move(ended.view);
 }
 
-Result<Watch::Ended> Watch::end_of(const StoredBatch& batch) {
+Result<BatchEnding> Watch::end_of(const StoredBatch& batch) {
   if (const auto ended = ended_.find(batch.id); ended != ended_.end()) return ended->second;
+  BOOST_OUTCOME_TRY(kept, batches_.ending(batch.id));
+  if (kept) {
+    if (auto ending = parse_ending(kept->text)) return ended_[batch.id] = std::move(ending.value());
+  }
   BOOST_OUTCOME_TRY(past, read(batch));
-  Ended ended{past.tracker.view(), {}};
-  ended.run = gyle::yeast_run(past.tracker.spec(), ended.view, past.decisions, past.trace->curve());
-  recall(batch.id, std::move(past.trace));
-  return ended_[batch.id] = std::move(ended);
+  recall(batch.id, past.trace);
+  if (batch.packaged) return keep_end(batch, past);
+  return BatchEnding{past.tracker.view(), {}};  // stored, and not watched yet
+}
+
+// Should it not be stored, it is made again after the next start.
+BatchEnding Watch::keep_end(const StoredBatch& batch, const Past& past) {
+  BatchEnding ending{past.tracker.view(), {}};
+  ending.run = gyle::yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
+  if (const auto kept = batches_.keep(batch.id, stored_ending(ending, past.first_fed)); !kept) {
+    spdlog::error("{}", kept.error().message);
+  }
+  return ended_[batch.id] = std::move(ending);
 }
 
 Result<std::optional<YeastRun>> Watch::yeast_run(const StoredBatch& batch) {

@@ -17,6 +17,7 @@
 #include "fermentation/continuity.h"
 #include "fermentation/tracker.h"
 #include "fermentation/yeast_record.h"
+#include "reports/ending_json.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
@@ -34,6 +35,8 @@ bool is_hand(const std::string& sensor);
 // outbox.
 //   restart  open() reads the journal through the same judgement; the outbox knows what was said already
 //   errors   a decision that cannot be stored is kept and tried again with the next event
+//   past     how a packaged batch stood at its end is stored when it is packaged, so that it costs nothing to
+//            show it ever after
 //   threads  one; `database` is its connection
 class Watch {
  public:
@@ -44,14 +47,17 @@ class Watch {
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
 
   // Reads the open batches; `configure` first. One whose description cannot be read is left as it is,
-  // unwatched, and the log says so; the others must not suffer for it.
-  Status open();
+  // unwatched, and the log says so; the others must not suffer for it. Of a `damaged` database the same holds
+  // for one whose readings cannot be read.
+  Status open(bool damaged = false);
 
   void take(const JournalRow& row);
 
   // The clock has reached `now` and every reading that arrived before has been taken.
   void tick(Time now);
 
+  // All of it or nothing is stored. When the batch is stored but cannot be judged yet, that is tried again
+  // with the next tick.
   Result<std::int64_t> pitch(const std::string& vessel, const BatchSpec& spec);
   Status package(std::int64_t batch, Time time);
 
@@ -104,16 +110,15 @@ class Watch {
     std::int64_t read_up_to;  // the journal's rows up to here are in the tracker
     std::shared_ptr<BatchTrace> trace;
     Continuity continuity;
+    std::vector<Decision> decisions;        // all of it, as the judgement numbers them
+    std::optional<std::int64_t> first_fed;  // number of a reading
   };
   struct Past {
     Tracker tracker;
     std::int64_t read_up_to;
     std::shared_ptr<BatchTrace> trace;
     std::vector<Decision> decisions;
-  };
-  struct Ended {
-    BatchView view;
-    std::optional<YeastRun> run;
+    std::optional<std::int64_t> first_fed;
   };
   struct PendingAlert {
     NewAlert alert;
@@ -122,9 +127,11 @@ class Watch {
   };
 
   Status begin(const StoredBatch& batch);
+  std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
-  Result<Ended> end_of(const StoredBatch& batch);
+  Result<BatchEnding> end_of(const StoredBatch& batch);
+  BatchEnding keep_end(const StoredBatch& batch, const Past& past);
   Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
   void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
@@ -146,7 +153,7 @@ class Watch {
   DisplaySettings display_;
   CalibrationCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
-  std::map<std::int64_t, Ended> ended_;  // packaged batches, when first asked for
+  std::map<std::int64_t, BatchEnding> ended_;  // packaged batches, when first asked for
   // Of packaged batches, the last asked for first.
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
   std::deque<PendingAlert> pending_;

@@ -133,6 +133,7 @@ struct DaemonRecord {
   std::uint64_t readings = 0;  // in the journal
   std::uint64_t refusals = 0;  // since the journal began
   std::optional<Time> last_message;
+  std::string database_trouble = {};  // why nothing can be stored, or what is wrong with it; empty: nothing
 };
 
 // What the control socket, and later the pages, may ask of the running daemon. Called on the daemon's thread;

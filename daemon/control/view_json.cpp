@@ -225,6 +225,7 @@ Json to_json(const DaemonRecord& daemon) {
             {"readings", daemon.readings},
             {"refusals", daemon.refusals}};
   put(json, "last_message", daemon.last_message);
+  if (!daemon.database_trouble.empty()) json["database_trouble"] = daemon.database_trouble;
   return json;
 }
 

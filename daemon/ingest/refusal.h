@@ -21,6 +21,7 @@ enum class RefusalReason {
   no_sensor,      // no sensor id where the source says it is
   bad_pack,       // SenML that breaks RFC 8428
   unmapped,       // no source is configured for the topic
+  not_storable,   // the database takes it under no circumstances
 };
 const char* name(RefusalReason reason);
 std::optional<RefusalReason> refusal_reason_named(std::string_view text);

@@ -13,6 +13,7 @@
 
 #include "base/rfc3339.h"
 #include "storage/connection.h"
+#include "storage/database_lock.h"
 #include "storage/migration.h"
 
 namespace gyle {
@@ -214,7 +215,10 @@ Result<DatabaseSummary> check_database_file(const fs::path& file) {
     BOOST_OUTCOME_TRY(summary, of_file(file, summary_of(db)));
     const std::string verdict = db.execAndGet("PRAGMA integrity_check(1)").getString();
     if (verdict != "ok") {
-      return fail(Errc::storage, fmt::format("{} is damaged: {}", file.string(), verdict));
+      return fail(Errc::storage,
+                  fmt::format("{} is damaged: {}. Use `gylekeeper restore` with a backup, or `gylekeeper "
+                              "salvage`, which saves what can still be read",
+                              file.string(), verdict));
     }
     return summary;
   });
@@ -243,6 +247,8 @@ Result<Restored> restore(const fs::path& file, const fs::path& database, Time no
   return storage::guarded("restore the database", [&]() -> Result<Restored> {
     BOOST_OUTCOME_TRYV(check_database_file(file));
     const bool present = there(database);
+    BOOST_OUTCOME_TRY(lock, DatabaseLock::take(database));
+    static_cast<void>(lock);  // held until the end
     std::unique_ptr<SQLite::Database> held;
     if (present) {
       BOOST_OUTCOME_TRY(holds, hold(database));

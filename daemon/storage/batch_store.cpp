@@ -42,9 +42,18 @@ std::optional<StoredBatch> find_id(SQLite::Database& db, std::int64_t id) {
   return read(row);
 }
 
+void write(SQLite::Database& db, std::int64_t id, const StoredEnding& ending) {
+  SQLite::Statement insert(db,
+                           "INSERT OR REPLACE INTO batch_end(batch, after_reading, ending) VALUES (?, ?, ?)");
+  insert.bind(1, id);
+  insert.bind(2, ending.after_reading);
+  insert.bind(3, ending.text);
+  insert.exec();
+}
+
 }  // namespace
 
-Result<std::int64_t> BatchStore::pitch(const NewBatch& batch) {
+Result<std::int64_t> BatchStore::pitch(const NewBatch& batch, const std::vector<std::string>& sensors) {
   SQLite::Database& db = database_->connection().db;
   return storage::guarded("store the batch", [&]() -> Result<std::int64_t> {
     storage::WriteTransaction transaction(db);
@@ -70,12 +79,20 @@ Result<std::int64_t> BatchStore::pitch(const NewBatch& batch) {
     insert.bind(4, batch.spec);
     insert.exec();
     const std::int64_t id = db.getLastInsertRowid();
+    SQLite::Statement assign(db, "INSERT INTO assignment(batch, sensor, after_reading) VALUES (?, ?, 0)");
+    for (const std::string& sensor : sensors) {
+      assign.bind(1, id);
+      assign.bind(2, sensor);
+      assign.exec();
+      assign.reset();
+    }
     transaction.commit();
     return id;
   });
 }
 
-Status BatchStore::package(std::int64_t id, Time time) {
+Status BatchStore::package(std::int64_t id, Time time, std::int64_t newest_reading,
+                           const std::optional<StoredEnding>& ending) {
   SQLite::Database& db = database_->connection().db;
   return storage::guarded("store the end of the batch", [&]() -> Status {
     storage::WriteTransaction transaction(db);
@@ -94,7 +111,30 @@ Status BatchStore::package(std::int64_t id, Time time) {
     update.bind(1, to_ms(time));
     update.bind(2, id);
     update.exec();
+    SQLite::Statement end(
+        db, "UPDATE assignment SET until_reading = ? WHERE batch = ? AND until_reading IS NULL");
+    end.bind(1, newest_reading);
+    end.bind(2, id);
+    end.exec();
+    if (ending) write(db, id, *ending);
     transaction.commit();
+    return success();
+  });
+}
+
+Result<std::optional<StoredEnding>> BatchStore::ending(std::int64_t id) {
+  return storage::guarded("read the end of the batch", [&]() -> Result<std::optional<StoredEnding>> {
+    SQLite::Statement select(database_->connection().db,
+                             "SELECT after_reading, ending FROM batch_end WHERE batch = ?");
+    select.bind(1, id);
+    if (!select.executeStep()) return std::optional<StoredEnding>();
+    return std::optional(StoredEnding{select.getColumn(0).getInt64(), select.getColumn(1).getString()});
+  });
+}
+
+Status BatchStore::keep(std::int64_t id, const StoredEnding& ending) {
+  return storage::guarded("store the end of the batch", [&]() -> Status {
+    write(database_->connection().db, id, ending);
     return success();
   });
 }

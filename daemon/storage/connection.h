@@ -2,7 +2,9 @@
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fmt/format.h>
+#include <sys/types.h>
 
+#include <algorithm>
 #include <stop_token>
 #include <string_view>
 #include <utility>
@@ -17,18 +19,25 @@ namespace gyle {
 struct Database::Connection {
   SQLite::Database db;
   std::stop_token stop;
+  std::string path = {};
+  dev_t device = 0;  // of the file that was opened
+  ino_t inode = 0;
 };
 
 namespace storage {
 
-// Runs `work`, which returns a Result, and turns what SQLite throws into Errc::storage: "cannot <doing>:
-// ...".
+// What an exception of SQLite, or from beside it, means: "cannot <doing>: ...", and what to do.
+//   Errc::storage   it may work later: busy, full, input or output failed, damaged, the file is gone
+//   Errc::conflict  it will never work with the same values: a constraint, a bug of ours
+Error failure(std::string_view doing, const std::exception& exception);
+
+// Runs `work`, which returns a Result, and turns what is thrown into its failure().
 template <class Work>
 auto guarded(std::string_view doing, Work&& work) -> decltype(work()) {
   try {
     return std::forward<Work>(work)();
   } catch (const std::exception& e) {
-    return fail(Errc::storage, fmt::format("cannot {}: {}", doing, e.what()));
+    return boost::outcome_v2::failure(failure(doing, e));
   }
 }
 
@@ -38,7 +47,12 @@ struct WriteTransaction : SQLite::Transaction {
 };
 
 inline std::int64_t to_ms(Time time) { return time.time_since_epoch().count(); }
-inline Time from_ms(std::int64_t ms) { return Time(Duration(ms)); }
+// Of what no year of four digits has, the nearest that one has: time is added to these, and must not
+// overflow.
+inline Time from_ms(std::int64_t ms) {
+  constexpr std::int64_t kYear1 = -62'135'596'800'000, kYear9999 = 253'402'300'799'999;
+  return Time(Duration(std::clamp(ms, kYear1, kYear9999)));
+}
 
 // A prepared statement made ready for its next use; it is reset again when this goes out of scope, so that no
 // lock outlives the call.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <filesystem>
 #include <memory>
 #include <stop_token>
@@ -14,6 +15,8 @@ namespace gyle {
 //            log, synchronous FULL
 //   shared   several connections and processes may have the file open. A call waits up to 10 s for another's
 //            lock; `stop` ends that wait early, with Errc::storage
+//   moved    when the file is no longer at its path, because it was deleted, moved or replaced, nothing is
+//            committed any more: Errc::storage, until that very file is back
 //   threads  one connection belongs to one thread at a time; open one for each
 //   owner    Journal, BatchStore and Outbox use a connection and must not outlive it
 class Database {
@@ -28,6 +31,10 @@ class Database {
 
   // Reads the whole file: what is wrong with it, as Errc::storage. Takes as long as reading it does.
   Status check();
+
+  // The same without comparing indexes with their tables, for `limit` at most: false when that was too short
+  // to see all.
+  Result<bool> quick_check(std::chrono::milliseconds limit);
 
   struct Connection;  // storage/connection.h, for the .cpp files of this folder
   Connection& connection() { return *connection_; }

@@ -205,13 +205,13 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
     std::string marks = "?";
     for (std::size_t i = 1; i < query.sensors.size(); ++i) marks += ", ?";
     // The + keeps SQLite on the table itself, which is in the order wanted.
-    SQLite::Statement select(
-        statements_->db,
-        std::string(kSelectRows) + "WHERE " + kCounts +
-            "AND r.id > ? AND r.received_ms >= ? AND +r.sensor IN (SELECT id FROM word WHERE text IN (" +
-            marks + ")) ORDER BY r.id LIMIT ?");
+    SQLite::Statement select(statements_->db, std::string(kSelectRows) + "WHERE " + kCounts +
+                                                  "AND r.id > ? AND r.id <= ? AND r.received_ms >= ? AND "
+                                                  "+r.sensor IN (SELECT id FROM word WHERE text IN (" +
+                                                  marks + ")) ORDER BY r.id LIMIT ?");
     int place = 0;
     select.bind(++place, query.after_id);
+    select.bind(++place, query.until_id);
     select.bind(++place, query.received_from ? to_ms(*query.received_from) : INT64_MIN);
     for (const std::string& sensor : query.sensors) select.bind(++place, sensor);
     select.bind(++place, query.limit);

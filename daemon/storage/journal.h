@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <limits>
 #include <map>
 #include <memory>
 #include <optional>
@@ -21,13 +22,14 @@ struct JournalRow {
   Reading reading;
 };
 
-// Which rows: those of `sensors`, received at or after `received_from`, after row `after_id`, at most
-// `limit`.
+// Which rows: those of `sensors`, received at or after `received_from`, after row `after_id` and up to
+// `until_id`, at most `limit`.
 struct RowQuery {
   std::vector<std::string> sensors;
   std::optional<Time> received_from;
   std::int64_t after_id = 0;
   std::int64_t limit = 100'000;
+  std::int64_t until_id = std::numeric_limits<std::int64_t>::max();
 };
 
 struct RefusalRow {
@@ -48,7 +50,8 @@ struct SensorHeard {
 };
 
 // The append-only record of every reading accepted and every message refused.
-//   errors  Errc::storage: nothing of the call has happened, it may be made again
+//   errors  Errc::storage: nothing of the call has happened, it may be made again; Errc::conflict: nor has
+//           it, and it never will with what was given
 class Journal {
  public:
   // Of the refusals the newest `refusals_kept` are kept; all are counted.

@@ -10,11 +10,16 @@ void storage::mark_judging_due(SQLite::Database& db, std::int64_t batch) {
       db, "INSERT INTO re_evaluated(batch, due) VALUES (?, 1) ON CONFLICT DO UPDATE SET due = 1");
   mark.bind(1, batch);
   mark.exec();
+  SQLite::Statement forget(db, "DELETE FROM batch_end WHERE batch = ?");
+  forget.bind(1, batch);
+  forget.exec();
 }
 
 Status JudgingLog::call_for(std::int64_t batch) {
   return storage::guarded("have the batch judged anew", [&]() -> Status {
+    storage::WriteTransaction transaction(database_->connection().db);
     storage::mark_judging_due(database_->connection().db, batch);
+    transaction.commit();
     return success();
   });
 }

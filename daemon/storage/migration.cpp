@@ -35,8 +35,8 @@ Status check_ours(SQLite::Database& db) {
   return success();
 }
 
-Status migrate(SQLite::Database& db) {
-  const int newest = static_cast<int>(migrations().size());
+Status migrate(SQLite::Database& db, std::optional<int> wanted) {
+  const int newest = wanted.value_or(static_cast<int>(migrations().size()));
   BOOST_OUTCOME_TRYV(check_ours(db));
   if (pragma(db, "user_version") == newest) return success();
   WriteTransaction transaction(db);

@@ -34,11 +34,13 @@ Status WatchLog::ticked(const TickRow& tick) {
   });
 }
 
-Result<std::vector<TickRow>> WatchLog::ticks(Time from) {
+Result<std::vector<TickRow>> WatchLog::ticks(Time from, std::int64_t until) {
   return storage::guarded("read the ticks", [&]() -> Result<std::vector<TickRow>> {
     SQLite::Statement select(database_->connection().db,
-                             "SELECT after_reading, time_ms FROM tick WHERE time_ms >= ? ORDER BY id");
+                             "SELECT after_reading, time_ms FROM tick WHERE time_ms >= ? AND after_reading < "
+                             "? ORDER BY id");
     select.bind(1, storage::to_ms(from));
+    select.bind(2, until);
     std::vector<TickRow> ticks;
     while (select.executeStep()) {
       ticks.push_back({select.getColumn(0).getInt64(), storage::from_ms(select.getColumn(1).getInt64())});
@@ -86,6 +88,23 @@ Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sens
 Result<std::vector<Assignment>> WatchLog::assignments(std::int64_t batch) {
   return storage::guarded("read the sensors of the batch", [&]() -> Result<std::vector<Assignment>> {
     return read_assignments(database_->connection().db, batch);
+  });
+}
+
+Result<RowSpan> WatchLog::span(std::int64_t batch) {
+  return storage::guarded("read the sensors of the batch", [&]() -> Result<RowSpan> {
+    SQLite::Statement select(database_->connection().db,
+                             "SELECT ifnull((SELECT after_reading FROM batch_end WHERE batch = ?1), "
+                             "ifnull(min(after_reading), 0)), "
+                             "max(ifnull(until_reading, ?2)) FROM assignment WHERE batch = ?1");
+    RowSpan span;
+    select.bind(1, batch);
+    select.bind(2, span.until);
+    if (select.executeStep()) {
+      span.after = select.getColumn(0).getInt64();
+      if (!select.isColumnNull(1)) span.until = select.getColumn(1).getInt64();
+    }
+    return span;
   });
 }
 

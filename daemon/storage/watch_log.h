@@ -26,6 +26,12 @@ struct Assignment {
   bool covers(std::int64_t reading) const { return after_reading < reading && reading <= until_reading; }
 };
 
+// Rows of the journal with after < id <= until.
+struct RowSpan {
+  std::int64_t after = 0;
+  std::int64_t until = std::numeric_limits<std::int64_t>::max();
+};
+
 // What the judgement of each batch was fed beside readings: when the clock ticked, and whose readings it
 // uses. With the journal it gives the same events in the same order again. Errc::storage: nothing has
 // happened, call again.
@@ -34,13 +40,18 @@ class WatchLog {
   explicit WatchLog(Database& database) : database_(&database) {}
 
   Status ticked(const TickRow& tick);
-  Result<std::vector<TickRow>> ticks(Time from);  // in order
+  // Those from `from` on that came before reading `until`, in order.
+  Result<std::vector<TickRow>> ticks(Time from,
+                                     std::int64_t until = std::numeric_limits<std::int64_t>::max());
 
   // From the reading after `newest_reading` on the batch uses these sensors and no others. Its first ones
   // count from the beginning of the journal, so that a pitch may be entered late. No sensors: nothing more is
   // used.
   Status assign(std::int64_t batch, const std::vector<std::string>& sensors, std::int64_t newest_reading);
   Result<std::vector<Assignment>> assignments(std::int64_t batch);
+
+  // Where in the journal all the readings are that its assignments cover.
+  Result<RowSpan> span(std::int64_t batch);
 
  private:
   Database* database_;

@@ -73,6 +73,9 @@ void watcher(Exposition& out, const Cellar& cellar) {
   out.value({{"version", daemon.version}}, 1);
   out.family("gylekeeper_broker_connected", "gauge", "", "1 while there is a connection to the broker.");
   out.value({}, daemon.broker_connected ? 1 : 0);
+  out.family("gylekeeper_database_usable", "gauge", "",
+             "0 while the database cannot be written, or is known to be damaged.");
+  out.value({}, daemon.database_trouble.empty() ? 1 : 0);
   out.family("gylekeeper_readings", "counter", "", "Readings accepted since the journal began.");
   out.value({}, static_cast<double>(daemon.readings));
   out.family("gylekeeper_refusals", "counter", "",

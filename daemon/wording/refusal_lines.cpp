@@ -34,6 +34,8 @@ const char* words(RefusalReason reason) {
       return "broken SenML";
     case RefusalReason::unmapped:
       return "a topic of no source";
+    case RefusalReason::not_storable:
+      return "cannot be stored";
   }
   return "another reason";
 }

@@ -13,6 +13,10 @@ enum class WatcherKind {
   disk_low,
   broker_lost,
   clock_jumped,
+  database_unwritable,  // nothing can be stored
+  database_damaged,     // what is stored is damaged
+  database_new,         // a new one was begun where there had been one
+  message_unstorable,   // the database takes a message under no circumstances
   digest,
   test,
 };
@@ -22,12 +26,16 @@ struct Row {
   WatcherKind kind;
   const char* word;
 };
-inline constexpr std::array<Row, 7> kWords{{
+inline constexpr std::array<Row, 11> kWords{{
     {WatcherKind::watcher_started, "watcher-started"},
     {WatcherKind::watcher_restarted, "watcher-restarted"},
     {WatcherKind::disk_low, "disk-low"},
     {WatcherKind::broker_lost, "broker-lost"},
     {WatcherKind::clock_jumped, "clock-jumped"},
+    {WatcherKind::database_unwritable, "database-unwritable"},
+    {WatcherKind::database_damaged, "database-damaged"},
+    {WatcherKind::database_new, "database-new"},
+    {WatcherKind::message_unstorable, "message-unstorable"},
     {WatcherKind::digest, "digest"},
     {WatcherKind::test, "test"},
 }};

@@ -115,6 +115,41 @@ std::string clock_jumped(const Subject& s) {
                      kMeaning);
 }
 
+std::string database_unwritable(const Subject& t) {
+  if (!s.raised) {
+    return "The watcher's database can be written again. The readings that the broker kept are read now, and "
+           "what they show is reported late. Nothing to do.";
+  }
+  return "The watcher's database cannot be written, so no reading is stored and no beer is watched. "
+         "`gylekeeper status` and the log say why: often the disk is full, or the file was moved. Correct "
+         "that "
+         "soon: until then only what the broker keeps can be read later, so look at your beer yourself.";
+}
+
+std::string database_damaged(const Subject& t) {
+  if (!s.raised) return "The watcher's database was found whole at this start. Nothing to do.";
+  return "The watcher's database is damaged. It is used as far as it can be read, but readings may be "
+         "missing "
+         "and more may be lost. Stop gylekeeperd soon, then use `gylekeeper restore` with a backup, or "
+         "`gylekeeper salvage`, which saves what can still be read. The disk may be failing: replace it if "
+         "this comes back.";
+}
+
+std::string database_new(const Subject&) {
+  return "The watcher's database was gone at this start, so a new, empty one was begun. No batch of before "
+         "is "
+         "watched. If you did not delete it: stop gylekeeperd, then put the old file back, or use "
+         "`gylekeeper "
+         "restore` with a backup.";
+}
+
+std::string message_unstorable(const Subject&) {
+  return "A message could not be stored and was refused; the others go on. `gylekeeper refusals` shows it "
+         "and "
+         "says why. This is a fault of the program or of the database: run `gylekeeper check`, and report "
+         "it if the database is whole.";
+}
+
 std::string digest(const Subject&) { return "This is the daily look at your beer."; }
 
 std::string test(const Subject&) {
@@ -128,7 +163,7 @@ struct Row {
   const char* title_withdrawn;
   std::string (*sentence)(const Subject&);
 };
-constexpr std::array<Row, 7> kRows{{
+constexpr std::array<Row, 11> kRows{{
     {WatcherKind::watcher_started, Severity::informational, "running", "running", started},
     {WatcherKind::watcher_restarted, Severity::warning, "was not stopped properly, runs again", "runs again",
      restarted},
@@ -137,6 +172,14 @@ constexpr std::array<Row, 7> kRows{{
      broker_lost},
     {WatcherKind::clock_jumped, Severity::warning, "the clock was changed", "the clock was changed",
      clock_jumped},
+    {WatcherKind::database_unwritable, Severity::critical, "nothing can be stored, no beer is watched",
+     "the database can be written again", database_unwritable},
+    {WatcherKind::database_damaged, Severity::critical, "the database is damaged", "the database is whole",
+     database_damaged},
+    {WatcherKind::database_new, Severity::error, "a new database was begun", "a new database was begun",
+     database_new},
+    {WatcherKind::message_unstorable, Severity::error, "a message cannot be stored",
+     "a message cannot be stored", message_unstorable},
     {WatcherKind::digest, Severity::informational, "your beer today", "your beer today", digest},
     {WatcherKind::test, Severity::informational, "a test", "a test", test},
 }};

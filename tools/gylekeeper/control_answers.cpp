@@ -47,7 +47,8 @@ Result<DaemonAnswer> read_daemon(const std::string& body) {
                       return std::pair(DaemonAnswer{{},
                                                     daemon.at("time_zone").get<std::string>(),
                                                     daemon.at("broker").get<std::string>(),
-                                                    daemon.at("broker_connected").get<bool>()},
+                                                    daemon.at("broker_connected").get<bool>(),
+                                                    daemon.value("database_trouble", "")},
                                        daemon.at("now").get<std::string>());
                     }));
   BOOST_OUTCOME_TRY(now, parse_rfc3339(answer.second));

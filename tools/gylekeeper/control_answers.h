@@ -31,6 +31,7 @@ struct DaemonAnswer {
   std::string time_zone;    // in which it shows times
   std::string broker;
   bool broker_connected;
+  std::string database_trouble;  // empty: none
 };
 Result<DaemonAnswer> read_daemon(const std::string& body);
 

@@ -41,6 +41,9 @@ Exit run_status(const StatusOptions& options, const CommonOptions& common) {
   }
   if (batches.value().empty()) fmt::print("no batch is in a vessel\n");
   if (!daemon.value().broker_connected) fmt::print("{}no connection to {}\n", gap, daemon.value().broker);
+  if (!daemon.value().database_trouble.empty()) {
+    fmt::print("trouble with the database: {}\n", daemon.value().database_trouble);
+  }
   return Exit::ok;
 }
 

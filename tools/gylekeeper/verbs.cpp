@@ -38,6 +38,8 @@ std::vector<Verb> all_verbs() {
       import_verb(),
       backup_verb(),
       restore_verb(),
+      check_verb(),
+      salvage_verb(),
       replay_verb(),
       rehearse_verb(),
       listen_verb(),

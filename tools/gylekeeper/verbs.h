@@ -39,6 +39,8 @@ Verb report_verb();
 Verb import_verb();
 Verb backup_verb();
 Verb restore_verb();
+Verb check_verb();
+Verb salvage_verb();
 Verb replay_verb();
 Verb rehearse_verb();
 Verb listen_verb();

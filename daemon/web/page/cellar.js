@@ -29,6 +29,7 @@ export class CellarPage {
     replaceContent(this.place.firstElementChild,
       h('h1', { class: 'hidden-text' }, 'The cellar'),
       brokerNotice(status.daemon),
+      databaseNotice(status.daemon),
       openAlerts(watcher.alerts).map((alert) => alertBox(alert)),
       open.length === 0 && emptyCellar(),
       h('div', { class: 'cards' }, cards),
@@ -55,6 +56,11 @@ function brokerNotice(daemon) {
   if (daemon.broker_connected) return null;
   return h('p', { class: 'alert warning' }, 'The broker cannot be reached, so no readings arrive.',
     daemon.last_message ? [' The last came ', since(daemon.last_message), '.'] : null);
+}
+
+function databaseNotice(daemon) {
+  if (!daemon.database_trouble) return null;
+  return h('p', { class: 'alert grave' }, `Trouble with the database: ${daemon.database_trouble}.`);
 }
 
 export const since = (time) => h('span', { 'data-since': show.seconds(time) }, show.ago(time));

@@ -52,6 +52,7 @@ struct FarEnd {
   Delivered answer{Delivered::Outcome::arrived, "ok", {}};
   std::vector<Notice> tried;
   std::vector<Notice> got;
+  std::function<void()> on_send;
   std::vector<std::string> texts() const {
     std::vector<std::string> all;
     for (const Notice& notice : got) all.push_back(notice.text);
@@ -64,6 +65,7 @@ class FakeChannel final : public Channel {
   explicit FakeChannel(FarEnd& far) : far_(far) {}
   void send(const Notice& notice, std::function<void(Delivered)> done) override {
     far_.tried.push_back(notice);
+    if (far_.on_send) std::exchange(far_.on_send, nullptr)();
     if (far_.answer.outcome == Delivered::Outcome::arrived) far_.got.push_back(notice);
     done(far_.answer);
   }
@@ -134,6 +136,28 @@ TEST_CASE("a channel that is down does not affect the others and gets its alerts
   f.loop.pass(retry_pause(1, 0.5) + seconds(1));
   CHECK(f.second.texts() == Texts{"one"});
   CHECK(f.first.got.size() == 1);
+}
+
+TEST_CASE("an alert that was sent and cannot be noted as sent is not sent again") {
+  Fixture f;
+  auto delivery = f.start();
+  f.decide(AlertKind::fermentation_started, "one");
+  f.decide(AlertKind::step_due, "two");
+  // Between the sending and the note, the database cannot be written any more.
+  f.first.on_send = [&] { std::filesystem::rename(f.dir.path() / "j.db", f.dir.path() / "away.db"); };
+  delivery->wake();
+  f.loop.settle();
+  for (int i = 0; i < 5; ++i) f.loop.pass(minutes(2));
+  CHECK(f.first.texts() == Texts{"one"});
+  std::filesystem::rename(f.dir.path() / "away.db", f.dir.path() / "j.db");
+  for (int i = 0; i < 5; ++i) f.loop.pass(minutes(2));
+  CHECK(f.first.texts() == Texts{"one", "two"});
+  CHECK(f.outbox.waiting("first").value().empty());
+  // And a restart knows that it was sent.
+  delivery = f.start();
+  delivery->wake();
+  f.loop.settle();
+  CHECK(f.first.texts() == Texts{"one", "two"});
 }
 
 TEST_CASE("the far end's wish to be left alone for a while is used") {

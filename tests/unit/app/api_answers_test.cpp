@@ -54,6 +54,7 @@ TEST_CASE("a whole fermentation is answered as described, open and packaged") {
     }
   }
   CHECK(daemon.ask("POST", "/v1/batches/cellar/samples?gravity=1.0120").status == 201);
+  daemon.cellar.database_trouble("cannot write to the journal: database or disk is full");
   CHECK(daemon.ask("POST", "/v1/batches/cellar/notes?time=2026-03-05T18:30:00Z", "Dry hops.").status == 201);
   CHECK(daemon.ask("POST", "/v1/batches/cellar/notes?time=2026-03-05T18:30:00Z", "Dry hops.").status == 409);
   CHECK(daemon.ask("POST", "/v1/batches/cellar/notes?time=2027-03-05T18:30:00Z", "Later.").status == 422);

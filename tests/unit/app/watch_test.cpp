@@ -361,3 +361,92 @@ TEST_CASE("a batch whose description is damaged is kept, said, and keeps no othe
     CHECK(damaged.watch->pitch("attic", in_attic).has_value());
   }
 }
+
+namespace {
+
+// A batch that has run and is packaged, in a journal that goes on after it.
+void run_and_package(TestCellar& cellar, const Rehearsal& rehearsal) {
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  int count = 0;
+  for (const auto& message : rehearsal.messages) {
+    if (++count % 50 == 0) cellar.watch->tick(message.delivered - minutes(1));
+    cellar.deliver(message.readings, message.delivered);
+  }
+  REQUIRE(cellar.watch->package(1, rehearsal.messages.back().delivered).has_value());
+}
+
+std::string ending_of(TestCellar& cellar) {
+  const StoredBatch batch = only_batch(cellar.reading);
+  return ending_json({cellar.watch->view(batch).value(), cellar.watch->yeast_run(batch).value()});
+}
+
+}  // namespace
+
+TEST_CASE("how a batch ended is stored when it is packaged, and is what judging it again makes of it") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  run_and_package(cellar, rehearsal);
+  const auto stored = BatchStore(cellar.reading).ending(1).value();
+  REQUIRE(stored);
+  REQUIRE(parse_ending(stored->text));
+  CHECK(parse_ending(stored->text).value().run.has_value());
+  CHECK(ending_of(cellar) == stored->text);
+
+  SECTION("nothing is read to show it") {
+    run_sql(cellar.dir / "j.db", "UPDATE reading SET value = 7");
+    cellar.restart();
+    CHECK(ending_of(cellar) == stored->text);
+  }
+  SECTION("from the journal it is the same") {
+    run_sql(cellar.dir / "j.db", "DELETE FROM batch_end");
+    cellar.restart();
+    CHECK(ending_of(cellar) == stored->text);
+    // And it is stored again.
+    CHECK(BatchStore(cellar.reading).ending(1).value()->text == stored->text);
+    CHECK(BatchStore(cellar.reading).ending(1).value()->after_reading == stored->after_reading);
+  }
+  SECTION("after an amendment it is made again") {
+    REQUIRE(AmendmentLog(cellar.reading)
+                .amend(1, AmendedThing::packaged, 0,
+                       format_rfc3339(rehearsal.messages.back().delivered + hours(1)),
+                       rehearsal.messages.back().delivered + hours(2)));
+    CHECK_FALSE(BatchStore(cellar.reading).ending(1).value());
+    REQUIRE(cellar.watch->re_evaluate(1));
+    CHECK(ending_of(cellar) != stored->text);
+    CHECK(BatchStore(cellar.reading).ending(1).value()->text == ending_of(cellar));
+  }
+}
+
+TEST_CASE("of the journal only what lies between a batch's ends is read") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  // Another sensor's, long before and long after.
+  cellar.deliver({{rehearsal.spec.pitched - days(9), "other", Quantity::gravity, 1.0}},
+                 rehearsal.spec.pitched - days(9));
+  run_and_package(cellar, rehearsal);
+  const auto newest = Journal(cellar.reading).counts().value().readings;
+  cellar.deliver({{rehearsal.messages.back().delivered + days(9), "float", Quantity::gravity, 1.0}},
+                 rehearsal.messages.back().delivered + days(9));
+  const RowSpan span = WatchLog(cellar.reading).span(1).value();
+  CHECK(span.after == 1);
+  CHECK(span.until == newest);
+  const BatchTrace before = cellar.trace();
+  cellar.restart();
+  check_equal(before, cellar.trace());
+}
+
+TEST_CASE("a batch that is stored and cannot be judged at once is judged with the next tick") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  run_sql(cellar.dir / "j.db", "ALTER TABLE tick RENAME TO tock");
+  const auto pitched = cellar.watch->pitch("cellar", rehearsal.spec);
+  REQUIRE(pitched);
+  CHECK(WatchLog(cellar.reading).assignments(1).value().size() == 3);
+  run_sql(cellar.dir / "j.db", "ALTER TABLE tock RENAME TO tick");
+  cellar.watch->tick(rehearsal.messages.front().delivered);
+  for (std::size_t i = 0; i < 10; ++i) {
+    cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
+  }
+  CHECK(cellar.trace().size() > 0);
+  CHECK(cellar.watch->outlook(1, {}));
+}

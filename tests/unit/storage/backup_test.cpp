@@ -195,8 +195,8 @@ TEST_CASE("a database that is in use is not replaced") {
   CHECK(refused.error().code == Errc::conflict);
   CHECK_THAT(refused.error().message, Catch::Contains("in use"));
   REQUIRE(NoteStore(db).add(1, at(9), "Still mine."));
-  CHECK(names_in(dir.path()) ==
-        std::set<std::string>{"backup.db", "journal.db", "journal.db-shm", "journal.db-wal"});
+  CHECK(names_in(dir.path()) == std::set<std::string>{".journal.db.lock", "backup.db", "journal.db",
+                                                      "journal.db-shm", "journal.db-wal"});
 }
 
 TEST_CASE("a backup is restored where there was no database, and where there is only rubbish") {
@@ -246,7 +246,9 @@ TEST_CASE("a full disk leaves no half backup and no half database") {
   // What SQLite keeps beside a database comes and goes.
   const auto files = [&] {
     auto names = names_in(dir.path());
-    std::erase_if(names, [](const std::string& name) { return name.starts_with("journal.db-"); });
+    std::erase_if(names, [](const std::string& name) {
+      return name.starts_with("journal.db-") || name == ".journal.db.lock";
+    });
     return names;
   };
   const auto files_before = files();

@@ -180,6 +180,7 @@ TEST_CASE("databases of every released version are read for ever") {
     CHECK(past.confirmed == past.asked);
     CHECK(past.changed == at(800));
   }
+  if (version >= 11) CHECK(BatchStore(db).ending(2).value()->text == "{}");
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
 }
@@ -223,6 +224,8 @@ TEST_CASE("make a database of this version", "[.make]") {
   SetPointStore set_points(db);
   REQUIRE(set_points.confirm(batch, {1, Celsius{22}}, at(700)));
   REQUIRE(set_points.asked(batch, {1, Celsius{22}}, at(800)));
+  const auto second = BatchStore(db).pitch({"right", "Attic stout", at(0), "x"}).value();
+  REQUIRE(BatchStore(db).package(second, at(900), 3, StoredEnding{0, "{}"}));
 }
 
 TEST_CASE("two connections to a new file at once") {

@@ -5,6 +5,7 @@
 #include "storage/batch_store.h"
 #include "storage/journal.h"
 #include "storage/outbox.h"
+#include "storage/watch_log.h"
 #include "support/failing_disk.h"
 #include "support/temp_dir.h"
 
@@ -57,6 +58,28 @@ std::vector<Work> works() {
          REQUIRE(outbox.waiting("mqtt").value().size() == alerts);
          return static_cast<std::int64_t>(alerts);
        }},
+      {"pitch and package",
+       [](Database& db, int i) {
+         BatchStore batches(db);
+         if (i % 2 == 0) return batches.pitch({"left", "b", at(i), "x"}, {"float-1", "probe-1"}).has_value();
+         return batches.package(i / 2 + 1, at(i), 7, StoredEnding{3, "{}"}).has_value();
+       },
+       // A batch is in its vessel and uses its sensors, or has left it, uses none and has an end.
+       [](Database& db) {
+         BatchStore batches(db);
+         std::int64_t done = 0;
+         for (const StoredBatch& batch : batches.all().value()) {
+           done += batch.packaged ? 2 : 1;
+           const auto assignments = WatchLog(db).assignments(batch.id).value();
+           REQUIRE(assignments.size() == 2);
+           for (const Assignment& one : assignments) {
+             REQUIRE(one.covers(7));
+             REQUIRE(one.covers(8) != batch.packaged.has_value());
+           }
+           REQUIRE(batches.ending(batch.id).value().has_value() == batch.packaged.has_value());
+         }
+         return done;
+       }},
   };
 }
 
@@ -67,7 +90,7 @@ std::vector<Work> works() {
 TEST_CASE("a disk that is full or dies loses nothing that was reported as kept") {
   constexpr int kPieces = 6;
   const FailingDisk disk;
-  const Work work = works()[GENERATE(range(std::size_t{0}, std::size_t{3}))];
+  const Work work = works()[GENERATE(range(std::size_t{0}, std::size_t{4}))];
   const int error = GENERATE(int{SQLITE_FULL}, int{SQLITE_IOERR_WRITE});
   CAPTURE(work.name, error);
   int faults = 0;

@@ -199,6 +199,12 @@ std::vector<WatcherCase> watcher_cases() {
        K::clock_jumped,
        kRaised,
        {{"jump_seconds", -5400}, {"last_alive_time", morning}}},
+      {"", K::database_unwritable, kRaised, {}},
+      {"", K::database_unwritable, kWithdrawn, {}},
+      {"", K::database_damaged, kRaised, {}},
+      {"", K::database_damaged, kWithdrawn, {}},
+      {"", K::database_new, kRaised, {}},
+      {"", K::message_unstorable, kRaised, {}},
       {"", K::digest, kRaised, {}},
       {"", K::test, kRaised, {}},
   };

@@ -1,0 +1,168 @@
+#include "reports/ending_json.h"
+
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+namespace gyle {
+namespace {
+
+using nlohmann::json;
+
+// Every member of each type once, for both directions. The bindings do not compile when a member is missing
+// here.
+template <class F>
+void members(Interval& x, F&& f) {
+  auto& [value, low, high] = x;
+  f("value", value), f("low", low), f("high", high);
+}
+template <class F>
+void members(Forecast& x, F&& f) {
+  auto& [time, final_gravity, final_time, step, step_time] = x;
+  f("time", time), f("final_gravity", final_gravity), f("final_time", final_time), f("step", step);
+  f("step_time", step_time);
+}
+template <class F>
+void members(SensorHealth& x, F&& f) {
+  auto& [sensor, last_heard, usual, battery_v, battery_days, share, gap, clock, low, silent, frozen,
+         implausible] = x;
+  f("sensor", sensor), f("last_heard", last_heard), f("usual_interval_s", usual), f("battery_v", battery_v);
+  f("battery_days", battery_days), f("arrived_share", share), f("longest_gap_s", gap),
+      f("clock_off_s", clock);
+  f("battery_low", low), f("silent", silent), f("frozen", frozen), f("implausible", implausible);
+}
+template <class F>
+void members(Reason& x, F&& f) {
+  auto& [text, numbers] = x;
+  f("text", text), f("numbers", numbers);
+}
+template <class F>
+void members(BatchView& x, F&& f) {
+  auto& [time, stage, gravity, original, inferred, offset, rate, temperature, attenuation, started, since,
+         holds, forecast, sensors, reasons] = x;
+  f("time", time), f("stage", stage), f("gravity", gravity), f("original_gravity", original);
+  f("original_gravity_inferred", inferred), f("offset", offset), f("rate_points_per_day", rate);
+  f("temperature", temperature), f("attenuation", attenuation), f("started", started);
+  f("final_gravity_since", since), f("holds_over", holds), f("forecast", forecast), f("sensors", sensors);
+  f("reasons", reasons);
+}
+template <class F>
+void members(YeastRun& x, F&& f) {
+  auto& [original, final, attenuation, lag, days, celsius] = x;
+  f("original_gravity", original), f("final_gravity", final), f("attenuation", attenuation),
+      f("lag_days", lag);
+  f("final_days", days), f("celsius", celsius);
+}
+template <class F>
+void members(BatchEnding& x, F&& f) {
+  auto& [view, run] = x;
+  f("view", view), f("run", run);
+}
+
+json written(bool x) { return x; }
+json written(int x) { return x; }
+json written(double x) { return x; }  // what is not finite becomes null
+json written(const std::string& x) { return x; }
+json written(Time x) { return x.time_since_epoch().count(); }
+json written(Stage x) { return name(x); }
+json written(const std::pair<std::string, double>& x) { return json::array({x.first, written(x.second)}); }
+template <class T>
+json written(T x);
+template <class T>
+json written(const std::vector<T>& x) {
+  json list = json::array();
+  for (const T& one : x) list.push_back(written(one));
+  return list;
+}
+template <class T>
+json written(const std::optional<T>& x) {
+  return x ? json::array({written(*x)}) : json();
+}
+template <class T>
+json written(T x) {
+  json object = json::object();
+  members(x, [&](const char* name, auto& member) { object[name] = written(member); });
+  return object;
+}
+
+struct Unreadable {};
+
+void read(const json& from, bool& x) {
+  if (!from.is_boolean()) throw Unreadable();
+  x = from.get<bool>();
+}
+std::int64_t whole_number(const json& from) {
+  if (!from.is_number_integer() || (from.is_number_unsigned() && from.get<std::uint64_t>() > INT64_MAX)) {
+    throw Unreadable();
+  }
+  return from.get<std::int64_t>();
+}
+void read(const json& from, int& x) {
+  const std::int64_t number = whole_number(from);
+  if (number < std::numeric_limits<int>::min() || number > std::numeric_limits<int>::max())
+    throw Unreadable();
+  x = static_cast<int>(number);
+}
+void read(const json& from, double& x) {
+  if (!from.is_number() && !from.is_null()) throw Unreadable();
+  x = from.is_null() ? std::nan("") : from.get<double>();
+}
+void read(const json& from, std::string& x) {
+  if (!from.is_string()) throw Unreadable();
+  x = from.get<std::string>();
+}
+void read(const json& from, Time& x) { x = Time(Duration(whole_number(from))); }
+void read(const json& from, Stage& x) {
+  for (const Stage stage : {Stage::lag, Stage::active, Stage::slowing, Stage::finished, Stage::stuck}) {
+    if (from == name(stage)) {
+      x = stage;
+      return;
+    }
+  }
+  throw Unreadable();
+}
+void read(const json& from, std::pair<std::string, double>& x) {
+  if (!from.is_array() || from.size() != 2) throw Unreadable();
+  read(from[0], x.first);
+  read(from[1], x.second);
+}
+template <class T>
+void read(const json& from, T& x);
+template <class T>
+void read(const json& from, std::vector<T>& x) {
+  if (!from.is_array()) throw Unreadable();
+  for (const json& one : from) read(one, x.emplace_back());
+}
+template <class T>
+void read(const json& from, std::optional<T>& x) {
+  if (from.is_null()) return;
+  if (!from.is_array() || from.size() != 1) throw Unreadable();
+  read(from[0], x.emplace());
+}
+template <class T>
+void read(const json& from, T& x) {
+  members(x, [&](const char* name, auto& member) {
+    const auto found = from.find(name);
+    if (found == from.end()) throw Unreadable();
+    read(*found, member);
+  });
+}
+
+}  // namespace
+
+std::string ending_json(const BatchEnding& ending) {
+  return written(ending).dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+Result<BatchEnding> parse_ending(std::string_view text) {
+  const json from = json::parse(text, nullptr, /*allow_exceptions=*/false);
+  BatchEnding ending;
+  try {
+    read(from, ending);
+  } catch (const Unreadable&) {
+    return fail(Errc::malformed, "how the batch ended cannot be read; it is made from the readings again");
+  }
+  return ending;
+}
+
+}  // namespace gyle

@@ -1,0 +1,43 @@
+#include <fmt/format.h>
+
+#include "database_option.h"
+#include "database_words.h"
+#include "storage/backup.h"
+#include "verbs.h"
+
+namespace gyle {
+namespace {
+
+struct Options {
+  std::optional<std::filesystem::path> database;
+};
+
+Exit run(const Options& options, const CommonOptions& common) {
+  const auto database = database_file(options.database, common);
+  if (!database) return complain(database.error(), Exit::wrong_use);
+  const auto found = check_database_file(database.value());
+  if (!found) return complain(found.error());
+  if (common.json) {
+    fmt::print("{{\"whole\": true, {}}}\n", summary_json(found.value()));
+  } else {
+    fmt::print("{} is whole. It holds {}.\n", database.value().string(), summary_words(found.value()));
+  }
+  return Exit::ok;
+}
+
+}  // namespace
+
+Verb check_verb() {
+  const auto o = std::make_shared<Options>();
+  return {.name = "check",
+          .about = "reads the whole database and says whether it is damaged; the daemon goes on meanwhile",
+          .arguments = {database_argument(o->database)},
+          .notes =
+              "Nothing is changed. Whoever may read the database may do this, as with sudo. A database "
+              "that is damaged ends it with exit code 1 and what was found: `gylekeeper restore` puts a "
+              "backup in its place, `gylekeeper salvage` saves what can still be read.",
+          .examples = {"gylekeeper check"},
+          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+}
+
+}  // namespace gyle
