@@ -6,22 +6,29 @@
 
 namespace gyle {
 
-Receiver::Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
+Receiver::Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
+                   MessageClock* clock,
                    std::function<void(Received&&)> on_received)
     : database_(std::move(database)),
       journal_(database_, refusals_kept),
       sources_(std::move(sources)),
       clock_(clock),
-      on_received_(std::move(on_received)) {}
+      on_received_(std::move(on_received)),
+      readings_per_hour_(readings_per_hour) {}
 
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
   message.stamp_is_clock = clock_ != nullptr;
-  const Decoded decoded = decode(message, sources_);
+  Decoded whole = decode(message, sources_);
   if (clock_ != nullptr) {
-    for (const Reading& reading : decoded.readings) clock_->observe(reading.time);
+    for (const Reading& reading : whole.readings) clock_->observe(reading.time);
     message.received = clock_->now();
   }
+  if (!admission_) {
+    BOOST_OUTCOME_TRY(begun, Admission::begin(journal_, readings_per_hour_, clock_ != nullptr));
+    admission_ = std::move(begun);
+  }
+  BOOST_OUTCOME_TRY(decoded, admission_->admit(message, std::move(whole)));
   auto rows = record(message, decoded);
   if (!rows) {
     if (rows.error().worth_retrying() && !complained_) {
@@ -30,6 +37,7 @@ Status Receiver::take(const Message& arrived) {
     }
     return rows.error();
   }
+  admission_->taken();
   if (complained_) {
     spdlog::info("the journal can be written again; nothing is lost");
     complained_ = false;

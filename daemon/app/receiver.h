@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "app/admission.h"
 #include "clock/message_clock.h"
 #include "ingest/source.h"
 #include "storage/journal.h"
@@ -22,14 +23,15 @@ struct Received {
 //   threads  the link's; it has a connection to the database of its own
 class Receiver {
  public:
-  // `clock` is absent but in a rehearsal. `on_received` is called after each message, on the link's thread.
-  Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
+  // `clock` is absent but in a rehearsal. `readings_per_hour`: of one sensor, at most. `on_received` is called after each message, on the link's thread.
+  Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
+           MessageClock* clock,
            std::function<void(Received&&)> on_received);
 
   // A connection has been made; to be called before its first message.
   void connected(bool session_present) { unrecorded_connection_ = session_present; }
 
-  // Errc::storage: not kept, to be called again with the same message.
+  // Errc::storage, unavailable: not kept, to be called again with the same message.
   Status take(const Message& message);
 
  private:
@@ -41,6 +43,8 @@ class Receiver {
   MessageClock* clock_;
   std::function<void(Received&&)> on_received_;
   std::optional<bool> unrecorded_connection_;  // the journal has still to be told of it
+  const int readings_per_hour_;
+  std::optional<Admission> admission_;
   bool complained_ = false;
 };
 

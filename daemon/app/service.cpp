@@ -344,7 +344,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
-      std::move(receiving), settings.storage.refusals_kept, settings.sources,
+      std::move(receiving), settings.storage.refusals_kept, settings.ingest.readings_per_hour, settings.sources,
       p.follows ? &p.message_clock : nullptr,
       [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); });
   const std::vector<std::string> filters = filters_of(settings.sources);

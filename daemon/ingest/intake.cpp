@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
@@ -14,8 +16,26 @@
 
 namespace gyle {
 
+namespace {
+
+// Nothing of it can be seen: only separators of space (category Zs of Unicode 15, all but U+205F).
+bool is_blank(std::string_view text) {
+  constexpr std::array<std::string_view, 16> kSpaces{
+      " ",      "\u00A0", "\u1680", "\u2000", "\u2001", "\u2002", "\u2003", "\u2004",
+      "\u2005", "\u2006", "\u2007", "\u2008", "\u2009", "\u200A", "\u202F", "\u3000"};
+  while (!text.empty()) {
+    const auto space = std::find_if(kSpaces.begin(), kSpaces.end(),
+                                    [text](std::string_view one) { return text.starts_with(one); });
+    if (space == kSpaces.end()) return false;
+    text.remove_prefix(space->size());
+  }
+  return true;
+}
+
+}  // namespace
+
 bool is_sensor_id(std::string_view text) {
-  return !text.empty() && text.size() <= kLongestSensorId && is_clean_text(text);
+  return text.size() <= kLongestSensorId && is_clean_text(text) && !is_blank(text);
 }
 
 std::optional<Measured> Intake::unstamped(std::string_view sensor, double ago_s) {
@@ -40,6 +60,10 @@ std::optional<Measured> Intake::stamped(std::string_view sensor, double epoch_s)
     return Measured{Time(Duration(std::llround(epoch_s * 1e3))), TimeQuality::stamped};
   }
   const double ahead_s = epoch_s - in_seconds(message_.received.time_since_epoch());
+  if (epoch_s > 0 && epoch_s <= 4.1e9) {
+    const Time stamp(Duration(std::llround(epoch_s * 1e3)));
+    decoded_.newest_stamp = std::max(decoded_.newest_stamp.value_or(stamp), stamp);
+  }
   if (!(ahead_s >= -in_seconds(kOldestStamp) && ahead_s <= in_seconds(kNewestStamp))) {
     // Within the years 1 to 9999 it can be named, beyond only counted.
     const bool nameable = epoch_s > -6.2e10 && epoch_s < 2.5e11;
@@ -84,7 +108,8 @@ void Intake::refuse(RefusalReason reason, std::string_view sensor, std::string d
 bool Intake::has_sensor(std::string_view sensor) {
   if (is_sensor_id(sensor)) return true;
   refuse(RefusalReason::no_sensor, sensor,
-         fmt::format("no sensor id: 1 to {} bytes of plain text are expected", kLongestSensorId));
+         fmt::format("no sensor id: 1 to {} bytes of plain text that can be seen are expected",
+                     kLongestSensorId));
   return false;
 }
 

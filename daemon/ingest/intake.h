@@ -15,7 +15,7 @@ struct Measured {
   TimeQuality quality;
 };
 
-// A sensor's id: 1 to kLongestSensorId bytes of UTF-8 without control characters.
+// A sensor's id: 1 to kLongestSensorId bytes of UTF-8 without control characters, and not of spaces alone.
 constexpr std::size_t kLongestSensorId = 128;
 bool is_sensor_id(std::string_view text);
 

@@ -81,8 +81,8 @@ struct Journal::Statements {
   SQLite::Statement add_refusal{
       db, "INSERT INTO refusal(received_ms, reason, topic, sensor, detail, head) VALUES (?, ?, ?, ?, ?, ?)"};
   SQLite::Statement count_refusal{db,
-                                  "INSERT INTO refusal_count(reason, count) VALUES (?, 1) ON "
-                                  "CONFLICT(reason) DO UPDATE SET count = count + 1"};
+                                  "INSERT INTO refusal_count(reason, count) VALUES (?, ?) ON "
+                                  "CONFLICT(reason) DO UPDATE SET count = count + excluded.count"};
   SQLite::Statement trim_refusals{db, "DELETE FROM refusal WHERE id <= (SELECT max(id) FROM refusal) - ?"};
   SQLite::Statement find_delivery{db, "SELECT digest FROM delivery WHERE packet_id = ?"};
   SQLite::Statement keep_delivery{db, "INSERT OR REPLACE INTO delivery(packet_id, digest) VALUES (?, ?)"};
@@ -140,6 +140,7 @@ struct Journal::Statements {
     add->exec();
     Use count(count_refusal);
     count->bind(1, name(refusal.reason));
+    count->bind(2, refusal.times);
     count->exec();
   }
 };
@@ -167,6 +168,7 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
   Statements& s = *statements_;
   return storage::guarded("write to the journal", [&]() -> Result<std::vector<JournalRow>> {
     std::vector<JournalRow> rows;
+    if (decoded.readings.empty() && decoded.refusals.empty()) return rows;  // nothing of it need be known again
     std::vector<std::pair<std::string, std::int64_t>> fresh_words;
     storage::WriteTransaction transaction(s.db);
     if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {

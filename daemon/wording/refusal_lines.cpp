@@ -34,6 +34,8 @@ const char* words(RefusalReason reason) {
       return "broken SenML";
     case RefusalReason::unmapped:
       return "a topic of no source";
+    case RefusalReason::too_many:
+      return "more than the sensor's limit";
   }
   return "another reason";
 }
@@ -52,6 +54,8 @@ std::vector<std::string> refusal_lines(const std::vector<std::pair<RefusalReason
     if (count > 0) total += fmt::format("{}{} ({})", total.empty() ? "" : ", ", words(reason), count);
   }
   lines.push_back(total.empty() ? "Nothing has been refused." : "Refused so far: " + total + ".");
+  lines.emplace_back(
+      "Messages that the broker itself withholds because they are too large are not counted here.");
   for (std::size_t i = 0; i < newest.size();) {
     const Refusal& one = newest[i];
     std::size_t end = i + 1;
