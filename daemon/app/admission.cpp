@@ -77,7 +77,8 @@ Admission::Thinned Admission::thin(const Message& message, const std::vector<Rea
     thinned.refusals.push_back(std::move(refusal));
     if (gate_.begins(reading.sensor)) {
       spdlog::warn(
-          "the sensor {} sends more than {} readings an hour, and what is above is left out. If it is meant to, "
+          "the sensor {} sends more than {} readings an hour, and what is above is left out. If it is meant "
+          "to, "
           "raise readings_per_hour in [ingest]",
           displayable(reading.sensor, 128), per_hour_);
     }

@@ -34,7 +34,10 @@ class Admission {
   };
 
   Admission(std::optional<Time> newest_received, std::int64_t readings_per_hour, bool rehearsal)
-      : late_(newest_received), gate_(readings_per_hour), per_hour_(readings_per_hour), rehearsal_(rehearsal) {}
+      : late_(newest_received),
+        gate_(readings_per_hour),
+        per_hour_(readings_per_hour),
+        rehearsal_(rehearsal) {}
   Thinned thin(const Message& message, const std::vector<Reading>& readings);
 
   LateClock late_;

@@ -7,8 +7,7 @@
 namespace gyle {
 
 Receiver::Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
-                   MessageClock* clock,
-                   std::function<void(Received&&)> on_received)
+                   MessageClock* clock, std::function<void(Received&&)> on_received)
     : database_(std::move(database)),
       journal_(database_, refusals_kept),
       sources_(std::move(sources)),

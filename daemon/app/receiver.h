@@ -23,10 +23,10 @@ struct Received {
 //   threads  the link's; it has a connection to the database of its own
 class Receiver {
  public:
-  // `clock` is absent but in a rehearsal. `readings_per_hour`: of one sensor, at most. `on_received` is called after each message, on the link's thread.
+  // `clock` is absent but in a rehearsal. `readings_per_hour`: of one sensor, at most. `on_received` is
+  // called after each message, on the link's thread.
   Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
-           MessageClock* clock,
-           std::function<void(Received&&)> on_received);
+           MessageClock* clock, std::function<void(Received&&)> on_received);
 
   // A connection has been made; to be called before its first message.
   void connected(bool session_present) { unrecorded_connection_ = session_present; }

@@ -6,17 +6,16 @@
 
 namespace gyle {
 
-// Whether a message has to wait, because it says a later time than our clock and it is our clock that is to be
-// doubted: a small computer without a battery keeps no time while it is off, and its clock may be set from the
-// network only after the broker has begun to deliver. What was measured meanwhile would be refused as coming
-// from the future, or be given wrong times.
+// Whether a message has to wait, because it says a later time than our clock and it is our clock that is to
+// be doubted: a small computer without a battery keeps no time while it is off, and its clock may be set from
+// the network only after the broker has begun to deliver. What was measured meanwhile would be refused as
+// coming from the future, or be given wrong times.
 //
 // It is our clock that is doubted when it is earlier than this program, or than what the journal received
 // last, or when the machine has run for less than an hour and nobody says that its clock has been set. Else
-// it is the sensor's. So that one sensor with a broken clock cannot stop all for ever, waiting ends after that
-// hour, or where our clock is certainly behind, after kLongestWait; then our clock is believed as it is until
-// it is set.
-// Pure.
+// it is the sensor's. So that one sensor with a broken clock cannot stop all for ever, waiting ends after
+// that hour, or where our clock is certainly behind, after kLongestWait; then our clock is believed as it is
+// until it is set. Pure.
 class LateClock {
  public:
   static constexpr Duration kAfterBoot = hours(1);

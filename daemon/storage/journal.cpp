@@ -168,7 +168,8 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
   Statements& s = *statements_;
   return storage::guarded("write to the journal", [&]() -> Result<std::vector<JournalRow>> {
     std::vector<JournalRow> rows;
-    if (decoded.readings.empty() && decoded.refusals.empty()) return rows;  // nothing of it need be known again
+    if (decoded.readings.empty() && decoded.refusals.empty())
+      return rows;  // nothing of it need be known again
     std::vector<std::pair<std::string, std::int64_t>> fresh_words;
     storage::WriteTransaction transaction(s.db);
     if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {

@@ -82,7 +82,8 @@ TEST_CASE("what one sensor sends above the limit is refused, with its number; ot
       if (i % 100 != 0 && std::string(topic) == "cellar/probe/celsius") continue;
       const Message m = Door::message(topic, "18.5", kNow + Duration(i * 100));
       const auto decoded = door.admit(admission, m).value();
-      REQUIRE(door.admit(admission, m).value().readings.size() == decoded.readings.size());  // not kept at first
+      REQUIRE(door.admit(admission, m).value().readings.size() ==
+              decoded.readings.size());  // not kept at first
       REQUIRE(door.journal.record(m, decoded));
       admission.taken();
       for (const Reading& reading : decoded.readings) ++(reading.sensor == "flood" ? flood : others);

@@ -17,9 +17,9 @@ LateClock::Look look(Time wall, Duration since_boot, bool synchronised = false) 
 TEST_CASE("a message from ahead waits while it is our clock that is to be doubted") {
   struct Row {
     const char* name;
-    Duration ahead;     // of the message
-    Duration newest;    // received by the journal, against our clock
-    Duration up;        // since boot
+    Duration ahead;   // of the message
+    Duration newest;  // received by the journal, against our clock
+    Duration up;      // since boot
     bool synchronised;
     bool waits;
   };
@@ -32,7 +32,8 @@ TEST_CASE("a message from ahead waits while it is our clock that is to be doubte
       {"long up: one sensor's clock", days(3), -minutes(1), days(3), false, false},
       {"long up, but earlier than the journal", days(3), days(3), days(3), false, true},
       {"earlier than the journal by what clocks differ", days(3), minutes(4), days(3), false, false},
-      {"earlier than the journal, but set: the journal's clock was ahead", days(3), days(20), days(3), true, false},
+      {"earlier than the journal, but set: the journal's clock was ahead", days(3), days(20), days(3), true,
+       false},
       {"a sensor that says decades from now", days(9000), -minutes(1), seconds(20), false, false},
   }));
   CAPTURE(row.name);
@@ -63,7 +64,8 @@ TEST_CASE("one sensor with a broken clock stops nobody for ever") {
   SECTION("six hours after it began, where our clock is behind for certain") {
     LateClock clock(kNow + days(20));
     int waited = 0;
-    for (; waited < 24 * 60 && clock.waits(kNow + days(3), look(kNow + minutes(waited), days(1) + minutes(waited)));) {
+    for (; waited < 24 * 60 &&
+           clock.waits(kNow + days(3), look(kNow + minutes(waited), days(1) + minutes(waited)));) {
       ++waited;
     }
     CHECK(waited == 6 * 60);
