@@ -54,8 +54,6 @@ std::vector<std::string> refusal_lines(const std::vector<std::pair<RefusalReason
     if (count > 0) total += fmt::format("{}{} ({})", total.empty() ? "" : ", ", words(reason), count);
   }
   lines.push_back(total.empty() ? "Nothing has been refused." : "Refused so far: " + total + ".");
-  lines.emplace_back(
-      "Messages that the broker itself withholds because they are too large are not counted here.");
   for (std::size_t i = 0; i < newest.size();) {
     const Refusal& one = newest[i];
     std::size_t end = i + 1;

@@ -20,14 +20,18 @@ Exit run(const Options& options, const CommonOptions& common) {
 
 Verb refusals_verb() {
   const auto o = std::make_shared<Options>();
-  return {.name = "refusals",
-          .about = "which messages were not used, and why",
-          .arguments = {{.name = "--limit",
-                         .place = &o->limit,
-                         .about = "so many of the newest, up to 1000; 20 when not given",
-                         .check = whole_number(0, 1000)}},
-          .examples = {"gylekeeper refusals --limit 5"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+  return {
+      .name = "refusals",
+      .about = "which messages were not used, and why",
+      .arguments = {{.name = "--limit",
+                     .place = &o->limit,
+                     .about = "so many of the newest, up to 1000; 20 when not given",
+                     .check = whole_number(0, 1000)}},
+      .notes =
+          "Messages that the broker itself withholds because they are too large reach nobody, and are not "
+          "listed.",
+      .examples = {"gylekeeper refusals --limit 5"},
+      .run = [o](const CommonOptions& common) { return run(*o, common); }};
 }
 
 }  // namespace gyle
