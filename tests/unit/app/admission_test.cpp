@@ -14,12 +14,18 @@ struct Door {
   test::TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{database};
-  std::vector<Source> sources{{.filter = "cellar/+/celsius",
-                               .format = Source::Format::number,
-                               .sensor = SensorFromLevel{1},
-                               .fields = {{Quantity::beer_temperature, "", Unit::celsius}}},
-                              {.filter = "cellar/+/senml", .format = Source::Format::senml}};
+  std::vector<Source> sources = made_up_sources();
 
+  static std::vector<Source> made_up_sources() {
+    Source probes;
+    probes.filter = "cellar/+/celsius";
+    probes.format = Source::Format::number;
+    probes.sensor = SensorFromLevel{1};
+    probes.fields = {{Quantity::beer_temperature, "", Unit::celsius}};
+    Source floats;
+    floats.filter = "cellar/+/senml";
+    return {probes, floats};
+  }
   static Message message(const std::string& topic, const std::string& payload, Time received) {
     Message m;
     m.topic = topic;
@@ -41,8 +47,8 @@ struct Door {
 }  // namespace
 
 TEST_CASE("what is stamped ahead of a clock that is behind waits, and then has its own time") {
-  const Door door;
-  Admission admission = Admission::begin(const_cast<Journal&>(door.journal), 100, false).value();
+  Door door;
+  Admission admission = Admission::begin(door.journal, 100, false).value();
   const Time behind = Time(seconds(1'600'000'000));  // a clock that starts years ago
   for (const Duration ago : {days(3), days(2), Duration(hours(1))}) {
     const auto held = door.admit(admission, Door::stamped(kNow - ago, behind));
