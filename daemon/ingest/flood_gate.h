@@ -11,8 +11,8 @@ namespace gyle {
 // Keeps one sensor that floods from filling the disk, and never thins what has waited. Each sensor has an
 // allowance of readings that grows with time: up to an hour's worth while the sensor is heard, and by the
 // whole length of a silence, up to 60 days, when it is heard again, for that is how long it may have been
-// collecting. So a backlog of weeks passes at whatever speed it comes, if the sensor measured no oftener than
-// the limit. A sensor that is not known begins with an hour's worth, and in a backlog with 60 days'.
+// collecting. So a backlog of weeks passes at whatever speed it comes, if the sensor measured no more often
+// than the limit. A sensor that is not known begins with an hour's worth, and in a backlog with 60 days'.
 // Pure; bounded: knows 10,000 sensors, then begins again.
 class FloodGate {
  public:
