@@ -273,9 +273,10 @@ TEST_CASE("killed while identifiers come round again, the daemon keeps each of m
       batch.start();
     }
     const auto enough = batch.kept() + 1 + static_cast<std::int64_t>(random() % static_cast<unsigned>(more));
-    eventually([&] { return batch.kept() >= std::min(enough, sent + more); });
+    const bool kept = eventually([&] { return batch.kept() >= std::min(enough, sent + more); });
     batch.kill();
     if (!away) probe.join();
+    REQUIRE(kept);
     sent += more;
     batch.start();
   }
