@@ -19,6 +19,9 @@ struct MachineLook {
   std::optional<Disk> disk;  // absent: it could not be asked
 };
 
+// Never set, and goes on while the machine sleeps.
+Duration time_since_boot();
+
 // `database`: whose disk. A few microseconds.
 MachineLook look_at_machine(const Clock& wall, const std::filesystem::path& database);
 

@@ -8,22 +8,28 @@
 
 namespace gyle {
 
-Receiver::Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
-                   Handlers handlers)
+Receiver::Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
+                   MessageClock* clock, Handlers handlers)
     : database_(std::move(database)),
       journal_(database_, refusals_kept),
       sources_(std::move(sources)),
       clock_(clock),
-      handlers_(std::move(handlers)) {}
+      handlers_(std::move(handlers)),
+      readings_per_hour_(readings_per_hour) {}
 
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
   message.stamp_is_clock = clock_ != nullptr;
-  const Decoded decoded = decode(message, sources_);
+  Decoded whole = decode(message, sources_);
   if (clock_ != nullptr) {
-    for (const Reading& reading : decoded.readings) clock_->observe(reading.time);
+    for (const Reading& reading : whole.readings) clock_->observe(reading.time);
     message.received = clock_->now();
   }
+  if (!admission_) {
+    BOOST_OUTCOME_TRY(begun, Admission::begin(journal_, readings_per_hour_, clock_ != nullptr));
+    admission_ = std::move(begun);
+  }
+  BOOST_OUTCOME_TRY(decoded, admission_->admit(message, std::move(whole)));
   auto rows = record(message, decoded);
   std::size_t refused = decoded.refusals.size();
   if (!rows && !rows.error().worth_retrying()) {
@@ -42,6 +48,7 @@ Status Receiver::take(const Message& arrived) {
     }
     return rows.error();
   }
+  admission_->taken();
   if (complained_) {
     spdlog::info("the journal can be written again; what the broker kept meanwhile is read now");
     handlers_.database("");

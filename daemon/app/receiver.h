@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "app/admission.h"
 #include "clock/message_clock.h"
 #include "ingest/source.h"
 #include "storage/journal.h"
@@ -30,14 +31,14 @@ class Receiver {
     std::function<void()> unstorable;                  // a message was refused for that
   };
 
-  // `clock` is absent but in a rehearsal.
-  Receiver(Database database, int refusals_kept, std::vector<Source> sources, MessageClock* clock,
-           Handlers handlers);
+  // `clock` is absent but in a rehearsal. `readings_per_hour`: of one sensor, at most.
+  Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
+           MessageClock* clock, Handlers handlers);
 
   // A connection has been made; to be called before its first message.
   void connected(bool session_present) { unrecorded_connection_ = session_present; }
 
-  // Errc::storage: not kept, to be called again with the same message.
+  // Errc::storage, unavailable: not kept, to be called again with the same message.
   Status take(const Message& message);
 
  private:
@@ -50,6 +51,8 @@ class Receiver {
   MessageClock* clock_;
   const Handlers handlers_;
   std::optional<bool> unrecorded_connection_;  // the journal has still to be told of it
+  const int readings_per_hour_;
+  std::optional<Admission> admission_;
   bool complained_ = false;
 };
 

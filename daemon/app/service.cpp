@@ -180,6 +180,7 @@ struct Service::Parts {
   }
 
   void received(const Received& message) {
+    if (follows) message_clock.observe(message.received);
     cellar.message_received(message.received);
     if (message.backlog) busy_until = system_clock.now() + kCatchingUp;
     for (const JournalRow& row : message.rows) {
@@ -187,7 +188,17 @@ struct Service::Parts {
       watch.take(row);
       tell_of(row.reading.sensor);
     }
-    if (follows) ask_thermostats();  // nothing else ticks
+    if (follows) follow();
+  }
+
+  // In a rehearsal time goes on with the messages, and what comes by the clock comes by theirs.
+  void follow() {
+    ask_thermostats();
+    const Time now = clock().now();
+    if (now - followed < kRemindPeriod) return;
+    followed = now;
+    send_digest();
+    wake();  // a quiet night may be over
   }
 
   void tell_of(const std::string& sensor) {
@@ -308,8 +319,8 @@ struct Service::Parts {
   }
 
   void send_digest() {
-    if (!settings.alerts.digest || follows) return;
     const Time now = clock().now();
+    if (!settings.alerts.digest || now == Time{}) return;
     const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
     if (now - day > kDigestUseful) return;
     std::vector<DigestEntry> entries;
@@ -356,7 +367,8 @@ struct Service::Parts {
   Database database;
   const bool follows;
   SystemClock system_clock;
-  MessageClock message_clock;
+  MessageClock receiver_clock;  // of the newest message in the journal
+  MessageClock message_clock;   // of the newest that has come here, which may be a while behind
   std::stop_source stopping;
   const Addressees addressees;
   Watch watch;
@@ -381,6 +393,7 @@ struct Service::Parts {
   bool told_unwritable = false;
   bool told_unstorable = false;  // in this run
   Time busy_until{};
+  Time followed{};  // by the messages' clock
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
 
@@ -412,8 +425,8 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
-      std::move(receiving), settings.storage.refusals_kept, settings.sources,
-      p.follows ? &p.message_clock : nullptr,
+      std::move(receiving), settings.storage.refusals_kept, settings.ingest.readings_per_hour,
+      settings.sources, p.follows ? &p.receiver_clock : nullptr,
       Receiver::Handlers{
           [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); },
           [&p](const std::string& trouble) {

@@ -20,6 +20,11 @@ namespace {
 // more.
 constexpr Duration kTickSpacing = minutes(5);
 
+// A clock that is set back by less costs less than to evaluate everything again.
+constexpr Duration kSetBack = minutes(10);
+// At the start, so far ahead of now is the next tick only if the clock had leapt.
+constexpr Duration kLeap = hours(1);
+
 // Of packaged batches together: some 40 MB at most, so that several can be looked at side by side.
 constexpr std::size_t kPointsRecalled = 500'000;
 
@@ -244,6 +249,7 @@ bool Watch::catch_up() {
 void Watch::tick(Time now) {
   if (owed_up_to_ > newest_reading_ && !catch_up()) return;
   store_unsaid();
+  if (!correct_set_back(now)) return;
   for (const std::int64_t batch : std::set(to_re_evaluate_)) {
     if (const auto judged = re_evaluate(batch); !judged) spdlog::error("{}", judged.error().message);
   }
@@ -256,6 +262,38 @@ void Watch::tick(Time now) {
   last_tick_ = now;
   for (auto& [id, watched] : open_) feed(watched, Tick{now});
   store_unsaid();
+}
+
+// False: it could not be done, time must not go on.
+bool Watch::correct_set_back(Time now) {
+  Duration ahead{};
+  if (last_tick_) {
+    ahead = *last_tick_ - now;
+    if (ahead <= kSetBack) return true;
+  } else {
+    if (std::exchange(clock_compared_, true)) return true;
+    const auto next = log_.next_tick_ahead(now);
+    if (!next) {
+      spdlog::error("{}; it is tried again", next.error().message);
+      clock_compared_ = false;
+      return false;
+    }
+    ahead = next.value().value_or(Duration(0));
+    if (ahead <= kLeap) return true;
+  }
+  const auto gone = log_.clock_set_back(now);
+  if (!gone) {
+    spdlog::error("{}; it is tried again", gone.error().message);
+    clock_compared_ = clock_compared_ && last_tick_.has_value();
+    return false;
+  }
+  last_tick_.reset();
+  spdlog::warn(
+      "the clock was ahead by {:.1f} h and has been set back. The time that it had shown is forgotten, {} "
+      "readings that came meanwhile are dated now, and the batches are evaluated again",
+      in_hours(ahead), gone.value().readings);
+  for (const auto& [id, watched] : open_) to_re_evaluate_.insert(id);
+  return true;
 }
 
 void Watch::feed(Watched& watched, const Event& event) {

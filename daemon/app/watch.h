@@ -53,7 +53,8 @@ class Watch {
 
   void take(const JournalRow& row);
 
-  // The clock has reached `now` and every reading that arrived before has been taken.
+  // The clock has reached `now` and every reading that arrived before has been taken. When it had been ahead
+  // and is set back, what it left behind is corrected, and the open batches are evaluated again.
   void tick(Time now);
 
   // All of it or nothing is stored. When the batch is stored but cannot be judged yet, that is tried again
@@ -137,6 +138,7 @@ class Watch {
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
   bool catch_up();
+  bool correct_set_back(Time now);
   void say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions);
   void store_unsaid();
 
@@ -161,6 +163,7 @@ class Watch {
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
   std::optional<Time> last_tick_;
+  bool clock_compared_ = false;  // with what earlier runs have stored
 };
 
 }  // namespace gyle

@@ -30,6 +30,10 @@ struct MqttSettings {
   Duration heartbeat = seconds(60);
 };
 
+struct IngestSettings {
+  int readings_per_hour = 7200;  // of one sensor, at most
+};
+
 struct StorageSettings {
   std::filesystem::path database = "/var/lib/gylekeeper/journal.db";
   int refusals_kept = 10000;
@@ -57,6 +61,7 @@ struct Vessel {
 struct Settings {
   DisplaySettings display;
   MqttSettings mqtt;
+  IngestSettings ingest;
   StorageSettings storage;
   ControlSettings control;
   PageSettings page;

@@ -121,6 +121,11 @@ void read_mqtt(TomlTable table, MqttSettings& mqtt) {
   table.finish();
 }
 
+void read_ingest(TomlTable table, IngestSettings& ingest) {
+  table.read("readings_per_hour", ingest.readings_per_hour, 60, 10'000'000);
+  table.finish();
+}
+
 void read_storage(TomlTable table, StorageSettings& storage) {
   std::string path;
   if (table.read("database", path)) storage.database = path;
@@ -239,6 +244,7 @@ Result<Settings> parse_settings(std::string_view text, std::string_view file_nam
   Settings settings;
   read_display(section(root, "display", problems), settings.display);
   read_mqtt(section(root, "mqtt", problems), settings.mqtt);
+  read_ingest(section(root, "ingest", problems), settings.ingest);
   read_storage(section(root, "storage", problems), settings.storage);
   read_control(section(root, "control", problems), settings.control);
   TomlTable page = section(root, "page", problems);

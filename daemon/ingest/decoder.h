@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -15,6 +16,8 @@ constexpr std::size_t kRefusalsPerMessage = 32;
 struct Decoded {
   std::vector<Reading> readings;
   std::vector<Refusal> refusals;
+  // The latest time that the message says, believed or not, in the years 1970 to 2100; absent without any.
+  std::optional<Time> newest_stamp = {};
 };
 
 // What a message says, by the first source whose filter matches its topic. Never throws, whatever the

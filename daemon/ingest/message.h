@@ -1,11 +1,15 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <string>
 
 #include "base/time.h"
 
 namespace gyle {
+
+constexpr std::size_t kLargestPayload = 64 * 1024;
+constexpr std::size_t kPayloadHeadBytes = 64;
 
 // One MQTT message as the shell received it.
 struct Message {
@@ -18,6 +22,8 @@ struct Message {
   // How the broker delivered it; for knowing again what it delivers twice.
   bool duplicate = false;       // it says itself that it may have delivered this before
   std::uint16_t packet_id = 0;  // 0: QoS 0, never delivered twice
+  // Of a payload above kLargestPayload only the first kPayloadHeadBytes are here; this many more came.
+  std::size_t left_out = 0;
 };
 
 }  // namespace gyle

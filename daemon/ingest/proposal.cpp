@@ -225,7 +225,6 @@ std::string propose_number(std::string_view topic, double value) {
 }  // namespace
 
 std::string propose_source(const Message& message) {
-  constexpr std::size_t kLargestPayload = 64 * 1024;
   constexpr std::size_t kLongestTopic = 512;
   const std::string& topic = message.topic;
   const bool usable = !topic.empty() && topic.size() <= kLongestTopic && is_clean_text(topic) &&

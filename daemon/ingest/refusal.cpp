@@ -6,7 +6,7 @@
 namespace gyle {
 namespace {
 
-constexpr std::array<std::pair<RefusalReason, const char*>, 13> kNames{{
+constexpr std::array<std::pair<RefusalReason, const char*>, 14> kNames{{
     {RefusalReason::too_large, "too_large"},
     {RefusalReason::not_json, "not_json"},
     {RefusalReason::not_a_number, "not_a_number"},
@@ -20,6 +20,7 @@ constexpr std::array<std::pair<RefusalReason, const char*>, 13> kNames{{
     {RefusalReason::bad_pack, "bad_pack"},
     {RefusalReason::unmapped, "unmapped"},
     {RefusalReason::not_storable, "not_storable"},
+    {RefusalReason::too_many, "too_many"},
 }};
 
 }  // namespace

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
 
 #include "base/time.h"
+#include "ingest/message.h"
 
 namespace gyle {
 
@@ -22,6 +24,7 @@ enum class RefusalReason {
   bad_pack,       // SenML that breaks RFC 8428
   unmapped,       // no source is configured for the topic
   not_storable,   // the database takes it under no circumstances
+  too_many,       // the sensor sends more than the configured limit
 };
 const char* name(RefusalReason reason);
 std::optional<RefusalReason> refusal_reason_named(std::string_view text);
@@ -31,10 +34,11 @@ struct Refusal {
   Time received;
   RefusalReason reason;
   std::string topic;
-  std::string sensor;  // empty when it could not be told
-  std::string detail;  // one sentence: what was there, what would be right
-  std::string head;    // the first bytes of the payload, at most kRefusalHeadBytes
+  std::string sensor;      // empty when it could not be told
+  std::string detail;      // one sentence: what was there, what would be right
+  std::string head;        // the first bytes of the payload, at most kRefusalHeadBytes
+  std::int64_t times = 1;  // how many readings or messages this one stands for
 };
-constexpr std::size_t kRefusalHeadBytes = 64;
+constexpr std::size_t kRefusalHeadBytes = kPayloadHeadBytes;
 
 }  // namespace gyle

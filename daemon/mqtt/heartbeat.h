@@ -10,8 +10,8 @@
 //              that is older than a few periods while nothing else came: the watcher hangs
 //   "stopped"  with the same: somebody has stopped it
 //   "gone"     and nothing else: the last will, published by the broker when the connection was cut, or
-//              nothing was heard for 1.5 times the keep-alive. When that was is when it arrives; it was
-//              written at the connect
+//              nothing was heard for three quarters of the keep-alive. When that was is when it arrives; it
+//              was written at the connect
 namespace gyle::heartbeat {
 
 enum class State { alive, stopped };

@@ -39,11 +39,11 @@ struct SignsOfLife {
 // All are called on threads of the link, one at a time for the messages and `connected`; none may throw.
 struct LinkHandlers {
   // Keeps the message for ever. The broker is told that it was received only after this has returned success,
-  // so it may block, but while it does nothing else arrives, and after 1.5 times the keep-alive the broker
-  // gives the connection up and delivers again later. A message cannot be handed back: on an error worth
-  // retrying the same message comes again after a pause, until it succeeds or the link is stopped (`stop` is
-  // requested then); after any other error it is given up. `packet_id` and `duplicate` of the message are
-  // set.
+  // so it may block, but while it does nothing else arrives, and after three quarters of the keep-alive the
+  // broker gives the connection up and delivers again later. A message cannot be handed back: on an error
+  // worth retrying the same message comes again after a pause, until it succeeds or the link is stopped
+  // (`stop` is requested then), its arrival by the clock as it is by then; after any other error it is given
+  // up. `packet_id`, `duplicate` and `left_out` of the message are set.
   std::function<Status(const Message&, std::stop_token stop)> on_message;
 
   // `connected` comes before the first message of that connection, on the same thread.

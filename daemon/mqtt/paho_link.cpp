@@ -37,7 +37,7 @@ constexpr std::size_t kBrokerTakesAtOnce = 20;                      // by defaul
 constexpr std::size_t kPublishesInFlight = kBrokerTakesAtOnce - 2;  // a beat and the farewell never wait
 constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
 constexpr int kConnectTimeout_s = 10;
-constexpr auto kConnectGivenUp = seconds(60);
+constexpr auto kConnectGivenUp = seconds(15);
 constexpr auto kStableAfter = seconds(10);  // of a connection, at least
 constexpr auto kDisconnectGrace = std::chrono::milliseconds(300);
 constexpr auto kRetryFirst = std::chrono::milliseconds(50);
@@ -157,7 +157,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     const bool guest = settings.client_id.empty();  // whose session is worth nothing without it
     options.cleansession = !v5 && guest ? 1 : 0;
     options.cleanstart = v5 && guest ? 1 : 0;
-    options.keepAliveInterval = static_cast<int>(to_seconds(settings.keep_alive));
+    // Paho asks after one such interval of silence and gives up after another without an answer.
+    options.keepAliveInterval = static_cast<int>(to_seconds(settings.keep_alive / 2));
     options.connectTimeout = kConnectTimeout_s;
     options.maxInflight = static_cast<int>(kBrokerTakesAtOnce);
     options.context = this;
@@ -543,7 +544,11 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   void arrived(std::string topic, const MQTTAsync_message& from) {
     Message message;
     message.topic = std::move(topic);
-    message.payload.assign(static_cast<const char*>(from.payload), static_cast<std::size_t>(from.payloadlen));
+    const auto size = static_cast<std::size_t>(from.payloadlen);
+    const std::size_t of_use = size > kLargestPayload ? kPayloadHeadBytes : size;
+    message.payload.assign(static_cast<const char*>(from.payload), of_use);
+    message.left_out = size - of_use;
+    const Instant arrival = steady_clock::now();
     message.received = clock.now();
     message.retained = from.retained != 0;
     message.duplicate = from.dup != 0;
@@ -558,6 +563,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       std::unique_lock lock(mutex);
       if (changed.wait_for(lock, pause, [this] { return stopping.stop_requested(); })) hold(lock);
       pause = std::min<std::chrono::milliseconds>(pause * 2, kRetryLongest);
+      // By the clock as it is now: it may have been set meanwhile.
+      message.received = clock.now() - std::chrono::duration_cast<Duration>(steady_clock::now() - arrival);
     }
     const std::lock_guard lock(mutex);
     if (!message.retained) gate.finished(steady_clock::now());

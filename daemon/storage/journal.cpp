@@ -81,13 +81,12 @@ struct Journal::Statements {
   SQLite::Statement add_refusal{
       db, "INSERT INTO refusal(received_ms, reason, topic, sensor, detail, head) VALUES (?, ?, ?, ?, ?, ?)"};
   SQLite::Statement count_refusal{db,
-                                  "INSERT INTO refusal_count(reason, count) VALUES (?, 1) ON "
-                                  "CONFLICT(reason) DO UPDATE SET count = count + 1"};
+                                  "INSERT INTO refusal_count(reason, count) VALUES (?, ?) ON "
+                                  "CONFLICT(reason) DO UPDATE SET count = count + excluded.count"};
   SQLite::Statement trim_refusals{db, "DELETE FROM refusal WHERE id <= (SELECT max(id) FROM refusal) - ?"};
   SQLite::Statement find_delivery{db, "SELECT digest FROM delivery WHERE packet_id = ?"};
-  SQLite::Statement keep_delivery{db,
-                                  "INSERT INTO delivery(packet_id, digest) VALUES (?, ?) "
-                                  "ON CONFLICT(packet_id) DO UPDATE SET digest = excluded.digest"};
+  SQLite::Statement keep_delivery{db, "INSERT OR REPLACE INTO delivery(packet_id, digest) VALUES (?, ?)"};
+  SQLite::Statement trim_deliveries{db, "DELETE FROM delivery WHERE number <= ?"};
 
   // `fresh` receives what must be forgotten again should the transaction fail.
   std::int64_t word(const std::string& text, std::vector<std::pair<std::string, std::int64_t>>& fresh) {
@@ -110,6 +109,17 @@ struct Journal::Statements {
     return id;
   }
 
+  void keep_delivery_of(const Message& message) {
+    if (message.packet_id == 0) return;
+    Use keep(keep_delivery);
+    keep->bind(1, message.packet_id);
+    keep->bind(2, static_cast<std::int64_t>(digest(message)));
+    keep->exec();
+    Use trim(trim_deliveries);
+    trim->bind(1, db.getLastInsertRowid() - kDeliveriesRemembered);
+    trim->exec();
+  }
+
   std::optional<std::uint64_t> delivered_under(std::uint16_t packet_id) {
     if (packet_id == 0) return std::nullopt;
     Use find(find_delivery);
@@ -130,6 +140,7 @@ struct Journal::Statements {
     add->exec();
     Use count(count_refusal);
     count->bind(1, name(refusal.reason));
+    count->bind(2, refusal.times);
     count->exec();
   }
 };
@@ -157,6 +168,8 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
   Statements& s = *statements_;
   return storage::guarded("write to the journal", [&]() -> Result<std::vector<JournalRow>> {
     std::vector<JournalRow> rows;
+    if (decoded.readings.empty() && decoded.refusals.empty())
+      return rows;  // nothing of it need be known again
     std::vector<std::pair<std::string, std::int64_t>> fresh_words;
     storage::WriteTransaction transaction(s.db);
     if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {
@@ -185,12 +198,7 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
       trim->bind(1, s.refusals_kept);
       trim->exec();
     }
-    if (message.packet_id != 0) {
-      Use keep(s.keep_delivery);
-      keep->bind(1, message.packet_id);
-      keep->bind(2, static_cast<std::int64_t>(digest(message)));
-      keep->exec();
-    }
+    s.keep_delivery_of(message);
     transaction.commit();
     s.redelivery.kept(message);
     if (s.words.size() > kWordsRemembered) s.words.clear();

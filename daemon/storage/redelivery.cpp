@@ -5,8 +5,7 @@
 namespace gyle {
 
 bool RedeliveryRule::repeats(const Message& message, std::optional<std::uint64_t> journalled) const {
-  if (message.packet_id == 0 || seen_.test(message.packet_id)) return false;
-  if (!message.duplicate && !message.backlog) return false;
+  if (message.packet_id == 0 || !message.duplicate || seen_.test(message.packet_id)) return false;
   return journalled == digest(message);
 }
 

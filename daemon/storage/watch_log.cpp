@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "storage/connection.h"
+#include "storage/judging_due.h"
 
 namespace gyle {
 namespace {
@@ -46,6 +47,40 @@ Result<std::vector<TickRow>> WatchLog::ticks(Time from, std::int64_t until) {
       ticks.push_back({select.getColumn(0).getInt64(), storage::from_ms(select.getColumn(1).getInt64())});
     }
     return ticks;
+  });
+}
+
+Result<std::optional<Duration>> WatchLog::next_tick_ahead(Time now) {
+  return storage::guarded("read the ticks", [&]() -> Result<std::optional<Duration>> {
+    SQLite::Statement select(database_->connection().db,
+                             "SELECT min(time_ms) FROM tick WHERE time_ms > ?1 "
+                             "AND EXISTS (SELECT 1 FROM tick WHERE time_ms <= ?1)");
+    select.bind(1, storage::to_ms(now));
+    if (!select.executeStep() || select.isColumnNull(0)) return std::optional<Duration>();
+    return std::optional<Duration>(storage::from_ms(select.getColumn(0).getInt64()) - now);
+  });
+}
+
+Result<SetBack> WatchLog::clock_set_back(Time now) {
+  SQLite::Database& db = database_->connection().db;
+  return storage::guarded("correct what a clock that was ahead has left", [&]() -> Result<SetBack> {
+    storage::WriteTransaction transaction(db);
+    SetBack gone;
+    const auto run = [&](const char* sql) {
+      SQLite::Statement statement(db, sql);
+      statement.bind(1, storage::to_ms(now));
+      return static_cast<std::int64_t>(statement.exec());
+    };
+    gone.ticks = run("DELETE FROM tick WHERE time_ms > ?1");
+    gone.readings = run(
+        "UPDATE reading SET received_ms = ?1, time_ms = CASE time_quality WHEN 0 THEN time_ms ELSE ?1 END, "
+        "time_quality = CASE time_quality WHEN 0 THEN 0 ELSE 2 END WHERE received_ms > ?1 + 60000");
+    run("UPDATE sensor SET heard_ms = ?1 WHERE heard_ms > ?1 + 60000");
+    SQLite::Statement open(db, "SELECT id FROM batch WHERE packaged_ms IS NULL");
+    while (open.executeStep()) storage::mark_judging_due(db, open.getColumn(0).getInt64());
+    open.reset();
+    transaction.commit();
+    return gone;
   });
 }
 

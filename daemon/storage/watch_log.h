@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,12 @@ struct RowSpan {
   std::int64_t until = std::numeric_limits<std::int64_t>::max();
 };
 
+// What a clock that was ahead had left behind.
+struct SetBack {
+  std::int64_t ticks = 0;
+  std::int64_t readings = 0;
+};
+
 // What the judgement of each batch was fed beside readings: when the clock ticked, and whose readings it
 // uses. With the journal it gives the same events in the same order again. Errc::storage: nothing has
 // happened, call again.
@@ -43,6 +50,15 @@ class WatchLog {
   // Those from `from` on that came before reading `until`, in order.
   Result<std::vector<TickRow>> ticks(Time from,
                                      std::int64_t until = std::numeric_limits<std::int64_t>::max());
+
+  // How far ahead of `now` the next tick is; absent when there is none, or none that is not later than `now`.
+  // Ticks come every few minutes: a clock that was merely behind for a while finds one near.
+  Result<std::optional<Duration>> next_tick_ahead(Time now);
+
+  // The clock was ahead, and is right again: it is `now`. Ticks later than that go. Readings that came later
+  // came now at the latest: those whose time is that of their arrival are dated now, as a backlog whose
+  // arrival says little. Batches in their vessels are due to be evaluated again (storage/judging_log.h).
+  Result<SetBack> clock_set_back(Time now);
 
   // From the reading after `newest_reading` on the batch uses these sensors and no others. Its first ones
   // count from the beginning of the journal, so that a pitch may be entered late. No sensors: nothing more is

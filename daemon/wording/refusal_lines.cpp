@@ -36,6 +36,8 @@ const char* words(RefusalReason reason) {
       return "a topic of no source";
     case RefusalReason::not_storable:
       return "cannot be stored";
+    case RefusalReason::too_many:
+      return "more than the sensor's limit";
   }
   return "another reason";
 }

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "integration/watched_cellar.h"
+#include "support/sink.h"
 
 using namespace gyle::test;
 using namespace std::chrono_literals;
@@ -286,4 +287,57 @@ TEST_CASE("while the disk is full the broker is kept waiting, and nothing is los
   CHECK(eventually([&] { return cellar.kept() == 2001; }, 60s));
   CHECK(count_of("the journal can be written again", content(cellar.log())) == 1);
   check_ends_within_a_second(*cellar.daemon);
+}
+
+// How a brewer tries them before they are trusted.
+TEST_CASE("in a rehearsal the digest comes every morning, and the hours of quiet are kept") {
+  Sink far("http_sink.py");
+  WatchedCellar cellar;
+  cellar.configure(
+      "[alerts]\ndigest = \"07:30\"\nquiet_hours = \"12:00-07:00\"\n"
+      "[[channel]]\nname = \"phone\"\nkind = \"webhook\"\nreminders = false\nurl = \"" +
+      far.url("http") + "/phone\"\n");
+  cellar.broker.start();
+  cellar.start_and_connect();
+  const auto batch = (cellar.dir / "b.toml").string();
+  const auto rehearse = [&](const std::vector<std::string>& more) {
+    std::vector<std::string> words{"rehearse",   "--quiet", "--pitched", "2026-03-01T18:30:00Z",
+                                   "--interval", "30 min"};
+    words.insert(words.end(), more.begin(), more.end());
+    return cellar.ask(words).exit;
+  };
+  REQUIRE(rehearse({"--dry-run", "--write-batch", batch}) == 0);
+  REQUIRE(cellar.ask({"pitch", "--vessel", "left", "--batch", batch}).exit == 0);
+  REQUIRE(rehearse({"--speed", "200000"}) == 0);
+
+  struct Sent {
+    std::string kind;
+    std::int64_t decided_ms, packed_ms;
+  };
+  const auto sent = [&] {
+    return cellar.query<Sent>(
+        "SELECT d.kind, d.time_ms, o.packed_ms FROM outbox o JOIN decision d ON d.id = o.decision "
+        "WHERE o.channel = 'phone' AND o.packed_ms IS NOT NULL",
+        [](sqlite3_stmt* row) {
+          return Sent{reinterpret_cast<const char*>(sqlite3_column_text(row, 0)),
+                      sqlite3_column_int64(row, 1), sqlite3_column_int64(row, 2)};
+        });
+  };
+  const auto hour = [](std::int64_t ms) { return ms / 3'600'000 % 24; };  // the cellar is at UTC
+  const auto digests = [&] {
+    const auto all = sent();
+    return std::count_if(all.begin(), all.end(), [](const Sent& one) { return one.kind == "digest"; });
+  };
+  CHECK(eventually([&] { return digests() >= 18; }));
+  CHECK(digests() <= 22);
+  int held = 0;
+  for (const Sent& one : sent()) {
+    CAPTURE(one.kind, one.decided_ms, one.packed_ms);
+    CHECK(hour(one.packed_ms) >= 7);
+    CHECK(hour(one.packed_ms) < 12);
+    if (one.kind == "digest") CHECK(hour(one.decided_ms) < 10);
+    if (one.kind != "digest" && (hour(one.decided_ms) < 7 || hour(one.decided_ms) >= 12)) ++held;
+  }
+  CHECK(held > 0);
+  cellar.end();
 }

@@ -244,3 +244,46 @@ TEST_CASE("a batch delivered twice changes nothing") {
   REQUIRE(eventually([&] { return batch.kept() > static_cast<std::int64_t>(expected.journal.size()); }));
   check_same(batch, expected);
 }
+
+// The broker's packet identifiers come round again after 65,535 messages. A probe in a beer that rests sends
+// the same number again and again, without a time: neither identifier nor content tells a message from
+// another.
+TEST_CASE("killed while identifiers come round again, the daemon keeps each of many equal readings once") {
+  Batch batch;
+  batch.end();
+  batch.configure("[ingest]\nreadings_per_hour = 1000000\n");
+  batch.start_and_connect();
+  constexpr int kFirstRound = 65'535;
+  constexpr int kSecondRound = 1500;
+  batch.broker.publish("probes/bucket/celsius", std::vector<std::string>(kFirstRound, "18.5"));
+  REQUIRE(eventually([&] { return batch.kept() >= kFirstRound; }, std::chrono::seconds(300)));
+  std::mt19937 random(5);
+  const int kills = std::min(kKills, 20);
+  std::int64_t sent = kFirstRound;
+  for (int kill = 0; kill < kills; ++kill) {
+    const int more = kSecondRound / kills;
+    const bool away = kill % 3 == 0;  // and finds them in the broker's queue
+    if (away) batch.kill();
+    std::thread probe([&] {
+      batch.broker.publish("probes/bucket/celsius",
+                           std::vector<std::string>(static_cast<std::size_t>(more), "18.5"));
+    });
+    if (away) {
+      probe.join();
+      batch.start();
+    }
+    const auto enough = batch.kept() + 1 + static_cast<std::int64_t>(random() % static_cast<unsigned>(more));
+    const bool kept = eventually([&] { return batch.kept() >= std::min(enough, sent + more); });
+    batch.kill();
+    if (!away) probe.join();
+    REQUIRE(kept);
+    sent += more;
+    batch.start();
+  }
+  REQUIRE(eventually([&] { return batch.kept() >= sent; }, kPatience));
+  // A message that says something else comes after all the others.
+  batch.broker.publish("probes/bucket/celsius", {"18.6"});
+  REQUIRE(eventually([&] { return std::get<3>(batch.journal().back()) == 18.6; }));
+  CHECK(batch.kept() == sent + 1);
+  batch.end();
+}

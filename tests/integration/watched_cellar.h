@@ -106,6 +106,23 @@ struct WatchedCellar {
     return {exit, content(out / "said")};
   }
 
+  // What `read` makes of each row.
+  template <typename Row, typename Read>
+  std::vector<Row> query(const char* sql, const Read& read) const {
+    std::vector<Row> rows;
+    sqlite3* db = nullptr;
+    sqlite3_stmt* statement = nullptr;
+    if (sqlite3_open_v2(database().c_str(), &db, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK) {
+      sqlite3_busy_timeout(db, 5000);
+      if (sqlite3_prepare_v2(db, sql, -1, &statement, nullptr) == SQLITE_OK) {
+        while (sqlite3_step(statement) == SQLITE_ROW) rows.push_back(read(statement));
+      }
+    }
+    sqlite3_finalize(statement);
+    sqlite3_close(db);
+    return rows;
+  }
+
   // The journal in its order, of `sensors` named so.
   std::vector<JournalledReading> journal() const {
     return query<JournalledReading>(
@@ -132,23 +149,6 @@ struct WatchedCellar {
   std::string page = "enabled = false\n";   // lines of the section
   std::vector<std::string> more_arguments;  // of the daemon
   std::unique_ptr<Process> daemon;
-
- private:
-  template <typename Row, typename Read>
-  std::vector<Row> query(const char* sql, const Read& read) const {
-    std::vector<Row> rows;
-    sqlite3* db = nullptr;
-    sqlite3_stmt* statement = nullptr;
-    if (sqlite3_open_v2(database().c_str(), &db, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK) {
-      sqlite3_busy_timeout(db, 5000);
-      if (sqlite3_prepare_v2(db, sql, -1, &statement, nullptr) == SQLITE_OK) {
-        while (sqlite3_step(statement) == SQLITE_ROW) rows.push_back(read(statement));
-      }
-    }
-    sqlite3_finalize(statement);
-    sqlite3_close(db);
-    return rows;
-  }
 };
 
 }  // namespace gyle::test

@@ -66,6 +66,9 @@ class Broker {
     process_->send(SIGKILL);
     process_->wait();
   }
+  // Connections stay and take what is sent, but nobody answers.
+  void freeze() const { process_->send(SIGSTOP); }
+  void thaw() const { process_->send(SIGCONT); }
   // As a broker that comes back with nothing of what it knew.
   void forget() const { std::filesystem::remove(dir_ / "mosquitto.db"); }
 

@@ -450,3 +450,46 @@ TEST_CASE("a batch that is stored and cannot be judged at once is judged with th
   CHECK(cellar.trace().size() > 0);
   CHECK(cellar.watch->outlook(1, {}));
 }
+
+TEST_CASE("a clock that was ahead for a minute costs the batch nothing") {
+  const bool restarted = GENERATE(false, true);
+  CAPTURE(restarted);
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar steady;
+  TestCellar leapt;
+  REQUIRE(steady.watch->pitch("cellar", rehearsal.spec).has_value());
+  REQUIRE(leapt.watch->pitch("cellar", rehearsal.spec).has_value());
+  std::ostringstream log;
+  const auto logger = spdlog::default_logger();
+  spdlog::set_default_logger(
+      std::make_shared<spdlog::logger>("test", std::make_shared<spdlog::sinks::ostream_sink_mt>(log)));
+  int count = 0;
+  for (const auto& message : rehearsal.messages) {
+    ++count;
+    for (TestCellar* cellar : {&steady, &leapt}) {
+      cellar->watch->tick(message.delivered - minutes(1));
+      cellar->deliver(message.readings, message.delivered);
+      if (cellar == &leapt && count == 60) {
+        cellar->watch->tick(message.delivered + days(20));
+        if (restarted) cellar->restart();
+      }
+    }
+  }
+  spdlog::set_default_logger(logger);
+  const auto expected = told(steady.reading, 1);
+  REQUIRE(expected.size() >= 3);
+  const BatchView view = leapt.watch->view(only_batch(leapt.reading)).value();
+  CHECK(view.time == steady.watch->view(only_batch(steady.reading)).value().time);
+  check_equal(steady.trace(), leapt.trace());
+  const std::string said = log.str();
+  const auto first = said.find("the clock was ahead by");
+  REQUIRE(first != std::string::npos);
+  CHECK(said.find("the clock was ahead by", first + 1) == std::string::npos);
+  // What was said by the wrong clock was withdrawn, and all the rest is said as ever.
+  const auto has = [](const std::vector<std::string>& lines, const std::string& word) {
+    return std::any_of(lines.begin(), lines.end(),
+                       [&](const std::string& line) { return line.find(word) != std::string::npos; });
+  };
+  CHECK(has(expected, "final-gravity-stable raised"));
+  CHECK(has(told(leapt.reading, 1), "final-gravity-stable raised"));
+}

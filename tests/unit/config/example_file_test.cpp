@@ -61,6 +61,7 @@ TEST_CASE("with every option taken in, the shown defaults are those of the progr
   CHECK(shown.mqtt.ca_file == own.mqtt.ca_file);
   CHECK(shown.mqtt.keep_alive == own.mqtt.keep_alive);
   CHECK(shown.mqtt.session_expiry == own.mqtt.session_expiry);
+  CHECK(shown.ingest.readings_per_hour == own.ingest.readings_per_hour);
   CHECK(shown.storage.database == own.storage.database);
   CHECK(shown.storage.refusals_kept == own.storage.refusals_kept);
   CHECK(shown.control.socket == own.control.socket);

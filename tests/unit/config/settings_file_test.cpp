@@ -35,6 +35,9 @@ password_file = "broker-password"
 ca_file = "/etc/ca.pem"
 keep_alive = "1 min"
 session_expiry = "3 weeks"
+[ingest]
+readings_per_hour = 9000
+
 [storage]
 database = "/tmp/j.db"
 refusals_kept = 50
@@ -125,6 +128,7 @@ sensors = []
   CHECK(s.mqtt.keep_alive == minutes(1));
   CHECK(s.mqtt.session_expiry == days(21));
   CHECK(s.storage.database == "/tmp/j.db");
+  CHECK(s.ingest.readings_per_hour == 9000);
   CHECK(s.storage.refusals_kept == 50);
   CHECK(s.control.socket == "/tmp/c.sock");
   CHECK(s.control.mode == 0600);
@@ -240,6 +244,7 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[display]\ngravity = \"brix\"\n", "2: display.gravity: ", "\"SG\" or \"P\""},
       {"[display]\n\ntime_zone = \"Mars\"\n", "3: display.time_zone: ", "Europe/Zurich"},
       {"[storage]\ndatabase = \"\"\n", "2: storage.database: ", "path"},
+      {"[ingest]\nreadings_per_hour = 0\n", "2: ingest.readings_per_hour: ", "from 60"},
       {"[storage]\nrefusals_kept = 0\n", "2: storage.refusals_kept: ", "from 10"},
       {"[control]\nmode = \"0990\"\n", "2: control.mode: ", "\"0660\""},
       {"[homie]\ndevice = \"Cellar\"\n", "2: homie.device: ", "\"gylekeeper\""},

@@ -87,12 +87,23 @@ TEST_CASE("the id of a sensor comes from where the source says") {
   source.sensor = SensorNamed{"freezer"};
   CHECK(decode(on("probes/p7/value", "20"), std::vector{source}).readings[0].sensor == "freezer");
   CHECK(decoded(on("cellar/x/state", R"({"id":17,"sg":1.05,"t":20})")).readings[0].sensor == "17");
-  for (const char* id : {"null", "\"\"", "1.5", "[]", "true", "\"a\\u0000b\"", "\"a\\nb\""}) {
+  for (const char* id :
+       {"null", "\"\"", "1.5", "[]", "true", "\"a\\u0000b\"", "\"a\\nb\"", "\" \"", "\" \\u00a0\\u2003 \""}) {
     CAPTURE(id);
     const auto result = decoded(on("cellar/x/state", std::string(R"({"sg":1.05,"t":20,"id":)") + id + "}"));
     CHECK(only_refusal(result) == RefusalReason::no_sensor);
   }
   CHECK(only_refusal(decoded(on("probes//value", "20"))) == RefusalReason::no_sensor);
+  CHECK(only_refusal(decoded(on("probes/  /value", "20"))) == RefusalReason::no_sensor);
+  CHECK(decoded(on("probes/left probe/value", "20")).readings[0].sensor == "left probe");
+}
+
+TEST_CASE("of a message that is far too large only the head is here, and its size is said") {
+  Message large = on("probes/p7/value", std::string(64, '1'));
+  large.left_out = 268'435'000;
+  const auto result = decoded(large);
+  CHECK(only_refusal(result) == RefusalReason::too_large);
+  CHECK_THAT(result.refusals[0].detail, Catch::Contains("268435064 bytes"));
 }
 
 TEST_CASE("a SenML pack needs no mapping") {

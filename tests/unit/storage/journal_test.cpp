@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "messages.h"
+#include "storage/redelivery.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;
@@ -89,7 +90,7 @@ TEST_CASE("messages without a time are kept each, but not twice when only delive
   Journal journal(db);
   REQUIRE(journal.connected(true));
   CHECK(deliver(journal, 2, "18.5", at(500), true, true) == 0);
-  CHECK(deliver(journal, 3, "18.6", at(500), false, true) == 0);  // from a broker's saved file, unmarked
+  CHECK(deliver(journal, 3, "18.6", at(500), true, true) == 0);
   CHECK(deliver(journal, 4, "18.6", at(500), false, true) == 1);
   CHECK(deliver(journal, 5, "18.6", at(560), false, false) == 1);
   CHECK(journal.counts().value().readings == 5);
@@ -102,6 +103,35 @@ TEST_CASE("messages without a time are kept each, but not twice when only delive
     REQUIRE(journal.connected(true));
     CHECK(deliver(journal, 5, "18.6", at(900), false, false) == 1);
     CHECK(deliver(journal, 5, "18.6", at(960), false, false) == 1);
+  }
+}
+
+TEST_CASE("an identifier that comes round again costs no reading, though the value is the same") {
+  const TempDir dir;
+  Database db = open(dir / "journal.db");
+  Journal journal(db);
+  std::int64_t sent = 0;
+  const auto deliver = [&](std::uint16_t id, bool duplicate, bool backlog) {
+    Message m = message("18.5", at(++sent), id);
+    m.duplicate = duplicate;
+    m.backlog = backlog;
+    return journal.record(m, untimed(m)).value().size();
+  };
+  REQUIRE(journal.connected(false));
+  SECTION("in a queue that waited at the broker") {
+    for (int id = 1; id <= 300; ++id) REQUIRE(deliver(static_cast<std::uint16_t>(id), false, false) == 1);
+    REQUIRE(journal.connected(true));  // the broker was killed, and counts from the start again
+    for (int id = 1; id <= 300; ++id) REQUIRE(deliver(static_cast<std::uint16_t>(id), false, true) == 1);
+  }
+  SECTION("when it was under way while the daemon was killed") {
+    constexpr int kThen = 100;
+    for (int id = 1; id <= kThen + kDeliveriesRemembered; ++id) {
+      REQUIRE(deliver(static_cast<std::uint16_t>(id), false, false) == 1);
+    }
+    REQUIRE(journal.connected(true));
+    CHECK(deliver(kThen, true, true) == 1);      // of the last round: acknowledged long ago
+    CHECK(deliver(kThen + 2, true, true) == 0);  // perhaps not
+    CHECK(deliver(kThen + kDeliveriesRemembered, true, true) == 0);
   }
 }
 

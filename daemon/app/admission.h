@@ -1,0 +1,51 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "base/result.h"
+#include "ingest/decoder.h"
+#include "ingest/flood_gate.h"
+#include "ingest/late_clock.h"
+#include "storage/journal.h"
+
+namespace gyle {
+
+// What stands between decoding a message and keeping it: nothing is taken by a clock that is behind
+// (ingest/late_clock.h), and no sensor fills the disk (ingest/flood_gate.h). Each is said in the log once.
+//   threads  the receiver's
+class Admission {
+ public:
+  // In a rehearsal messages say what the time is. Errc::storage: what the journal has heard cannot be read.
+  static Result<Admission> begin(Journal& journal, std::int64_t readings_per_hour, bool rehearsal);
+
+  // What of `decoded` is to be kept, what is left out of it among the refusals. Called again for a message
+  // that could not be kept, it gives the same, until taken(). Errc::unavailable: our clock is behind, the
+  // message must wait.
+  Result<Decoded> admit(const Message& message, Decoded decoded);
+
+  // The message is kept.
+  void taken() { thinned_.reset(); }
+
+ private:
+  struct Thinned {
+    std::vector<bool> out;  // by reading
+    std::vector<Refusal> refusals;
+  };
+
+  Admission(std::optional<Time> newest_received, std::int64_t readings_per_hour, bool rehearsal)
+      : late_(newest_received),
+        gate_(readings_per_hour),
+        per_hour_(readings_per_hour),
+        rehearsal_(rehearsal) {}
+  Thinned thin(const Message& message, const std::vector<Reading>& readings);
+
+  LateClock late_;
+  FloodGate gate_;
+  std::int64_t per_hour_;
+  bool rehearsal_;
+  bool waiting_ = false;
+  std::optional<Thinned> thinned_;  // of the message that is not kept yet
+};
+
+}  // namespace gyle

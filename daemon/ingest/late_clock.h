@@ -1,0 +1,44 @@
+#pragma once
+
+#include <optional>
+
+#include "base/time.h"
+
+namespace gyle {
+
+// Whether a message has to wait, because it says a later time than our clock and it is our clock that is to
+// be doubted: a small computer without a battery keeps no time while it is off, and its clock may be set from
+// the network only after the broker has begun to deliver. What was measured meanwhile would be refused as
+// coming from the future, or be given wrong times.
+//
+// It is our clock that is doubted when it is earlier than this program, or than what the journal received
+// last, or when the machine has run for less than an hour and nobody says that its clock has been set. Else
+// it is the sensor's. So that one sensor with a broken clock cannot stop all for ever, waiting ends after
+// that hour, or where our clock is certainly behind, after kLongestWait; then our clock is believed as it is
+// until it is set. Pure.
+class LateClock {
+ public:
+  static constexpr Duration kAfterBoot = hours(1);
+  static constexpr Duration kLongestWait = hours(6);
+
+  struct Look {
+    Time wall;
+    Duration since_boot;        // never set
+    bool synchronised = false;  // the system says that its clock has been set from the network
+  };
+
+  // `newest_received`: when the journal received its last row.
+  explicit LateClock(std::optional<Time> newest_received) : newest_received_(newest_received) {}
+
+  // Whether a message that says `stamp` has to wait; to be asked again for the same message.
+  bool waits(Time stamp, const Look& now);
+
+ private:
+  bool certainly_behind(Time wall) const;
+
+  std::optional<Time> newest_received_;
+  std::optional<Duration> waiting_since_;  // since boot
+  std::optional<Duration> believed_;       // wall less since_boot when waiting was given up
+};
+
+}  // namespace gyle
