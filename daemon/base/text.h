@@ -14,6 +14,12 @@ std::string displayable(std::string_view bytes, std::size_t max_bytes = 64);
 // Whether `text` is valid UTF-8 without control characters, as names and identifiers must be.
 bool is_clean_text(std::string_view text);
 
+// Whether `text` is valid UTF-8 (RFC 3629).
+bool is_utf8(std::string_view text);
+
+// Text in Latin-1 (ISO 8859-1) as UTF-8. What that leaves undefined, 0x80 to 0x9F, becomes '?'.
+std::string from_latin1(std::string_view text);
+
 // Without spaces at the ends, and each run of spaces and tabs as one space.
 std::string single_spaced(std::string_view text);
 
