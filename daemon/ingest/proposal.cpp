@@ -41,7 +41,7 @@ struct Name {
 struct Leaf {
   std::string pointer;
   Name name;
-  Name around;                   // the member that holds it; empty at the top
+  Name around;                      // the member that holds it; empty at the top
   std::optional<std::string> unit;  // as another member beside it says
   const JsonValue* value;
 };
@@ -188,8 +188,9 @@ std::vector<Guess> guesses(const Name& name, double value) {
 // When nothing names it, a number may still be a gravity or a temperature by its size.
 std::vector<Guess> nameless_guesses(const Name& name, double value) {
   if (value == 0 || value == 1) return {};  // rather a switch
-  if (name.mentions({"humid", "power", "watt", "current", "rssi", "signal", "level", "uptime", "count", "press",
-                     "energy", "percent", "light", "lux", "co2", "ppm", "interval", "version", "time"})) {
+  if (name.mentions({"humid", "power", "watt", "current", "rssi", "signal", "level", "uptime", "count",
+                     "press", "energy", "percent", "light", "lux", "co2", "ppm", "interval", "version",
+                     "time"})) {
     return {};
   }
   const Quantity temperature = is_ambient(name) ? Quantity::ambient_temperature : Quantity::beer_temperature;
@@ -244,7 +245,8 @@ std::optional<Guess> guess(const Leaf& leaf, std::string_view topic, double valu
     auto candidates = guesses(one, value);
     if (is_ambient(of_topic(topic))) {
       for (Guess& candidate : candidates) {
-        if (candidate.quantity == Quantity::beer_temperature) candidate.quantity = Quantity::ambient_temperature;
+        if (candidate.quantity == Quantity::beer_temperature)
+          candidate.quantity = Quantity::ambient_temperature;
       }
     }
     if (const auto found = first_plausible(candidates, value)) return found;
@@ -324,8 +326,8 @@ std::string field_block(const GuessedField& field) {
 std::string unused_line(const std::vector<std::string>& unused) {
   constexpr std::size_t kShown = 8;
   if (unused.empty()) return "";
-  const std::vector<std::string> first(unused.begin(), unused.begin() + static_cast<std::ptrdiff_t>(std::min(
-                                                                            unused.size(), kShown)));
+  const std::vector<std::string> first(
+      unused.begin(), unused.begin() + static_cast<std::ptrdiff_t>(std::min(unused.size(), kShown)));
   return fmt::format("# not used: {}{}\n", fmt::join(first, ", "), unused.size() > kShown ? ", ..." : "");
 }
 

@@ -19,10 +19,11 @@ Status check_host_known(const std::string& broker) {
     ::freeaddrinfo(found);
     return success();
   }
-  return fail(Errc::unavailable,
-              fmt::format("the host name \"{}\" of the broker {} cannot be resolved: {}; check its spelling, or "
-                          "write the address",
-                          host, broker, ::gai_strerror(error)));
+  return fail(
+      Errc::unavailable,
+      fmt::format("the host name \"{}\" of the broker {} cannot be resolved: {}; check its spelling, or "
+                  "write the address",
+                  host, broker, ::gai_strerror(error)));
 }
 
 }  // namespace gyle

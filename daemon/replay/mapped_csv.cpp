@@ -52,10 +52,11 @@ class Mapper {
                                              "no row can be used: " + refused.front().why + gravity_hint());
     }
     if (refused.size() > read_.used) {
-      return malformed_csv(file_, refused.front().line,
-                           fmt::format("{} of {} rows cannot be used, so the columns are probably not what they "
-                                       "are said to be: {}{}",
-                                       refused.size(), read_.rows, refused.front().why, gravity_hint()));
+      return malformed_csv(
+          file_, refused.front().line,
+          fmt::format("{} of {} rows cannot be used, so the columns are probably not what they "
+                      "are said to be: {}{}",
+                      refused.size(), read_.rows, refused.front().why, gravity_hint()));
     }
     if (2 * too_warm_ > temperatures_) {
       return malformed_csv(

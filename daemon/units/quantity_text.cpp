@@ -25,17 +25,18 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-// A comma before decimals is read as a point. Before exactly three digits it may also part off thousands; only
-// where these cannot be meant (`no_thousands`) it is read then.
+// A comma before decimals is read as a point. Before exactly three digits it may also part off thousands;
+// only where these cannot be meant (`no_thousands`) it is read then.
 Result<NumberAndUnit> split(std::string_view text, std::string_view example, bool no_thousands = false) {
   std::string pointed(trimmed(text));
   if (const std::size_t comma = pointed.find(','); comma != std::string::npos) {
     const std::size_t end = std::min(pointed.find_first_not_of("0123456789", comma + 1), pointed.size());
     const bool decimals = comma > 0 && end > comma + 1 && pointed.find('.') == std::string::npos;
     if (!decimals || (end == comma + 4 && !no_thousands)) {
-      return fail(Errc::malformed, fmt::format("the comma in '{}' can be read in two ways; write decimals after a "
-                                               "point, as in \"{}\"",
-                                               text.substr(0, 40), example));
+      return fail(Errc::malformed,
+                  fmt::format("the comma in '{}' can be read in two ways; write decimals after a "
+                              "point, as in \"{}\"",
+                              text.substr(0, 40), example));
     }
     pointed[comma] = '.';
   }

@@ -1,5 +1,5 @@
-// Input: a recipe. What is accepted can be planned with finite numbers, or is refused with a reason; what is not
-// accepted is refused line by line.
+// Input: a recipe. What is accepted can be planned with finite numbers, or is refused with a reason; what is
+// not accepted is refused line by line.
 #include <cmath>
 #include <cstdint>
 

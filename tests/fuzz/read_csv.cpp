@@ -1,5 +1,5 @@
-// Input: a byte of options, a time format, a line break, a CSV. Cut anywhere, a file gives the same records; recorded
-// readings and a mapped file give readings that are plausible, or an error with its line.
+// Input: a byte of options, a time format, a line break, a CSV. Cut anywhere, a file gives the same records;
+// recorded readings and a mapped file give readings that are plausible, or an error with its line.
 #include <algorithm>
 #include <cmath>
 #include <cstdint>

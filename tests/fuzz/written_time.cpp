@@ -1,5 +1,5 @@
-// Input: a format, a line break, a text. A format that is accepted reads a time of a year that a file can have, or
-// refuses the text; what RFC 3339 writes reads back as itself.
+// Input: a format, a line break, a text. A format that is accepted reads a time of a year that a file can
+// have, or refuses the text; what RFC 3339 writes reads back as itself.
 #include <cstdint>
 #include <string_view>
 

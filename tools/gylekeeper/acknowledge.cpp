@@ -21,7 +21,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 Verb acknowledge_verb() {
   const auto o = std::make_shared<Options>();
   return {.name = "acknowledge",
-          .about = "no reminders of an alert any more",
+          .about = "stop the reminders of an alert",
           .arguments = {{.name = "alert",
                          .place = &o->alert,
                          .about = "its number, as gylekeeper alerts --open shows it",

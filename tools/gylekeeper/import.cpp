@@ -10,7 +10,6 @@
 #include "batch_options.h"
 #include "clock/local_time.h"
 #include "config/batch_file.h"
-#include "config/batch_validation.h"
 #include "config/read_file.h"
 #include "control/request_target.h"
 #include "control_answers.h"
@@ -86,7 +85,7 @@ Result<Import> import_of(const Options& options, const std::string& zone) {
                                                 format_rfc3339(packaged), format_rfc3339(pitched)));
   }
   BOOST_OUTCOME_TRYV(apply(options.batch, import.batch));
-  BOOST_OUTCOME_TRYV(validate(import.batch));
+  BOOST_OUTCOME_TRYV(validate_options(import.batch));
   return import;
 }
 
@@ -162,7 +161,8 @@ void show(const Options& options, const Import& import, const std::string& zone)
   if (read.latin1) fmt::print("The file is not UTF-8; it was read as Latin-1.\n");
   show(read.refused_rows);
   if (read.refused_temperatures.empty()) return;
-  fmt::print("{} temperatures are refused; their rows are used without them.\n", read.refused_temperatures.size());
+  fmt::print("{} temperatures are refused; their rows are used without them.\n",
+             read.refused_temperatures.size());
   show(read.refused_temperatures);
 }
 
@@ -192,8 +192,9 @@ Exit run(const Options& options, const CommonOptions& common) {
     fmt::print("{}\n", json.dump());
     return Exit::ok;
   }
-  fmt::print("\"{}\" is batch {} now: packaged, and evaluated like one that was watched. No alert was sent.\n",
-             printable(batch.value().name), batch.value().id);
+  fmt::print(
+      "\"{}\" is batch {} now: packaged, and evaluated like one that was watched. No alert was sent.\n",
+      printable(batch.value().name), batch.value().id);
   if (!batch.value().band.empty()) fmt::print("{}\n", printable(batch.value().band));
   return Exit::ok;
 }
@@ -262,9 +263,12 @@ Verb import_verb() {
       .arguments = std::move(arguments),
       .notes =
           "Rows are taken in order of time, whatever order they have in the file. A row without a time or a "
-          "plausible gravity is refused and listed with its line; so is a temperature that cannot be one. When "
-          "more rows are refused than used, or most temperatures look like another unit, nothing is imported. "
-          "The batch is evaluated as if it had been watched: it has a curve, a report and alerts to read, and "
+          "plausible gravity is refused and listed with its line; so is a temperature that cannot be one. "
+          "When "
+          "more rows are refused than used, or most temperatures look like another unit, nothing is "
+          "imported. "
+          "The batch is evaluated as if it had been watched: it has a curve, a report and alerts to read, "
+          "and "
           "counts for its yeast; no alert is sent. The same file is not imported twice. CSV as in RFC 4180, "
           "UTF-8 or Latin-1; decimals after a point or a comma.",
       .examples = {"gylekeeper import 2019-amber.csv --name \"Amber of 2019\" --vessel left --yeast \"House "

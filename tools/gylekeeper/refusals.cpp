@@ -21,7 +21,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 Verb refusals_verb() {
   const auto o = std::make_shared<Options>();
   return {.name = "refusals",
-          .about = "which messages were not used, and why",
+          .about = "which messages were refused, and why",
           .arguments = {{.name = "--limit",
                          .place = &o->limit,
                          .about = "so many of the newest, up to 1000; 20 when not given",

@@ -49,7 +49,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 Verb status_verb() {
   const auto o = std::make_shared<Options>();
   return {.name = "status",
-          .about = "where every batch stands, three lines each",
+          .about = "where every batch is, in three lines each",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches}},
           .examples = {"gylekeeper status"},
           .run = [o](const CommonOptions& common) { return run(*o, common); }};

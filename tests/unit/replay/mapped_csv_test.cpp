@@ -77,7 +77,8 @@ TEST_CASE("decimals stand after a point or a comma") {
   CHECK(quoted.value().readings.at(1).value == 18.5);
   CsvMapping mapping = plain();
   mapping.separator = ';';
-  const auto separated = read("Date;SG;Temp\n2026-03-01 19:30;1,012;18.5\n2026-03-01 19:31;1.012,5;18.5\n", mapping);
+  const auto separated =
+      read("Date;SG;Temp\n2026-03-01 19:30;1,012;18.5\n2026-03-01 19:31;1.012,5;18.5\n", mapping);
   REQUIRE(separated);
   CHECK(separated.value().readings.at(0).value == 1.012);
   CHECK(separated.value().refused_rows.size() == 1);
@@ -86,12 +87,20 @@ TEST_CASE("decimals stand after a point or a comma") {
 TEST_CASE("a file in Latin-1 is read, and says so") {
   CsvMapping mapping = plain();
   mapping.gravity_column = "W\xc3\xbcrze";
-  mapping.temperature_column = "\xc2\xb0" "C";
-  const auto all = read("Date,W\xfcrze,\xb0" "C\n2026-03-01 19:30,1.048,18\n", mapping);
+  mapping.temperature_column =
+      "\xc2\xb0"
+      "C";
+  const auto all = read(
+      "Date,W\xfcrze,\xb0"
+      "C\n2026-03-01 19:30,1.048,18\n",
+      mapping);
   REQUIRE(all);
   CHECK(all.value().latin1);
   CHECK(all.value().readings.size() == 2);
-  const auto utf8 = read("Date,W\xc3\xbcrze,\xc2\xb0" "C\n2026-03-01 19:30,1.048,18\n", mapping);
+  const auto utf8 = read(
+      "Date,W\xc3\xbcrze,\xc2\xb0"
+      "C\n2026-03-01 19:30,1.048,18\n",
+      mapping);
   REQUIRE(utf8);
   CHECK_FALSE(utf8.value().latin1);
 }
@@ -150,9 +159,12 @@ TEST_CASE("a file that is not what it is said to be is refused, with its line") 
        {"Date,SG,Temp\n2026-03-01 19:30,12,18\n", "--gravity-unit P"},
        {"Date,SG,Temp\n2026-03-01 19:30,1048,18\n", "old.csv:2: no row can be used: "},
        {"Date,SG,Temp\n2026-03-01 19:30,1.048,64.4\n2026-03-01 20:30,1.048,\n2026-03-01 21:30,1.047,50\n",
-        "old.csv:2: 2 of 2 temperatures cannot be degrees Celsius, the first being 64.4; if they are Fahrenheit, add "
+        "old.csv:2: 2 of 2 temperatures cannot be degrees Celsius, the first being 64.4; if they are "
+        "Fahrenheit, add "
         "--temperature-unit F"},
-       {"\xff\xfe" "D", "old.csv:1: the file is UTF-16"},
+       {"\xff\xfe"
+        "D",
+        "old.csv:1: the file is UTF-16"},
        {"Date,SG,Temp\n2026-03-01 19:30,1.0\"48,18\n", "old.csv:2: a quote inside"},
        {"Date,SG,Temp\n2026-03-01 19:30,\"1.048,18\n", "old.csv:2: the file ends inside a quoted field"}}));
   CAPTURE(row.text);
