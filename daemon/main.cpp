@@ -51,9 +51,9 @@ gyle::Result<gyle::Settings> usable_settings(const std::string& file, gyle::Chec
 }
 
 int run(const Arguments& arguments) {
-  // A folder may still be mounted, and a name resolved, while the service waits: no reason not to start.
+  // The watch goes on without a page; a folder may still be mounted, and a name resolve later.
   auto settings =
-      usable_settings(arguments.config, arguments.check ? gyle::CheckDepth::all : gyle::CheckDepth::secrets);
+      usable_settings(arguments.config, arguments.check ? gyle::CheckDepth::all : gyle::CheckDepth::needed);
   if (!settings) {
     log_lines(settings.error().message, spdlog::level::err);
     return kWrongConfiguration;
@@ -74,7 +74,7 @@ int run(const Arguments& arguments) {
   int outcome = 0;
   loop.handle_signals([&] {
     gyle::systemd::reloading();
-    auto changed = usable_settings(arguments.config, gyle::CheckDepth::secrets);
+    auto changed = usable_settings(arguments.config, gyle::CheckDepth::needed);
     if (!changed) {
       log_lines(changed.error().message, spdlog::level::err);
       spdlog::error("the running configuration stays");

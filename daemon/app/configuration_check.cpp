@@ -98,16 +98,16 @@ ConfigurationCheck check_configuration(const Settings& settings, std::string_vie
   if (!document) return {{document.error().message}, {}};
   Checker check(document.value(), file);
   check.secret("mqtt.password_file", settings.mqtt.password_file, true);
-  check.readable("mqtt.ca_file", settings.mqtt.ca_file);
-  if (settings.page.enabled) {
-    check.secret("page.token_file", settings.page.token_file, false, kShortestToken);
-    check.secret("page.certificate", settings.page.certificate);
-    check.secret("page.key", settings.page.key);
-  }
   for (std::size_t i = 0; i < settings.alerts.channels.size(); ++i) {
     check.channel(settings.alerts.channels[i], fmt::format("channel[{}]", i + 1));
   }
   if (depth == CheckDepth::all) {
+    check.readable("mqtt.ca_file", settings.mqtt.ca_file);
+    if (settings.page.enabled) {
+      check.secret("page.token_file", settings.page.token_file, false, kShortestToken);
+      check.secret("page.certificate", settings.page.certificate);
+      check.secret("page.key", settings.page.key);
+    }
     check.folder_of("storage.database", settings.storage.database, StorageSettings{}.database);
     check.folder_of("control.socket", settings.control.socket, ControlSettings{}.socket);
     if (const auto known = check_host_known(settings.mqtt.broker); !known) {

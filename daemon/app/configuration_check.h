@@ -16,8 +16,8 @@ struct ConfigurationCheck {
 };
 
 enum class CheckDepth {
-  secrets,  // files with secrets and certificates, and that each channel can be opened
-  all       // also folders, and that the broker's name can be resolved: may wait for the network
+  needed,  // without which the service does not run: the broker's password, the channels and their secrets
+  all  // also the page, certificates, folders, and that the broker's name resolves: may wait for the network
 };
 
 //   settings  as parse_settings() read them from `text`, the content of `file`
