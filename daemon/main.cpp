@@ -1,17 +1,19 @@
+#include <fmt/ranges.h>
 #include <spdlog/spdlog.h>
 
 #include <CLI/CLI.hpp>
 
-#include "app/channels.h"
+#include "app/configuration_check.h"
 #include "app/logging.h"
 #include "app/service.h"
 #include "app/systemd_notify.h"
-#include "clock/system_clock.h"
+#include "config/read_file.h"
 #include "config/settings_file.h"
 
 namespace {
 
 constexpr int kFailed = 1;
+constexpr int kWrongUse = 2;  // of the command line
 constexpr int kWrongConfiguration = 2;
 
 struct Arguments {
@@ -30,19 +32,30 @@ gyle::Status restart(std::unique_ptr<gyle::Service>& service, gyle::EventLoop& l
   return gyle::success();
 }
 
-// The configuration, if a service can be started by it.
-gyle::Result<gyle::Settings> usable_settings(const std::string& file) {
-  BOOST_OUTCOME_TRY(settings, gyle::load_settings(file));
-  if (const auto usable = gyle::check_lines(settings.alerts.channels, gyle::SystemClock()); !usable) {
-    return gyle::fail(usable.error().code, file + ": " + usable.error().message);
+void log_lines(const std::string& text, spdlog::level::level_enum level) {
+  for (std::size_t begin = 0; begin <= text.size();) {
+    const std::size_t end = std::min(text.find('\n', begin), text.size());
+    spdlog::log(level, "{}", std::string_view(text).substr(begin, end - begin));
+    begin = end + 1;
   }
-  return settings;
+}
+
+// The configuration, if a service can run by it.
+gyle::Result<gyle::Settings> usable_settings(const std::string& file, gyle::CheckDepth depth) {
+  BOOST_OUTCOME_TRY(text, gyle::read_file(file));
+  BOOST_OUTCOME_TRY(settings, gyle::parse_settings(text, file));
+  const gyle::ConfigurationCheck checked = gyle::check_configuration(settings, text, file, depth);
+  for (const std::string& note : checked.notes) spdlog::warn("{}", note);
+  if (checked.problems.empty()) return settings;
+  return gyle::fail(gyle::Errc::malformed, fmt::format("{}", fmt::join(checked.problems, "\n")));
 }
 
 int run(const Arguments& arguments) {
-  auto settings = usable_settings(arguments.config);
+  // The watch goes on without a page; a folder may still be mounted, and a name resolve later.
+  auto settings =
+      usable_settings(arguments.config, arguments.check ? gyle::CheckDepth::all : gyle::CheckDepth::needed);
   if (!settings) {
-    spdlog::error("{}", settings.error().message);
+    log_lines(settings.error().message, spdlog::level::err);
     return kWrongConfiguration;
   }
   if (arguments.check) {
@@ -62,9 +75,10 @@ int run(const Arguments& arguments) {
   int outcome = 0;
   loop.handle_signals([&] {
     gyle::systemd::reloading();
-    auto changed = usable_settings(arguments.config);
+    auto changed = usable_settings(arguments.config, gyle::CheckDepth::needed);
     if (!changed) {
-      spdlog::error("{}; the running configuration stays", changed.error().message);
+      log_lines(changed.error().message, spdlog::level::err);
+      spdlog::error("the running configuration stays");
     } else if (const auto again = restart(service, loop, changed.value(), options); again) {
       spdlog::info("the configuration has been read again");
     } else {
@@ -95,14 +109,18 @@ int main(int argc, char** argv) {
   CLI::App app{"Keeps watch over fermenting beer: reads sensors over MQTT, tells the brewer what to do."};
   Arguments arguments;
   app.add_option("--config", arguments.config, "the configuration file")->capture_default_str();
-  app.add_flag("--check", arguments.check, "read the configuration, say what is wrong with it, and end");
+  app.add_flag("--check", arguments.check, "check the configuration, report every problem, and end");
   app.add_flag("--clock-follows-messages", arguments.clock_follows_messages,
                "for rehearsals: the time is that of the newest message");
   app.add_flag("--thermostats-follow", arguments.thermostats_follow,
-               "with it: thermostats are asked in the rehearsal, too; never where a real one listens")
+               "in such a rehearsal, also send set points to thermostats; never where a real one listens")
       ->needs("--clock-follows-messages");
   app.set_version_flag("--version", GYLE_VERSION);
-  CLI11_PARSE(app, argc, argv);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& wrong) {
+    return app.exit(wrong) == 0 ? 0 : kWrongUse;
+  }
   gyle::start_logging();
   return run(arguments);
 }

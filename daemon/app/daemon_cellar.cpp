@@ -4,6 +4,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <limits>
 #include <set>
 
 #include "app/channels.h"
@@ -11,6 +12,7 @@
 #include "app/told_decision.h"
 #include "base/rfc3339.h"
 #include "base/text.h"
+#include "fermentation/set_point.h"
 #include "reports/evidence_json.h"
 #include "storage/past_batches.h"
 #include "wording/format.h"
@@ -79,7 +81,7 @@ Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
     record.spec.name = batch.name;
     record.spec.pitched = batch.pitched;
     record.view.time = batch.pitched;
-    record.unreadable = spec.error().message;
+    record.unreadable = spec.error().message.substr(0, spec.error().message.find('\n'));  // the first problem
   }
   return record;
 }
@@ -139,6 +141,29 @@ std::vector<SensorRecord> DaemonCellar::sensors(const std::optional<SensorPlace>
     if (!in_vessels.contains(heard->first)) add(heard->first);
   }
   return records;
+}
+
+Status DaemonCellar::forget_sensor(const std::string& sensor) {
+  if (newest_.find(sensor) == newest_.end()) {
+    return fail(Errc::not_found, fmt::format("no sensor called \"{}\" has been heard", sensor));
+  }
+  BOOST_OUTCOME_TRY(all, batches_.all());
+  for (const StoredBatch& batch : all) {
+    if (batch.packaged) continue;
+    BOOST_OUTCOME_TRY(assignments, watch_log_.assignments(batch.id));
+    for (const Assignment& one : assignments) {
+      if (one.sensor != sensor || one.until_reading != std::numeric_limits<std::int64_t>::max()) continue;
+      return fail(
+          Errc::conflict,
+          fmt::format(
+              "{} is in use: it measures \"{}\" in {}; take it out of the vessel in the configuration "
+              "first",
+              sensor, batch.name, batch.vessel));
+    }
+  }
+  BOOST_OUTCOME_TRYV(journal_.forget(sensor));
+  newest_.erase(sensor);
+  return success();
 }
 
 RefusalSummary DaemonCellar::refusals(std::size_t at_most) const {
@@ -288,12 +313,18 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
 }
 
 Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
-  BOOST_OUTCOME_TRY(stored(batch));
+  BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
+  const auto spec = watch_.spec(known);
+  const auto view = watch_.view(known);
   std::vector<ToldAlert> told;
   for (const StoredAlert& row : rows) {
     BOOST_OUTCOME_TRY(decision, told_decision(row));
+    const bool carried_out =
+        decision.kind == AlertKind::step_due && decision.step && spec && view &&
+        step_carried_out(spec.value(), view.value().holds_over, view.value().temperature, *decision.step);
     told.push_back({std::move(decision), row.sentence, mark_of(row)});
+    told.back().mark.over = row.over || carried_out;
   }
   return told;
 }

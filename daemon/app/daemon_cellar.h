@@ -63,6 +63,7 @@ class DaemonCellar final : public Cellar {
   Result<std::vector<JournalEntry>> samples(std::int64_t batch) const override;
   Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const override;
   Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const override;
+  Status forget_sensor(const std::string& sensor) override;
   Result<CalibrationRecord> calibrate(const std::string& sensor,
                                       const std::optional<InclinationFit>& fit) override;
   Result<std::vector<Note>> notes(std::int64_t batch) const override;

@@ -8,7 +8,6 @@
 namespace gyle {
 namespace {
 
-constexpr std::size_t kShortestToken = 16;
 // However many strangers on the network fill what they may, it stays far below what the unit allows in
 // memory.
 constexpr HttpLimits kLimits{.connections = 256,

@@ -8,6 +8,7 @@
 
 #include "app/history.h"
 #include "app/told_decision.h"
+#include "base/text.h"
 #include "config/batch_file.h"
 #include "reports/evidence_json.h"
 #include "wording/alert_sentences.h"
@@ -336,15 +337,24 @@ void Watch::store_unsaid() {
   if (news) on_news_();
 }
 
-Result<std::int64_t> Watch::pitch(const std::string& vessel, const BatchSpec& spec) {
-  const bool known =
-      std::any_of(vessels_.begin(), vessels_.end(), [&](const Vessel& v) { return v.name == vessel; });
-  if (!known) {
+// The configured spelling of a vessel's name; empty when there is none, or several that differ in case.
+std::string Watch::vessel_named(const std::string& name) const {
+  std::vector<std::string> alike;
+  for (const Vessel& vessel : vessels_) {
+    if (vessel.name == name) return name;
+    if (folded(vessel.name) == folded(name)) alike.push_back(vessel.name);
+  }
+  return alike.size() == 1 ? alike.front() : "";
+}
+
+Result<std::int64_t> Watch::pitch(const std::string& asked_for, const BatchSpec& spec) {
+  const std::string vessel = vessel_named(asked_for);
+  if (vessel.empty()) {
     std::string names;
     for (const Vessel& v : vessels_) names += (names.empty() ? "" : ", ") + v.name;
-    return fail(Errc::not_found, vessels_.empty()
-                                     ? "no vessel is configured; add a [[vessel]] to the configuration"
-                                     : fmt::format("no vessel is called \"{}\"; there is {}", vessel, names));
+    return fail(Errc::not_found,
+                vessels_.empty() ? "no vessel is configured; add a [[vessel]] to the configuration"
+                                 : fmt::format("no vessel is called \"{}\"; there is {}", asked_for, names));
   }
   StoredBatch batch;
   static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};

@@ -104,6 +104,7 @@ class Watch {
   const CalibrationCurves& curves() const { return curves_; }
 
  private:
+  std::string vessel_named(const std::string& name) const;
   struct Watched {
     StoredBatch batch;
     Tracker tracker;

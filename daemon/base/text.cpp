@@ -101,6 +101,32 @@ bool is_name(std::string_view text, std::size_t longest) {
   return false;
 }
 
+bool is_utf8(std::string_view text) {
+  while (!text.empty()) {
+    const std::size_t length = sequence_length(text);
+    if (length == 0) return false;
+    text.remove_prefix(length);
+  }
+  return true;
+}
+
+std::string from_latin1(std::string_view text) {
+  std::string out;
+  out.reserve(text.size());
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (byte < 0x80) {
+      out += c;
+    } else if (byte < 0xA0) {
+      out += '?';
+    } else {
+      out += static_cast<char>(0xC0U | (byte >> 6U));
+      out += static_cast<char>(0x80U | (byte & 0x3FU));
+    }
+  }
+  return out;
+}
+
 std::string single_spaced(std::string_view text) {
   std::string out;
   bool gap = false;

@@ -18,6 +18,12 @@ bool is_clean_text(std::string_view text);
 // Whether `text` can name something: clean, more than spaces, and of at most `longest` bytes.
 bool is_name(std::string_view text, std::size_t longest);
 
+// Whether `text` is valid UTF-8 (RFC 3629).
+bool is_utf8(std::string_view text);
+
+// Text in Latin-1 (ISO 8859-1) as UTF-8. What that leaves undefined, 0x80 to 0x9F, becomes '?'.
+std::string from_latin1(std::string_view text);
+
 // Without spaces at the ends, and each run of spaces and tabs as one space.
 std::string single_spaced(std::string_view text);
 

@@ -75,7 +75,7 @@ void read_yeast(TomlTable& table, Yeast& yeast) {
   std::vector<std::string> range;
   if (table.read("temperature", range)) {
     if (range.size() != 2) {
-      table.problem("temperature", "low and high are expected, such as [\"16 Cel\", \"22 Cel\"]");
+      table.problem("temperature", "low and high are expected, such as [\"16 C\", \"22 C\"]");
     } else {
       const auto low = parse_temperature(range[0]);
       const auto high = parse_temperature(range[1]);
@@ -94,10 +94,10 @@ void read_plan(TomlTable& root, std::vector<Hold>& plan, TomlProblems& problems)
   for (const TomlValue* block : root.tables("plan")) {
     const std::string path = fmt::format("plan[{}]", ++number);
     TomlTable table(*block, path, problems);
-    table.must_have("hold", "\"18 Cel\"");
+    table.must_have("hold", "\"18 C\"");
     table.must_have("until", "{ days = 7 }");
     Celsius temperature;
-    const bool held = table.read_as("hold", temperature, parse_temperature, "\"18 Cel\"");
+    const bool held = table.read_as("hold", temperature, parse_temperature, "\"18 C\"");
     const TomlValue* end = table.find("until");
     const auto until = end ? read_until(*end, path + ".until", problems) : std::nullopt;
     if (held && until) plan.push_back({temperature, *until});

@@ -70,7 +70,7 @@ Status validate(const BatchSpec& batch) {
   if (!is_beer_temperature(yeast.temperature_low) || !is_beer_temperature(yeast.temperature_high) ||
       !(yeast.temperature_low < yeast.temperature_high)) {
     return wrong("yeast.temperature",
-                 "low and high between -5 and 50 °C are expected, such as [\"16 Cel\", \"22 Cel\"]");
+                 "low and high between -5 and 50 °C are expected, such as [\"16 C\", \"22 C\"]");
   }
   const FinalGravityRule& rule = batch.final_gravity;
   if (rule.window < hours(1) || rule.window > days(60)) {

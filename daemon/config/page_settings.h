@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <string>
@@ -8,6 +9,8 @@
 namespace gyle {
 
 class TomlTable;
+
+constexpr std::size_t kShortestToken = 16;  // bytes of the secret in token_file
 
 struct PageSettings {
   bool enabled = true;

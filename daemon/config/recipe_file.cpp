@@ -56,7 +56,7 @@ void read_kettle(const TomlValue& value, Recipe::Kettle& kettle, TomlProblems& p
   table.read_as("mass", kettle.mass_kg, parse_mass_kg, "\"6 kg\"");
   table.read("specific_heat", kettle.specific_heat, 0.1, 2);
   Celsius temperature;
-  if (table.read_as("temperature", temperature, temperature_within(-20, 60), "\"18 Cel\""))
+  if (table.read_as("temperature", temperature, temperature_within(-20, 60), "\"18 C\""))
     kettle.temperature = temperature;
   if (table.read_as("heater", number, parse_power_watts, "\"2.5 kW\"")) kettle.heater_watts = number;
   table.finish();
@@ -64,10 +64,10 @@ void read_kettle(const TomlValue& value, Recipe::Kettle& kettle, TomlProblems& p
 
 void read_mash(const TomlValue& value, Recipe::Mash& mash, TomlProblems& problems) {
   TomlTable table(value, "mash", problems);
-  table.read_as("temperature", mash.temperature, temperature_within(30, 80), "\"67 Cel\"");
+  table.read_as("temperature", mash.temperature, temperature_within(30, 80), "\"67 C\"");
   table.read_as("time", mash.time, length_within(minutes(10), hours(24)), "\"60 min\"");
-  table.read_as("grain_temperature", mash.grain, temperature_within(-20, 60), "\"20 Cel\"");
-  table.read_as("water_temperature", mash.water, temperature_within(0, 90), "\"15 Cel\"");
+  table.read_as("grain_temperature", mash.grain, temperature_within(-20, 60), "\"20 C\"");
+  table.read_as("water_temperature", mash.water, temperature_within(0, 90), "\"15 C\"");
   double moisture = 0;
   if (table.read("moisture", moisture, 0, 0.08)) mash.moisture = moisture;
   table.finish();
@@ -137,7 +137,7 @@ void read_yeast_of(const TomlValue& value, Recipe& recipe, TomlProblems& problem
   TomlTable table(value, "yeast", problems);
   read_yeast(table, recipe.yeast);
   Celsius temperature;
-  if (table.read_as("pitch_temperature", temperature, temperature_within(-5, 50), "\"19 Cel\""))
+  if (table.read_as("pitch_temperature", temperature, temperature_within(-5, 50), "\"19 C\""))
     recipe.pitch_temperature = temperature;
   double number = 0;
   if (table.read("pitch_rate", number, 0.05, 5)) recipe.pitch_rate = number;

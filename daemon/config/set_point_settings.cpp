@@ -36,9 +36,9 @@ Result<Duration> resend_pause(std::string_view text) {
 }
 
 Result<SetPointSettings::Unit> thermostat_unit(std::string_view text) {
-  if (text == "Cel") return SetPointSettings::Unit::celsius;
+  if (text == "C" || text == "Cel") return SetPointSettings::Unit::celsius;
   if (text == "F" || text == "[degF]") return SetPointSettings::Unit::fahrenheit;
-  return fail(Errc::malformed, fmt::format("\"{}\" is not known here; write \"Cel\" or \"F\"", text));
+  return fail(Errc::malformed, fmt::format("\"{}\" is not known here; write \"C\" or \"F\"", text));
 }
 
 Result<bool> is_automatic(std::string_view text) {
@@ -59,10 +59,10 @@ SetPointSettings read_set_point(TomlTable& table) {
   SetPointSettings settings;
   table.must_have("topic", "\"cellar/bucket/target\"");
   table.read_as("topic", settings.topic, checked_topic);
-  table.must_have("lowest", "\"10 Cel\"");
-  table.must_have("highest", "\"24 Cel\"");
-  const bool low = table.read_as("lowest", settings.rule.lowest, beer_temperature, "\"10 Cel\"");
-  const bool high = table.read_as("highest", settings.rule.highest, beer_temperature, "\"24 Cel\"");
+  table.must_have("lowest", "\"10 C\"");
+  table.must_have("highest", "\"24 C\"");
+  const bool low = table.read_as("lowest", settings.rule.lowest, beer_temperature, "\"10 C\"");
+  const bool high = table.read_as("highest", settings.rule.highest, beer_temperature, "\"24 C\"");
   if (low && high && !(settings.rule.lowest < settings.rule.highest)) {
     table.problem("highest", "it must be above lowest");
   }

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "config/batch_blocks.h"
 #include "config/channel_blocks.h"
 #include "config/read_file.h"
 #include "config/source_settings.h"
@@ -48,7 +49,8 @@ void read_display(TomlTable table, DisplaySettings& display) {
               std::array{std::pair(std::string_view("SG"), D::Gravity::specific_gravity),
                          std::pair(std::string_view("P"), D::Gravity::plato)});
   read_choice(table, "temperature", display.temperature,
-              std::array{std::pair(std::string_view("Cel"), D::Temperature::celsius),
+              std::array{std::pair(std::string_view("C"), D::Temperature::celsius),
+                         std::pair(std::string_view("Cel"), D::Temperature::celsius),
                          std::pair(std::string_view("F"), D::Temperature::fahrenheit)});
   read_choice(table, "volume", display.volume,
               std::array{std::pair(std::string_view("L"), D::Volume::litres),
@@ -234,6 +236,23 @@ void read_vessels(TomlTable& root, std::vector<Vessel>& vessels, TomlProblems& p
   }
 }
 
+// A filter on a vessel that is not there would keep alerts back for ever.
+void check_filters(const Settings& settings, const TomlValue& document, TomlProblems& problems) {
+  std::vector<std::string> vessels;
+  for (const Vessel& vessel : settings.vessels) vessels.push_back(vessel.name);
+  for (std::size_t i = 0; i < settings.alerts.channels.size(); ++i) {
+    const std::string key = fmt::format("channel[{}].vessels", i + 1);
+    for (const std::string& name : settings.alerts.channels[i].filter.vessels) {
+      if (std::find(vessels.begin(), vessels.end(), name) != vessels.end()) continue;
+      const std::string near = nearest(name, vessels);
+      problems.add(line_of(document, key), key,
+                   fmt::format("there is no vessel \"{}\"{}", name,
+                               near.empty() ? "; write a [[vessel]] block for it"
+                                            : fmt::format("; is \"{}\" meant?", near)));
+    }
+  }
+}
+
 }  // namespace
 
 Result<Settings> parse_settings(std::string_view text, std::string_view file_name,
@@ -256,6 +275,7 @@ Result<Settings> parse_settings(std::string_view text, std::string_view file_nam
   settings.sources = read_sources(root, problems);
   read_vessels(root, settings.vessels, problems);
   root.finish();
+  check_filters(settings, document, problems);
   if (keys) *keys = problems.keys();
   BOOST_OUTCOME_TRYV(problems.status());
   return settings;

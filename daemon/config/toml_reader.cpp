@@ -44,27 +44,48 @@ const TomlValue::Table& table_in(const TomlValue& value) {
   return table ? *table : none;
 }
 
+std::string problem_text(std::string_view key, std::string_view what) {
+  constexpr std::size_t kLongest = 500;  // what the file says may be quoted in it
+  return displayable(key.empty() ? what : fmt::format("{}: {}", key, what), kLongest);
+}
+
 }  // namespace
 
-void TomlProblems::keep_first(std::optional<Problem>& first, int line, std::string_view key,
-                              std::string_view what) {
-  if (first && first->line <= line) return;
-  constexpr std::size_t kLongest = 500;  // what the file says may be quoted in it
-  first = Problem{line, displayable(key.empty() ? what : fmt::format("{}: {}", key, what), kLongest)};
-}
-
 void TomlProblems::add(int line, std::string_view key, std::string_view what) {
-  keep_first(first_, line, key, what);
+  problems_.push_back({line, std::string(key), problem_text(key, what)});
 }
 
-void TomlProblems::add_absence(int line, std::string_view key, std::string_view what) {
-  keep_first(first_absence_, line, key, what);
+void TomlProblems::add_absence(int line, std::string_view table, std::string_view key,
+                               std::string_view what) {
+  absences_.push_back({line, std::string(table), problem_text(key, what)});
+}
+
+// Of the file itself its own keys, of a table those within as well.
+bool TomlProblems::may_be_misspelt(std::string_view table) const {
+  return std::any_of(problems_.begin(), problems_.end(), [table](const Problem& one) {
+    if (table.empty())
+      return one.key.find('.') == std::string::npos && one.key.find('[') == std::string::npos;
+    return one.key.starts_with(table) && (one.key.size() == table.size() || one.key[table.size()] == '.');
+  });
 }
 
 Status TomlProblems::status() const {
-  const auto& problem = first_ ? first_ : first_absence_;
-  if (!problem) return success();
-  return fail(Errc::malformed, fmt::format("{}:{}: {}", file_name_, problem->line, problem->text));
+  constexpr std::size_t kMost = 20;
+  std::vector<Problem> all = problems_;
+  const auto by_line = [](const Problem& a, const Problem& b) { return a.line < b.line; };
+  std::stable_sort(all.begin(), all.end(), by_line);
+  std::vector<Problem> absences = absences_;
+  std::erase_if(absences, [this](const Problem& one) { return may_be_misspelt(one.key); });
+  std::stable_sort(absences.begin(), absences.end(), by_line);
+  all.insert(all.end(), absences.begin(), absences.end());
+  if (all.empty()) return success();
+  std::string lines;
+  for (std::size_t i = 0; i < std::min(all.size(), kMost); ++i) {
+    lines += fmt::format("{}{}:{}: {}", lines.empty() ? "" : "\n", file_name_, all[i].line, all[i].text);
+  }
+  if (all.size() > kMost)
+    lines += fmt::format("\n{}:{}: and {} more", file_name_, all[kMost].line, all.size() - kMost);
+  return fail(Errc::malformed, lines);
 }
 
 TomlTable::TomlTable(const TomlValue& value, std::string path, TomlProblems& problems)
@@ -180,7 +201,7 @@ void TomlTable::problem(std::string_view key, std::string_view what) {
 
 void TomlTable::must_have(std::string_view key, std::string_view example) {
   if (has(key)) return;
-  problems_.add_absence(value_.line, path_of(key),
+  problems_.add_absence(value_.line, path_, path_of(key),
                         fmt::format("missing; write for example {} = {}", key, example));
 }
 

@@ -13,32 +13,33 @@
 
 namespace gyle {
 
-// What is wrong with a file, gathered while it is read, so that the first in the order of lines is reported
-// whatever the order of reading. What is absent is reported only when nothing that is there is wrong: it may
-// just be misspelt. Also notes every key that was asked for.
+// What is wrong with a file, gathered while it is read. What is absent counts only where nothing in the same
+// table is wrong: it may just be misspelt. Also notes every key that was asked for.
 class TomlProblems {
  public:
   explicit TomlProblems(std::string file_name) : file_name_(std::move(file_name)) {}
 
   void add(int line, std::string_view key, std::string_view what);
-  void add_absence(int line, std::string_view key, std::string_view what);
+  // `key` is missing in `table`, or that lacks something as a whole; both as paths.
+  void add_absence(int line, std::string_view table, std::string_view key, std::string_view what);
   void asked_for(std::string key) { keys_.insert(std::move(key)); }
 
-  // Success, or Errc::malformed: "FILE:LINE: KEY: what is wrong, what would be right".
+  // Success, or Errc::malformed: a line for each problem, "FILE:LINE: KEY: what is wrong, what would be
+  // right", in the order of the file, then what is missing; the first twenty.
   Status status() const;
   const std::set<std::string>& keys() const { return keys_; }
 
  private:
-  std::string file_name_;
   struct Problem {
     int line;
+    std::string key;  // as a path; of an absence the table
     std::string text;
   };
-  static void keep_first(std::optional<Problem>& first, int line, std::string_view key,
-                         std::string_view what);
+  bool may_be_misspelt(std::string_view table) const;
 
-  std::optional<Problem> first_;
-  std::optional<Problem> first_absence_;
+  std::string file_name_;
+  std::vector<Problem> problems_;
+  std::vector<Problem> absences_;
   std::set<std::string> keys_;
 };
 
@@ -83,7 +84,7 @@ class TomlTable {
   // About one key, or about the whole table when `key` is empty.
   void problem(std::string_view key, std::string_view what);
   // Something that the table as a whole lacks.
-  void absence(std::string_view what) { problems_.add_absence(value_.line, path_, what); }
+  void absence(std::string_view what) { problems_.add_absence(value_.line, path_, path_, what); }
   void must_have(std::string_view key, std::string_view example);
   std::string path_of(std::string_view key) const;
   void finish();

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "base/text.h"
+
 namespace gyle {
 namespace {
 
@@ -16,29 +18,51 @@ std::string choices(std::span<const BatchRecord> batches) {
   return list.empty() ? "no batch is fermenting" : "fermenting: " + list;
 }
 
-}  // namespace
+struct Found {
+  const BatchRecord* batch = nullptr;
+  int rank = 0;
+  std::string_view name;   // by which it was found
+  bool ambiguous = false;  // by several spellings alike
+};
 
-Result<BatchRecord> find_batch(std::span<const BatchRecord> batches, std::string_view reference) {
-  const BatchRecord* found = nullptr;
-  int found_rank = 0;
+// `same` compares a name with what was asked for.
+template <class Same>
+Found find(std::span<const BatchRecord> batches, std::string_view reference, Same same) {
+  Found found;
   for (const BatchRecord& batch : batches) {
     int rank = 0;
     const std::string number = std::to_string(batch.id);
     if ("#" + number == reference)
       rank = 5;
-    else if (!batch.packaged && batch.vessel == reference)
+    else if (!batch.packaged && same(batch.vessel))
       rank = 4;
     else if (number == reference)
       rank = 3;
-    else if (!batch.packaged && batch.spec.name == reference)
+    else if (!batch.packaged && same(batch.spec.name))
       rank = 2;
-    else if (batch.spec.name == reference)
+    else if (same(batch.spec.name))
       rank = 1;
-    if (rank == 0 || rank < found_rank) continue;
-    found = &batch;
-    found_rank = rank;
+    if (rank == 0 || rank < found.rank) continue;
+    const std::string_view name = rank == 4 ? batch.vessel : batch.spec.name;
+    const bool differs = rank == found.rank && name != found.name;
+    found = {&batch, rank, name, rank == found.rank && (found.ambiguous || differs)};
   }
-  if (found != nullptr) return *found;
+  return found;
+}
+
+}  // namespace
+
+Result<BatchRecord> find_batch(std::span<const BatchRecord> batches, std::string_view reference) {
+  Found found = find(batches, reference, [&](const std::string& name) { return name == reference; });
+  if (found.batch != nullptr) return *found.batch;
+  const std::string wanted = folded(reference);
+  found = find(batches, reference, [&](const std::string& name) { return folded(name) == wanted; });
+  if (found.batch != nullptr && !found.ambiguous) return *found.batch;
+  if (found.batch != nullptr) {
+    return fail(Errc::conflict, fmt::format("'{}' may be several batches; write capital and small letters as "
+                                            "they are ({})",
+                                            reference, choices(batches)));
+  }
   return fail(Errc::not_found, fmt::format("no batch is called '{}' ({})", reference, choices(batches)));
 }
 

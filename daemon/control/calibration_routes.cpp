@@ -8,6 +8,7 @@
 #include "base/rfc3339.h"
 #include "control/batch_reference.h"
 #include "control/json_answer.h"
+#include "control/sensor_reference.h"
 #include "wording/calibration_lines.h"
 #include "wording/format.h"
 
@@ -50,15 +51,15 @@ bool sends(const SensorRecord& sensor, Quantity quantity) {
 }
 
 Result<SensorRecord> find_sensor(const Call& call) {
-  const std::string& name = call.segment(2);
-  if (auto found = call.cellar.sensor(name)) return std::move(*found);
+  auto found = find_sensor(call.cellar, call.segment(2));
+  if (found) return found;
   std::string tilting;
   constexpr std::size_t kLookedAt = 100;  // those in vessels are the first of them
   for (const SensorRecord& one : call.cellar.sensors({}, kLookedAt)) {
     if (sends(one, Quantity::inclination)) tilting += (tilting.empty() ? "" : ", ") + one.sensor;
   }
   return fail(Errc::not_found,
-              fmt::format("no sensor called \"{}\" has been heard ({})", name,
+              fmt::format("{} ({})", found.error().message,
                           tilting.empty() ? "none sends an inclination" : "with an inclination: " + tilting));
 }
 

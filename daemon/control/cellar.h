@@ -37,7 +37,7 @@ struct BatchRecord {
 // What the brewer has made of an alert.
 struct AlertMark {
   std::int64_t id = 0;  // by which it is acknowledged
-  bool over = false;    // it has been withdrawn, or its batch has left its vessel
+  bool over = false;    // it was withdrawn, its step was carried out, or its batch has left its vessel
   std::optional<Time> acknowledged;
   std::optional<Time> snoozed_until;
 };
@@ -149,6 +149,9 @@ class Cellar {
   virtual std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                             std::size_t at_most) const = 0;
   virtual std::optional<SensorRecord> sensor(const std::string& id) const = 0;
+  // It is no longer among sensors() until it is heard again; its readings are kept. Errc::not_found;
+  // Errc::conflict: an open batch uses it.
+  virtual Status forget_sensor(const std::string& sensor) = 0;
   virtual RefusalSummary refusals(std::size_t at_most) const = 0;
 
   // What each yeast that a batch named did so far, by name.

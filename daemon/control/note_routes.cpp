@@ -1,5 +1,7 @@
 #include "control/note_routes.h"
 
+#include <fmt/format.h>
+
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
@@ -18,7 +20,7 @@ Json to_json(const Note& note) {
 }
 
 void add_lines(Json& lines, const Note& note, const DisplaySettings& display) {
-  std::string before = show_time(note.time, display) + "  ";
+  std::string before = fmt::format("{}  {}  ", note.id, show_time(note.time, display));
   for (std::size_t begin = 0; begin <= note.text.size();) {
     const std::size_t end = std::min(note.text.find('\n', begin), note.text.size());
     lines.push_back(before + note.text.substr(begin, end - begin));

@@ -68,6 +68,8 @@ namespace gyle {
 //   POST /v1/sensors/S/calibration/set-aside       its gravity is what it says itself again; 201
 //   GET  /v1/sensors                               each with its newest readings and its health, those in
 //                                                  vessels first; paged
+//   DELETE /v1/sensors/S                           it leaves that list until it is heard again; 409 while it is
+//                                                  in an open batch
 //   GET  /v1/yeasts, /v1/yeasts/Y                  what each yeast did so far (control/yeast_routes.h)
 //   POST /v1/imports/K/readings, .../batch         a batch of the past (control/import_routes.h)
 //   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, without it 20

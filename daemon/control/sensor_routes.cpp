@@ -7,6 +7,7 @@
 
 #include "control/json_answer.h"
 #include "control/paging.h"
+#include "control/sensor_reference.h"
 #include "control/view_json.h"
 #include "wording/refusal_lines.h"
 #include "wording/sensor_lines.h"
@@ -77,6 +78,17 @@ HttpResponse sensors(const Call& call) {
   return json_response(answer);
 }
 
+HttpResponse forget(const Call& call) {
+  const auto sensor = find_sensor(call.cellar, call.segment(2));
+  if (!sensor) return problem(sensor.error());
+  const std::string& id = sensor.value().sensor;
+  if (const auto done = call.cellar.forget_sensor(id); !done) return problem(done.error());
+  return json_response(
+      {{"lines",
+        {fmt::format("{} is forgotten: it is listed again when it is next heard. Its readings are kept.",
+                     id)}}});
+}
+
 HttpResponse refusals(const Call& call) {
   const auto limit = call.number("limit", 0, kMostRefusals);
   if (!limit) return problem(limit.error());
@@ -94,6 +106,7 @@ HttpResponse refusals(const Call& call) {
 
 constexpr Route kSensorRoutes[] = {
     {"GET", "/v1/sensors", sensors},
+    {"DELETE", "/v1/sensors/{sensor}", forget},
     {"GET", "/v1/refusals", refusals},
 };
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 namespace gyle {
 
@@ -35,6 +36,18 @@ SetPoint next_set_point(const BatchSpec& spec, int holds_over, const SetPointRul
   }
   if (!rule.automatic && past.confirmed != ask) return {State::awaits_yes, ask, {}};
   return {State::agreed, ask, after(past.changed, rule.least_pause)};
+}
+
+bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<double> temperature_celsius,
+                      int step) {
+  if (step < 1 || static_cast<std::size_t>(step) >= spec.plan.size() || holds_over > step) return true;
+  const auto next = static_cast<std::size_t>(step);
+  const double from = spec.plan[next - 1].temperature.value;
+  const double rise = spec.plan[next].temperature.value - from;
+  constexpr double kSmallStep = 1.0;     // K
+  constexpr double kMostOfTheWay = 0.7;  // as a step that was not held is withdrawn
+  if (std::abs(rise) < kSmallStep) return true;
+  return temperature_celsius && (*temperature_celsius - from) / rise > kMostOfTheWay;
 }
 
 }  // namespace gyle

@@ -52,6 +52,12 @@ const char* name(SetPoint::State state);
 
 bool within_limits(const SetPointRule& rule, Celsius temperature);
 
+// Whether the end of hold number `step` (1-based) was acted on: the beer is most of the way to the next hold,
+// a later hold is over too, or there is nothing to change (a last hold, or a step below 1 K, too small to
+// see).
+bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<double> temperature_celsius,
+                      int step);
+
 // What a thermostat is to be asked for, of a batch in its vessel. Only what the plan wants now, and what the
 // brewer has agreed to, is ever sent or sent again: while something waits for a yes, lies outside of the
 // limits or is taken back, the thermostat is left alone, so that a hand at it is not undone. It is never

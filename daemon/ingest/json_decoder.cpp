@@ -5,6 +5,7 @@
 #include "base/rfc3339.h"
 #include "ingest/json_pointer.h"
 #include "ingest/json_value.h"
+#include "ingest/number_decoder.h"
 
 namespace gyle {
 namespace {
@@ -48,17 +49,23 @@ void decode_json(const Source& source, Intake& intake) {
   if (!sensor) return;
   const auto measured = time_of(source, document, *sensor, intake);
   if (!measured) return;
+  std::size_t absent = 0;
   for (const QuantityField& field : source.fields) {
     const JsonValue* found = find(document, field.pointer);
     if (is_null(found)) {
-      intake.refuse(RefusalReason::missing_field, *sensor,
-                    fmt::format("{}: nothing at {}", name(field.quantity), field.pointer));
-    } else if (const double* number = found->number()) {
+      ++absent;
+    } else if (const auto number = number_in(*found)) {
       intake.take(*sensor, field.quantity, *number * field.scale + field.offset, field.unit, *measured);
     } else {
       intake.refuse(RefusalReason::not_a_number, *sensor,
                     fmt::format("{}: no number at {}", name(field.quantity), field.pointer));
     }
+  }
+  // Many sensors send their battery now and then only. A message without any of the fields is another matter.
+  if (absent < source.fields.size()) return;
+  for (const QuantityField& field : source.fields) {
+    intake.refuse(RefusalReason::missing_field, *sensor,
+                  fmt::format("{}: nothing at {}", name(field.quantity), field.pointer));
   }
 }
 

@@ -9,8 +9,9 @@
 
 namespace gyle {
 
-// The unit a brewer or a sensor means by a code: UCUM and SenML codes ("Cel", "kg/m3", "mV") and the words
-// "SG" and "P" that have none. Exact, letter case included, as both code systems demand.
+// The unit a brewer or a sensor means by a code: UCUM and SenML codes ("Cel", "kg/m3", "mV"), the letters "C"
+// and "F", and the words "SG" and "P" that have no code. Exact, letter case included, as both code systems
+// demand.
 std::optional<Unit> unit_coded(std::string_view code);
 
 // The code under which configuration and messages to the brewer know the unit.
@@ -19,7 +20,7 @@ const char* code(Unit unit);
 // Whether a quantity can be measured in the unit.
 bool fits(Unit unit, Quantity quantity);
 
-// The codes that fit a quantity, to be shown: "\"Cel\", \"[degF]\" or \"K\"".
+// The codes that fit a quantity, to be shown: "\"C\", \"F\" or \"K\"".
 std::string codes_that_fit(Quantity quantity);
 
 // The number in the canonical unit of the quantity. `unit` must fit it; NaN and infinity stay what they are.

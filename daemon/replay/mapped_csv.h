@@ -15,7 +15,6 @@ namespace gyle {
 // How somebody else's CSV says what ours says.
 struct CsvMapping {
   char separator = ',';
-  bool decimal_comma = false;
   std::string time_column;
   // How a time is written (replay/written_time.h); empty: "2026-03-01 18:30", with or without seconds, with a
   // space or a T between, or RFC 3339.
@@ -31,7 +30,8 @@ struct CsvMapping {
 // that.
 using WallClock = std::function<Result<Time>(Duration)>;
 
-struct RejectedRow {
+// A row, or one value in it, that is not used.
+struct RefusedInput {
   std::size_t line;
   std::string why;
 };
@@ -40,17 +40,18 @@ struct MappedReadings {
   std::vector<Reading> readings;  // in order of time
   std::size_t rows = 0;           // below the header, empty lines left out
   std::size_t used = 0;           // of them, that gave a gravity
-  std::vector<RejectedRow> rejected;
+  std::vector<RefusedInput> refused_rows;
+  std::vector<RefusedInput> refused_temperatures;  // of rows that are used
+  bool latin1 = false;                             // the file is no UTF-8, and was read as Latin-1
 };
 
 // Reads recorded gravities and temperatures from CSV with a header. A row without a plausible gravity or a
-// time is rejected, with its line and why; a temperature that is not there or not plausible is left out.
-//   form    RFC 4180, a byte order mark before it allowed; names of columns as they are, but for spaces
-//   around
-//           them and the case of letters
-//   errors  Errc::malformed with "<file>:<line>: ": no CSV, a column that is not there or is there twice, no
-//   row
-//           that can be used, or more rows rejected than used: then the mapping is wrong
+// time is refused, and so is a temperature that is there and is none; each with its line and why.
+//   form    RFC 4180, a byte order mark before it allowed, UTF-8 or else Latin-1; names of columns as they
+//           are, but for spaces around them and the case of letters; decimals after a point or a comma
+//   errors  Errc::malformed with "<file>:<line>: ": no CSV, UTF-16, a column that is not there or is there
+//           twice, no row that can be used, more rows refused than used, or temperatures of which most cannot
+//           be degrees Celsius: then the mapping is wrong
 Result<MappedReadings> read_mapped_csv(const std::string& file_name, std::string_view text,
                                        const CsvMapping& mapping, const std::string& sensor,
                                        const WallClock& wall_clock);

@@ -235,16 +235,26 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
 
 Result<std::vector<JournalRow>> Journal::newest_of_each() {
   return storage::guarded("read the journal", [&]() -> Result<std::vector<JournalRow>> {
-    SQLite::Statement select(
-        statements_->db,
-        std::string(kSelectRows) +
-            "WHERE r.id IN (SELECT max(id) FROM reading GROUP BY sensor, quantity) ORDER BY r.id");
+    SQLite::Statement select(statements_->db,
+                             std::string(kSelectRows) +
+                                 "WHERE r.id IN (SELECT max(id) FROM reading GROUP BY sensor, quantity) "
+                                 "AND r.sensor IN (SELECT sensor FROM sensor) ORDER BY r.id");
     std::vector<JournalRow> rows;
     while (select.executeStep()) {
       BOOST_OUTCOME_TRY(row, row_at(select));
       rows.push_back(std::move(row));
     }
     return rows;
+  });
+}
+
+Status Journal::forget(const std::string& sensor) {
+  return storage::guarded("forget a sensor", [&]() -> Status {
+    SQLite::Statement remove(statements_->db,
+                             "DELETE FROM sensor WHERE sensor = (SELECT id FROM word WHERE text = ?)");
+    remove.bind(1, sensor);
+    remove.exec();
+    return success();
   });
 }
 

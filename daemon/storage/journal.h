@@ -77,6 +77,9 @@ class Journal {
   // The newest row of each quantity of each sensor, in order. Looks at every row: for the start only.
   Result<std::vector<JournalRow>> newest_of_each();
 
+  // The sensor is not among newest_of_each() and sensors() until it is heard again. Its readings stay.
+  Status forget(const std::string& sensor);
+
   Result<JournalCounts> counts();
   Result<std::vector<RefusalRow>> recent_refusals(int limit);  // newest first
   Result<std::vector<SensorHeard>> sensors();                  // by name

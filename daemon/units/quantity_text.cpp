@@ -25,8 +25,22 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-Result<NumberAndUnit> split(std::string_view text, std::string_view example) {
-  const std::string_view whole = trimmed(text);
+// A comma before decimals is read as a point. Before exactly three digits it may also part off thousands;
+// only where these cannot be meant (`no_thousands`) it is read then.
+Result<NumberAndUnit> split(std::string_view text, std::string_view example, bool no_thousands = false) {
+  std::string pointed(trimmed(text));
+  if (const std::size_t comma = pointed.find(','); comma != std::string::npos) {
+    const std::size_t end = std::min(pointed.find_first_not_of("0123456789", comma + 1), pointed.size());
+    const bool decimals = comma > 0 && end > comma + 1 && pointed.find('.') == std::string::npos;
+    if (!decimals || (end == comma + 4 && !no_thousands)) {
+      return fail(Errc::malformed,
+                  fmt::format("the comma in '{}' can be read in two ways; write decimals after a "
+                              "point, as in \"{}\"",
+                              text.substr(0, 40), example));
+    }
+    pointed[comma] = '.';
+  }
+  const std::string_view whole = pointed;
   double number = 0;
   const auto [end, error] = std::from_chars(whole.data(), whole.data() + whole.size(), number);
   if (error != std::errc{} || !std::isfinite(number)) {
@@ -51,7 +65,7 @@ auto unknown_unit(std::string_view text, std::string_view choices) {
 }  // namespace
 
 Result<Celsius> parse_temperature(std::string_view text) {
-  BOOST_OUTCOME_TRY(parts, split(text, "18 Cel"));
+  BOOST_OUTCOME_TRY(parts, split(text, "18 C", true));
   Celsius t{};
   if (is_one_of(parts.unit, {"cel", "c", "degc", "°c"})) {
     t = Celsius{parts.number};
@@ -60,7 +74,7 @@ Result<Celsius> parse_temperature(std::string_view text) {
   } else if (parts.unit == "k") {
     t = from_kelvin(parts.number);
   } else {
-    return unknown_unit(text, "Cel, F or K");
+    return unknown_unit(text, "C, F or K");
   }
   if (t.value < -50 || t.value > 150) {
     return fail(Errc::out_of_range, fmt::format("{} is {:.1f} °C, outside -50 to 150 °C", text, t.value));
@@ -69,7 +83,7 @@ Result<Celsius> parse_temperature(std::string_view text) {
 }
 
 Result<SpecificGravity> parse_gravity(std::string_view text) {
-  BOOST_OUTCOME_TRY(parts, split(text, "1.048"));
+  BOOST_OUTCOME_TRY(parts, split(text, "1.048", true));
   if (is_one_of(parts.unit, {"", "sg"})) return SpecificGravity::from(parts.number);
   if (is_one_of(parts.unit, {"p", "degp", "°p", "plato"})) {
     if (parts.number < -3 || parts.number > 40) {

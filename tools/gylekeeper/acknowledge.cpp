@@ -21,7 +21,7 @@ Exit run_acknowledge(const AcknowledgeOptions& options, const CommonOptions& com
 Verb acknowledge_verb() {
   const auto o = std::make_shared<AcknowledgeOptions>();
   return {.name = "acknowledge",
-          .about = "no reminders of an alert any more",
+          .about = "stop the reminders of an alert",
           .arguments = {{.name = "alert",
                          .place = &o->alert,
                          .about = "its number, as gylekeeper alerts --open shows it",

@@ -64,7 +64,7 @@ Exit run_alert_test(const AlertTestOptions& options, const CommonOptions& common
 Verb alert_test_verb() {
   const auto o = std::make_shared<AlertTestOptions>();
   return {.name = "alert-test",
-          .about = "send a test by the way that alerts go",
+          .about = "send a test alert through a channel",
           .arguments = {{.name = "channel",
                          .place = &o->channel,
                          .about = "as the configuration calls it",

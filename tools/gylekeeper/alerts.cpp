@@ -18,13 +18,13 @@ namespace {
 struct AlertsOptions {
   std::string batch;  // empty: every batch that is in a vessel
   bool follow = false;
-  bool open = false;     // only what still stands, with numbers
-  bool watcher = false;  // what the watcher said of itself instead
+  bool open = false;     // only open ones, with numbers
+  bool watcher = false;  // what the daemon reported about itself instead
 };
 
 constexpr auto kLookInterval = std::chrono::milliseconds(500);
 
-// Shows what each batch was told since the last time.
+// Shows the alerts of each batch since the last time.
 class News {
  public:
   News(const ControlClient& daemon, std::string batch, bool json, bool open)
@@ -36,7 +36,7 @@ class News {
       BOOST_OUTCOME_TRY(batch, read_batch(body));
       return show(batch.id);
     }
-    // Packaged batches too: the last word about one may come as it leaves.
+    // Packaged batches too: the last alert about one may come as it leaves.
     return pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
       BOOST_OUTCOME_TRY(batches, read_batches(body));
       for (const BatchAnswer& batch : batches) {
@@ -66,7 +66,7 @@ class News {
       for (const AlertAnswer& alert : alerts) {
         if (alert.number <= newest) continue;
         newest = alert.number;
-        if (open_ && !alert.stands) continue;
+        if (open_ && !alert.open) continue;
         if (open_ && !json_) fmt::print("{:>4}  ", alert.number);
         fmt::print("{}\n", json_ ? alert.json : alert.line);
       }
@@ -113,21 +113,22 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
 
 Verb alerts_verb() {
   const auto o = std::make_shared<AlertsOptions>();
-  return {.name = "alerts",
-          .about = "what the brewer was told",
-          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
-                        {.name = "--follow",
-                         .place = &o->follow,
-                         .about = "go on, and show what is said from now on"},
-                        {.name = "--open",
-                         .place = &o->open,
-                         .about = "only what still stands, each with the number to acknowledge it by"},
-                        {.name = "--watcher",
-                         .place = &o->watcher,
-                         .about = "what the watcher said of itself instead",
-                         .excludes = {"--follow", "--open"}}},
-          .examples = {"gylekeeper alerts --open"},
-          .run = [o](const CommonOptions& common) { return run_alerts(*o, common); }};
+  return {
+      .name = "alerts",
+      .about = "the alerts that were sent",
+      .arguments =
+          {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+           {.name = "--follow", .place = &o->follow, .about = "keep running, and show new ones as they come"},
+           {.name = "--open",
+            .place = &o->open,
+            .about =
+                "only those that are open and not acknowledged, each with the number to acknowledge it by"},
+           {.name = "--watcher",
+            .place = &o->watcher,
+            .about = "instead, what the daemon reported about itself",
+            .excludes = {"--follow", "--open"}}},
+      .examples = {"gylekeeper alerts --open"},
+      .run = [o](const CommonOptions& common) { return run_alerts(*o, common); }};
 }
 
 }  // namespace gyle

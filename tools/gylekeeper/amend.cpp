@@ -1,7 +1,6 @@
 #include "answer_lines.h"
 #include "batch_options.h"
 #include "config/batch_file.h"
-#include "config/batch_validation.h"
 #include "control/request_target.h"
 #include "query_text.h"
 #include "time_option.h"
@@ -26,7 +25,7 @@ struct AmendOptions {
   bool in_vessel = false;
 };
 
-// The description with what is said put into it.
+// The description with the given options applied.
 Result<std::string> described(const AmendOptions& options, const std::string& address,
                               const ControlClient& daemon) {
   BatchSpec spec;
@@ -43,7 +42,7 @@ Result<std::string> described(const AmendOptions& options, const std::string& ad
     BOOST_OUTCOME_TRY(time, time_option(*options.pitched, TimeSense::past, daemon));
     spec.pitched = time;
   }
-  BOOST_OUTCOME_TRYV(validate(spec));
+  BOOST_OUTCOME_TRYV(validate_options(spec));
   return format_batch(spec);
 }
 
@@ -83,7 +82,7 @@ std::string misuse(const AmendOptions& o) {
   const int things =
       (description ? 1 : 0) + (o.sample ? 1 : 0) + (o.note ? 1 : 0) + (o.packaged || o.in_vessel ? 1 : 0);
   if (things == 0)
-    return "say what is to be put right, as --original-gravity 1.050 or --sample 12 --gravity 1.012";
+    return "say what is to be corrected, as --original-gravity 1.050 or --sample 12 --gravity 1.012";
   if (things > 1) return "one thing at a time: the description, a sample, a note, or when it was packaged";
   if (o.sample && !o.take_back && !o.gravity && !o.at)
     return "give the sample its gravity or its time, or --take-back";
@@ -108,7 +107,7 @@ Verb amend_verb() {
   for (Argument& argument : std::vector<Argument>{
            {.name = "--batch",
             .place = &o->batch_file,
-            .about = "BATCH.toml that describes the batch wholly anew",
+            .about = "BATCH.toml, which replaces the whole description",
             .offer = Offer::files},
            {.name = "--pitched", .place = &o->pitched, .about = "when the yeast went in"},
            {.name = "--sample",
@@ -117,38 +116,33 @@ Verb amend_verb() {
            {.name = "--gravity", .place = &o->gravity, .about = "of the sample", .needs = {"--sample"}},
            {.name = "--temperature",
            .place = &o->temperature,
-           .about = "of the sample, as \"24 Cel\"; its gravity is then corrected",
+           .about = "of the sample, as \"24 C\"; its gravity is then corrected",
            .needs = {"--gravity"}},
-           {.name = "--note",
-           .place = &o->note,
-           .about = "the note with this number (gylekeeper notes --json)"},
+           {.name = "--note", .place = &o->note, .about = "the note with this number (gylekeeper notes)"},
            {.name = "--text", .place = &o->text, .about = "of the note", .needs = {"--note"}},
            {.name = "--at", .place = &o->at, .about = "the time of the sample or the note"},
-           {.name = "--take-back",
-           .place = &o->take_back,
-           .about = "the sample or the note does not count at all"},
+           {.name = "--take-back", .place = &o->take_back, .about = "the sample or the note does not count"},
            {.name = "--packaged",
            .place = &o->packaged,
            .about = "when it was packaged, of a batch that has been"},
            {.name = "--in-vessel",
            .place = &o->in_vessel,
-           .about = "it was packaged by mistake: it is in its vessel still",
+           .about = "it was marked as packaged by mistake: it is still in its vessel",
            .excludes = {"--packaged"}}}) {
     arguments.push_back(std::move(argument));
   }
-  return {.name = "amend",
-          .about = "put right what was entered wrongly about a batch; what it was is kept",
-          .arguments = std::move(arguments),
-          .notes =
-              std::string("The batch is judged anew by it; what you were told and is not so by that is taken "
-                          "back. gylekeeper amendments lists what was put right, gylekeeper undo takes it "
-                          "back.\n\n") +
-              kTimes,
-          .examples = {"gylekeeper amend left --original-gravity 1.050",
-                       "gylekeeper amend left --sample 4711 --gravity 1.012",
-                       "gylekeeper amend left --note 3 --take-back",
-                       "gylekeeper amend \"Harbour amber\" --in-vessel"},
-          .run = [o](const CommonOptions& common) { return run_amend(*o, common); }};
+  return {
+      .name = "amend",
+      .about = "correct what was entered wrongly about a batch; the old entry is kept",
+      .arguments = std::move(arguments),
+      .notes = std::string("The batch is re-evaluated; alerts that no longer hold are withdrawn. gylekeeper "
+                           "amendments lists the corrections, gylekeeper undo takes one back.\n\n") +
+               kTimes,
+      .examples = {"gylekeeper amend left --original-gravity 1.050",
+                   "gylekeeper amend left --sample 4711 --gravity 1.012",
+                   "gylekeeper amend left --note 3 --take-back",
+                   "gylekeeper amend \"Harbour amber\" --in-vessel"},
+      .run = [o](const CommonOptions& common) { return run_amend(*o, common); }};
 }
 
 }  // namespace gyle

@@ -4,7 +4,7 @@
 namespace gyle {
 
 Verb amendments_verb() {
-  return batch_lines_verb("amendments", "what was put right of a batch, with what it was", "amendments");
+  return batch_lines_verb("amendments", "what was corrected of a batch, with the old entries", "amendments");
 }
 
 }  // namespace gyle

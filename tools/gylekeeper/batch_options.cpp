@@ -1,5 +1,12 @@
 #include "batch_options.h"
 
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+#include "config/batch_validation.h"
 #include "hold_text.h"
 #include "units/quantity_text.h"
 #include "units/refractometer.h"
@@ -18,7 +25,7 @@ std::vector<Argument> batch_arguments(BatchOptions& options) {
            .about = "1.048, or \"12 P\"; inferred if not given"},
           {.name = "--refractometer",
            .place = &options.refractometer,
-           .about = "in its place, what a refractometer shows of the wort: degrees Brix or Plato, as 12.4",
+           .about = "instead, what a refractometer shows of the wort in degrees Brix or Plato, as 12.4",
            .excludes = {"--original-gravity"}},
           {.name = "--wort-correction",
            .place = &options.wort_correction,
@@ -32,58 +39,121 @@ std::vector<Argument> batch_arguments(BatchOptions& options) {
            .value = "LOW:HIGH"},
           {.name = "--yeast-range",
            .place = &options.yeast_range,
-           .about = "temperatures the yeast is happy in, low:high, as \"16 Cel:22 Cel\"",
+           .about = "the yeast's temperature range, low:high, as \"16 C:22 C\"",
            .value = "LOW:HIGH"},
           {.name = "--hold",
            .place = &options.holds,
-           .about = "a temperature of the plan and what ends it, once for each hold in order: \"18 Cel until "
+           .about = "a temperature of the plan and what ends it, once for each hold in order: \"18 C until "
                     "75 %\" (of the "
-                    "expected attenuation), \"20 Cel until 1.014\", \"12 Cel for 7 d\", \"22 Cel until final "
+                    "expected attenuation), \"20 C until 1.014\", \"12 C for 7 d\", \"22 C until final "
                     "gravity\""}};
 }
+
+namespace {
+
+Error of_option(std::string_view option, const Error& error) {
+  return Error{error.code, fmt::format("{}: {}", option, error.message)};
+}
+
+Status apply_gravity(const BatchOptions& options, BatchSpec& batch) {
+  if (options.original_gravity) {
+    const auto gravity = parse_gravity(*options.original_gravity);
+    if (!gravity) return of_option("--original-gravity", gravity.error());
+    batch.original_gravity = gravity.value();
+  }
+  if (!options.refractometer) return success();
+  double correction = kWortCorrection;
+  if (options.wort_correction) {
+    const auto wanted = parse_number(*options.wort_correction);
+    if (!wanted) return of_option("--wort-correction", wanted.error());
+    correction = wanted.value();
+  }
+  const auto reading = parse_number(*options.refractometer);
+  if (!reading) return of_option("--refractometer", reading.error());
+  const auto gravity = refractometer_wort_gravity(reading.value(), correction);
+  if (!gravity) return of_option("--refractometer", gravity.error());
+  batch.original_gravity = gravity.value();
+  return success();
+}
+
+Status apply_attenuation(const std::string& text, Yeast& yeast) {
+  BOOST_OUTCOME_TRY(band, parse_range(text, "0.73:0.79"));
+  BOOST_OUTCOME_TRY(low, parse_number(band.low));
+  BOOST_OUTCOME_TRY(high, parse_number(band.high));
+  yeast.attenuation_low = low;
+  yeast.attenuation_high = high;
+  yeast.attenuation_given = true;
+  return success();
+}
+
+Status apply_yeast_range(const std::string& text, Yeast& yeast) {
+  BOOST_OUTCOME_TRY(range, parse_range(text, "\"16 C:22 C\""));
+  BOOST_OUTCOME_TRY(low, parse_temperature(range.low));
+  BOOST_OUTCOME_TRY(high, parse_temperature(range.high));
+  yeast.temperature_low = low;
+  yeast.temperature_high = high;
+  return success();
+}
+
+}  // namespace
 
 Status apply(const BatchOptions& options, BatchSpec& batch) {
   if (!options.name.empty()) batch.name = options.name;
   if (options.yeast) batch.yeast.name = *options.yeast;
-  if (options.original_gravity) {
-    BOOST_OUTCOME_TRY(gravity, parse_gravity(*options.original_gravity));
-    batch.original_gravity = gravity;
-  }
-  if (options.refractometer) {
-    BOOST_OUTCOME_TRY(reading, parse_number(*options.refractometer));
-    double correction = kWortCorrection;
-    if (options.wort_correction) {
-      BOOST_OUTCOME_TRY(wanted, parse_number(*options.wort_correction));
-      correction = wanted;
-    }
-    BOOST_OUTCOME_TRY(gravity, refractometer_wort_gravity(reading, correction));
-    batch.original_gravity = gravity;
-  }
+  BOOST_OUTCOME_TRYV(apply_gravity(options, batch));
   if (options.volume) {
-    BOOST_OUTCOME_TRY(litres, parse_volume_litres(*options.volume));
-    batch.volume_l = litres;
+    const auto litres = parse_volume_litres(*options.volume);
+    if (!litres) return of_option("--volume", litres.error());
+    batch.volume_l = litres.value();
   }
   if (options.attenuation) {
-    BOOST_OUTCOME_TRY(band, parse_range(*options.attenuation, "0.73:0.79"));
-    BOOST_OUTCOME_TRY(low, parse_number(band.low));
-    BOOST_OUTCOME_TRY(high, parse_number(band.high));
-    batch.yeast.attenuation_low = low;
-    batch.yeast.attenuation_high = high;
-    batch.yeast.attenuation_given = true;
+    if (const auto right = apply_attenuation(*options.attenuation, batch.yeast); !right) {
+      return of_option("--attenuation", right.error());
+    }
   }
   if (options.yeast_range) {
-    BOOST_OUTCOME_TRY(range, parse_range(*options.yeast_range, "\"16 Cel:22 Cel\""));
-    BOOST_OUTCOME_TRY(low, parse_temperature(range.low));
-    BOOST_OUTCOME_TRY(high, parse_temperature(range.high));
-    batch.yeast.temperature_low = low;
-    batch.yeast.temperature_high = high;
+    if (const auto right = apply_yeast_range(*options.yeast_range, batch.yeast); !right) {
+      return of_option("--yeast-range", right.error());
+    }
   }
   if (!options.holds.empty()) batch.plan.clear();
   for (const std::string& text : options.holds) {
-    BOOST_OUTCOME_TRY(hold, parse_hold(text));
-    batch.plan.push_back(hold);
+    const auto hold = parse_hold(text);
+    if (!hold) return of_option("--hold", hold.error());
+    batch.plan.push_back(hold.value());
   }
   return success();
+}
+
+Status validate_options(const BatchSpec& batch) {
+  const auto valid = validate(batch);
+  if (valid) return success();
+  const std::string& message = valid.error().message;
+  const std::size_t colon = std::min(message.find(": "), message.size());
+  const std::string key = message.substr(0, colon);
+  std::string what = message.substr(std::min(colon + 2, message.size()));
+  if (key.starts_with("plan[")) {
+    const std::string number = key.substr(5, key.find(']') - 5);
+    return Error{valid.error().code, fmt::format("--hold number {}: {}", number, what)};
+  }
+  struct Row {
+    std::string_view key, option, instead;
+  };
+  constexpr std::array<Row, 7> kOptions{
+      {{"name", "--name", ""},
+       {"pitched", "--pitched", ""},
+       {"original_gravity", "--original-gravity", ""},
+       {"volume", "--volume", ""},
+       {"yeast.name", "--yeast", ""},
+       {"yeast.attenuation", "--attenuation", "two fractions, low:high, are expected, such as 0.73:0.79"},
+       {"yeast.temperature", "--yeast-range",
+        "low:high, between -5 and 50 °C, is expected, such as \"16 C:22 C\""}}};
+  for (const Row& row : kOptions) {
+    if (key != row.key) continue;
+    if (!row.instead.empty()) what = row.instead;
+    return Error{valid.error().code, fmt::format("{}: {}", row.option, what)};
+  }
+  return valid.error();
 }
 
 }  // namespace gyle

@@ -10,7 +10,7 @@
 
 namespace gyle {
 
-// What BATCH.toml would say of a batch, as options.
+// What BATCH.toml says of a batch, as options.
 struct BatchOptions {
   std::string name;
   std::optional<std::string> original_gravity;
@@ -19,7 +19,7 @@ struct BatchOptions {
   std::optional<std::string> volume;
   std::optional<std::string> yeast;
   std::optional<std::string> attenuation;  // "0.73:0.79"
-  std::optional<std::string> yeast_range;  // "16 Cel:22 Cel"
+  std::optional<std::string> yeast_range;  // "16 C:22 C"
   std::vector<std::string> holds;          // hold_text.h; not empty: the whole plan
 
   bool any() const;
@@ -27,7 +27,11 @@ struct BatchOptions {
 
 std::vector<Argument> batch_arguments(BatchOptions& options);
 
-// Puts into the batch what is given, and leaves the rest of it. Errc::malformed or out_of_range.
+// Puts into the batch what is given, and leaves the rest of it. Errc::malformed or out_of_range names the
+// option.
 Status apply(const BatchOptions& options, BatchSpec& batch);
+
+// validate() (config/batch_validation.h), with options in place of the keys of a batch file.
+Status validate_options(const BatchSpec& batch);
 
 }  // namespace gyle

@@ -41,7 +41,7 @@ Exit run_batches(const BatchesOptions& options, const CommonOptions& common) {
 Verb batches_verb() {
   const auto o = std::make_shared<BatchesOptions>();
   return {.name = "batches",
-          .about = "all batches there ever were, or those that are looked for",
+          .about = "all batches so far, or those that match",
           .arguments = {{.name = "--name",
                          .place = &o->name,
                          .about = "only those with this text in their name, whatever its case"},

@@ -15,7 +15,7 @@ struct BrokerSettings {
   std::string password;
 };
 
-// `address` goes before the configured one. Fails when the password file cannot be read.
+// `address` overrides the configured one. Fails when the password file cannot be read.
 Result<BrokerSettings> broker_settings(const Settings& settings, const std::optional<std::string>& address);
 
 }  // namespace gyle

@@ -51,7 +51,7 @@ Verb calibrate_verb() {
   else_than_show.emplace_back("--set-aside");
   return {
       .name = "calibrate",
-      .about = "make a float's gravity follow from its inclination, by points you measured",
+      .about = "calculate a hydrometer's gravity from its inclination, by points you measured",
       .arguments = {{.name = "sensor",
                      .place = &o->sensor,
                      .about = "as gylekeeper sensors shows it",
@@ -78,21 +78,19 @@ Verb calibrate_verb() {
                      .excludes = else_than_show},
                     {.name = "--set-aside",
                      .place = &o->set_aside,
-                     .about = "use the gravity that the sensor works out itself again",
+                     .about = "go back to the gravity that the sensor sends",
                      .excludes = making}},
       .notes =
-          "Sugar solutions are made by weight: 10 g of table sugar and 90 g of water are 10 P. Let them and "
+          "Make sugar solutions by weight: 10 g of table sugar and 90 g of water are 10 P. Bring them and "
           "the "
-          "float come to about 20 Cel, and let the float swim freely. Measure at least water and the "
-          "strongest "
-          "wort you brew, better two more between.\n"
-          "A batch in its vessel is judged anew by a new calibration, from its pitch on. Outside the range "
-          "that "
-          "the points cover, and a little beyond, an inclination means no gravity.",
-      .examples = {"gylekeeper calibrate float --point \"25.1 = 1.000\" --point \"36.7 = 5 P\" --point "
+          "hydrometer to about 20 C, and let the hydrometer swim freely. Measure at least water and the "
+          "strongest wort you brew; two more points between them are better.\n"
+          "A batch in its vessel is re-evaluated from its pitch on. Well outside the range of the points, an "
+          "inclination gives no gravity.",
+      .examples = {"gylekeeper calibrate float-1 --point \"25.1 = 1.000\" --point \"36.7 = 5 P\" --point "
                    "\"48.2 = 10 P\" --dry-run",
-                   "gylekeeper calibrate float --samples \"Harbour amber\"",
-                   "gylekeeper calibrate float --show"},
+                   "gylekeeper calibrate float-1 --samples \"Harbour amber\"",
+                   "gylekeeper calibrate float-1 --show"},
       .run = [o](const CommonOptions& common) { return run_calibrate(*o, common); }};
 }
 

@@ -115,11 +115,11 @@ Verb carbonate_verb() {
                      .excludes = {"--keg"}},
                     {.name = "--serving",
                      .place = &o->serving,
-                     .about = "of the beer in the keg; \"6 Cel\" when not given",
+                     .about = "of the beer in the keg; \"6 C\" when not given",
                      .needs = {"--keg"}},
                     {.name = "--storage",
                      .place = &o->storage,
-                     .about = "the warmest it will be kept at; \"25 Cel\" when not given"},
+                     .about = "the warmest it will be kept at; \"25 C\" when not given"},
                     {.name = "--original-gravity",
                      .place = &o->original_gravity,
                      .about = "as 1.048 or \"12 P\"; the batch's when not given"},
@@ -139,8 +139,8 @@ Verb carbonate_verb() {
           "not found stable it refuses, for what is left ferments on in the bottle, which can burst.\n\n"
           "Without a batch no daemon is asked, and that the beer is finished is the brewer's word.",
       .examples = {"gylekeeper carbonate left --co2 2.4 --sugar glucose-monohydrate",
-                   "gylekeeper carbonate left --keg --serving \"4 Cel\"",
-                   "gylekeeper carbonate --original-gravity 1.048 --final-gravity 1.012 --warmest \"20 Cel\" "
+                   "gylekeeper carbonate left --keg --serving \"4 C\"",
+                   "gylekeeper carbonate --original-gravity 1.048 --final-gravity 1.012 --warmest \"20 C\" "
                    "--volume "
                    "\"19 L\""},
       .run = [o](const CommonOptions& common) {

@@ -21,10 +21,10 @@ Exit run_channels(const ChannelsOptions& options, const CommonOptions& common) {
 Verb channels_verb() {
   const auto o = std::make_shared<ChannelsOptions>();
   return {.name = "channels",
-          .about = "how the ways to reach you fare: what waits, what was refused",
+          .about = "delivery status of the alert channels: what waits, what was refused",
           .arguments = {{.name = "--retry",
                          .place = &o->retry,
-                         .about = "send again what this channel's far end refused",
+                         .about = "send again what was refused on this channel",
                          .value = "CHANNEL"}},
           .examples = {"gylekeeper channels --retry phone"},
           .run = [o](const CommonOptions& common) { return run_channels(*o, common); }};

@@ -8,11 +8,11 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct CheckOptions {
   std::optional<std::filesystem::path> database;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_check(const CheckOptions& options, const CommonOptions& common) {
   const auto database = database_file(options.database, common);
   if (!database) return complain(database.error(), Exit::wrong_use);
   const auto found = check_database_file(database.value());
@@ -28,7 +28,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb check_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<CheckOptions>();
   return {.name = "check",
           .about = "reads the whole database and says whether it is damaged; the daemon goes on meanwhile",
           .arguments = {database_argument(o->database)},
@@ -37,7 +37,7 @@ Verb check_verb() {
               "that is damaged ends it with exit code 1 and what was found: `gylekeeper restore` puts a "
               "backup in its place, `gylekeeper salvage` saves what can still be read.",
           .examples = {"gylekeeper check"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_check(*o, common); }};
 }
 
 }  // namespace gyle

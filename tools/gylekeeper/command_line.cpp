@@ -70,7 +70,7 @@ std::string mistake(const CLI::App& app, std::span<const Verb> verbs, const CLI:
     }
     return fmt::format("there is no option {}{}", first, meant(first, known));
   }
-  if (verb != nullptr) return fmt::format("\"{}\" is one thing more than {} takes", first, verb->get_name());
+  if (verb != nullptr) return fmt::format("{1} does not take \"{0}\" as well", first, verb->get_name());
   for (const Verb& one : verbs) known.push_back(one.name);
   return fmt::format("there is no verb \"{}\"{}", first, meant(first, known));
 }
@@ -90,14 +90,15 @@ std::variant<Invocation, Exit> parse_command_line(std::span<const Verb> verbs, i
   for (const Verb& verb : verbs) add(app, verb, invocation.verb);
   try {
     app.parse(argc, argv);
-  } catch (const CLI::Success& told) {  // help or version was asked for
-    app.exit(told);
+  } catch (const CLI::Success& shown) {  // help or version was asked for
+    app.exit(shown);
     return Exit::ok;
   } catch (const CLI::ParseError& wrong) {
     const auto subcommands = app.get_subcommands();
-    fmt::print(stderr, "gylekeeper: {} (gylekeeper {}--help tells more)\n", mistake(app, verbs, wrong),
-               subcommands.empty() ? "" : subcommands.front()->get_name() + " ");
-    return Exit::wrong_use;
+    return complain(
+        Error{Errc::malformed, fmt::format("{} (see gylekeeper {}--help)", mistake(app, verbs, wrong),
+                                           subcommands.empty() ? "" : subcommands.front()->get_name() + " ")},
+        Exit::wrong_use);
   }
   return invocation;
 }

@@ -20,7 +20,7 @@ struct BatchAnswer {
   bool packaged;
   std::string caution;  // of one that has just been pitched or packaged; may be empty
   std::vector<std::string> lines;
-  std::string band;  // on a pitch: where the expected attenuation comes from, when it was not given
+  std::string band;  // on a pitch: the source of the expected attenuation, when it was not given
 };
 Result<BatchAnswer> read_batch(const std::string& body);
 // Of an answer that lists batches: /v1/status, /v1/batches.
@@ -40,7 +40,7 @@ struct AlertAnswer {
   std::string line;
   std::string json;
   std::int64_t number;  // by which it is acknowledged
-  bool stands;          // raised, not over and not acknowledged
+  bool open;            // raised, not over and not acknowledged
 };
 Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
 

@@ -50,7 +50,7 @@ std::size_t find_next(char* bytes, std::size_t size, std::size_t count, void* ne
 // Sends what is set up in `curl`; a request body when `body` is given.
 Result<std::string> perform(const std::filesystem::path& socket, const std::string& target,
                             const std::string* content_type, const std::string* body,
-                            std::string* next = nullptr) {
+                            std::string* next = nullptr, const char* method = nullptr) {
   static const bool ready = curl_global_init(CURL_GLOBAL_DEFAULT) == CURLE_OK;
   const std::unique_ptr<CURL, decltype(&curl_easy_cleanup)> handle(ready ? curl_easy_init() : nullptr,
                                                                    &curl_easy_cleanup);
@@ -67,6 +67,7 @@ Result<std::string> perform(const std::filesystem::path& socket, const std::stri
   curl_easy_setopt(curl, CURLOPT_TIMEOUT, kPatience_s);
   curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, &append);
   curl_easy_setopt(curl, CURLOPT_WRITEDATA, &answer);
+  if (method != nullptr) curl_easy_setopt(curl, CURLOPT_CUSTOMREQUEST, method);
   if (next != nullptr) {
     next->clear();
     curl_easy_setopt(curl, CURLOPT_HEADERFUNCTION, &find_next);
@@ -125,6 +126,10 @@ Result<std::string> ControlClient::get_csv(const std::string& target) const {
 Result<std::string> ControlClient::post(const std::string& target, const std::string& content_type,
                                         const std::string& body) const {
   return perform(socket_, target, &content_type, &body);
+}
+
+Result<std::string> ControlClient::remove(const std::string& target) const {
+  return perform(socket_, target, nullptr, nullptr, nullptr, "DELETE");
 }
 
 }  // namespace gyle

@@ -23,6 +23,7 @@ class ControlClient {
   Status get_csv(std::string target, const std::function<Status(std::string_view)>& take) const;
   Result<std::string> post(const std::string& target, const std::string& content_type,
                            const std::string& body) const;
+  Result<std::string> remove(const std::string& target) const;  // DELETE
 
  private:
   std::filesystem::path socket_;

@@ -53,7 +53,7 @@ Verb curve_verb() {
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
                         {.name = "--output",
                          .place = &o->output,
-                         .about = "writes it there instead of to the terminal",
+                         .about = "write it to this file instead of the terminal",
                          .offer = Offer::files}},
           .examples = {"gylekeeper curve \"Harbour amber\" --output curve.csv"},
           .run = [o](const CommonOptions& common) { return run_curve(*o, common); }};

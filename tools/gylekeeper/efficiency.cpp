@@ -135,7 +135,7 @@ Verb efficiency_verb() {
                          .about = "of the wort when its volume was read; 20 °C when not given",
                          .needs = {"--preboil-volume"}}},
           .examples = {"gylekeeper efficiency harbour-amber-recipe.toml --volume \"19.5 L\" --gravity 1.047 "
-                       "--preboil-volume \"30 L\" --preboil-gravity 1.040 --preboil-temperature \"68 Cel\""},
+                       "--preboil-volume \"30 L\" --preboil-gravity 1.040 --preboil-temperature \"68 C\""},
           .run = [o](const CommonOptions& common) { return run_efficiency(*o, common); }};
 }
 

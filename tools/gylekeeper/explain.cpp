@@ -4,7 +4,7 @@
 namespace gyle {
 
 Verb explain_verb() {
-  return batch_lines_verb("explain", "why a batch stands where it stands", "explanation");
+  return batch_lines_verb("explain", "why a batch is judged to be where it is", "explanation");
 }
 
 }  // namespace gyle

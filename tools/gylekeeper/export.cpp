@@ -14,9 +14,11 @@ namespace {
 constexpr const char* kColumns =
     "CSV as of RFC 4180, in UTF-8; times in UTC. Text that a spreadsheet could take for a formula has an "
     "apostrophe before it. The columns:\n\n"
-    "raw: number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V), time_quality "
+    "raw: number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V, as UCUM writes "
+    "them), time_quality "
     "(stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n\n"
-    "curve: time_utc, gravity_raw_sg (as the float said), gravity_sg (the estimate), gravity_low_sg and "
+    "curve: time_utc, gravity_raw_sg (as the hydrometer sent it), gravity_sg (the estimate), gravity_low_sg "
+    "and "
     "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, stage\n\n"
     "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence\n\n"
     "notes: number, time_utc, text\n\n"

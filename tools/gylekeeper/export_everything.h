@@ -9,7 +9,7 @@
 namespace gyle {
 
 // Writes all that the daemon knows into a folder, which is made when it is not there; what an earlier export
-// left in it is written anew. Each file is written under another name and renamed when it is whole.
+// left in it is written again. Each file is written under another name and renamed when it is whole.
 //
 //   manifest.json       every file with its rows or items, and `complete`: false while the others are written
 //   batches.json        each batch with its description, notes, samples, alerts and amendments

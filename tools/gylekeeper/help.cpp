@@ -94,8 +94,8 @@ std::string tool_help(std::span<const Verb> verbs) {
   text += "\nOptions of every verb:\n";
   CommonOptions common;
   for (const Argument& argument : common_arguments(common)) text += row(argument);
-  text += row("--help", "tells this, or of a verb what it takes, with an example") +
-          row("--version", "tells the version") + "\nExit codes:";
+  text += row("--help", "shows this, or what a verb takes, with an example") +
+          row("--version", "shows the version") + "\nExit codes:";
   for (std::size_t code = 0; code < kExitMeanings.size(); ++code) {
     text += fmt::format("{} {} {}", code == 0 ? "" : ";", code, kExitMeanings[code]);
   }

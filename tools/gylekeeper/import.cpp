@@ -10,7 +10,6 @@
 #include "batch_options.h"
 #include "clock/local_time.h"
 #include "config/batch_file.h"
-#include "config/batch_validation.h"
 #include "config/read_file.h"
 #include "control/request_target.h"
 #include "control_answers.h"
@@ -25,7 +24,7 @@ namespace {
 
 constexpr std::size_t kPartBytes = 900'000;   // the daemon takes no more than a megabyte at once
 constexpr std::size_t kMostBytes = 64 << 20;  // of the file
-constexpr std::size_t kShown = 10;            // rejected rows
+constexpr std::size_t kShown = 10;            // of what was refused
 
 struct ImportOptions {
   std::filesystem::path file;
@@ -40,9 +39,8 @@ struct ImportOptions {
   std::string gravity_unit = "SG";
   std::optional<std::string> temperature_column;
   std::optional<std::string> room_column;
-  std::string temperature_unit = "Cel";
+  std::string temperature_unit = "C";
   std::string separator = ",";
-  bool decimal_comma = false;
   bool dry_run = false;
 };
 
@@ -55,11 +53,6 @@ struct Import {
 Result<CsvMapping> mapping_of(const ImportOptions& options) {
   CsvMapping mapping;
   mapping.separator = options.separator == "tab" ? '\t' : options.separator.front();
-  mapping.decimal_comma = options.decimal_comma;
-  if (mapping.decimal_comma && mapping.separator == ',') {
-    return fail(Errc::malformed,
-                "a comma cannot both separate fields and stand in numbers; say the --separator, as \";\"");
-  }
   mapping.time_column = options.time_column;
   mapping.time_format = options.time_format.value_or("");
   BOOST_OUTCOME_TRYV(check_time_format(mapping.time_format));
@@ -92,7 +85,7 @@ Result<Import> import_of(const ImportOptions& options, const std::string& zone) 
                                                 format_rfc3339(packaged), format_rfc3339(pitched)));
   }
   BOOST_OUTCOME_TRYV(apply(options.batch, import.batch));
-  BOOST_OUTCOME_TRYV(validate(import.batch));
+  BOOST_OUTCOME_TRYV(validate_options(import.batch));
   return import;
 }
 
@@ -129,10 +122,13 @@ Result<std::string> send(const ControlClient& daemon, const ImportOptions& optio
                      "application/toml", format_batch(import.batch));
 }
 
+nlohmann::ordered_json json_of(const std::vector<RefusedInput>& refused) {
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const RefusedInput& one : refused) list.push_back({{"line", one.line}, {"why", one.why}});
+  return list;
+}
+
 nlohmann::ordered_json json_of(const Import& import) {
-  nlohmann::ordered_json rejected = nlohmann::ordered_json::array();
-  for (const RejectedRow& row : import.read.rejected)
-    rejected.push_back({{"line", row.line}, {"why", row.why}});
   return {{"rows", import.read.rows},
           {"rows_used", import.read.used},
           {"readings", import.read.readings.size()},
@@ -140,25 +136,34 @@ nlohmann::ordered_json json_of(const Import& import) {
           {"last", format_rfc3339(import.read.readings.back().time)},
           {"pitched", format_rfc3339(import.batch.pitched)},
           {"packaged", format_rfc3339(import.packaged)},
-          {"rejected", std::move(rejected)}};
+          {"encoding", import.read.latin1 ? "Latin-1" : "UTF-8"},
+          {"refused", json_of(import.read.refused_rows)},
+          {"refused_temperatures", json_of(import.read.refused_temperatures)}};
 }
 
 std::string printable(const std::string& text) { return displayable(text, 400); }
 
-void tell(const ImportOptions& options, const Import& import, const std::string& zone) {
+void show(const std::vector<RefusedInput>& refused) {
+  for (std::size_t i = 0; i < std::min(refused.size(), kShown); ++i) {
+    fmt::print("  line {}: {}\n", refused[i].line, printable(refused[i].why));
+  }
+  if (refused.size() > kShown) fmt::print("  and {} more\n", refused.size() - kShown);
+}
+
+void show(const ImportOptions& options, const Import& import, const std::string& zone) {
   DisplaySettings display;
   display.time_zone = zone;
-  const std::vector<RejectedRow>& rejected = import.read.rejected;
-  fmt::print("{}: {} rows, {} used, {} rejected; from {} {} to {} {}, {}.\n", options.file.string(),
-             import.read.rows, import.read.used, rejected.size(),
-             show_date(import.read.readings.front().time, display),
-             show_clock(import.read.readings.front().time, display),
-             show_date(import.read.readings.back().time, display),
-             show_clock(import.read.readings.back().time, display), zone);
-  for (std::size_t i = 0; i < std::min(rejected.size(), kShown); ++i) {
-    fmt::print("  line {}: {}\n", rejected[i].line, printable(rejected[i].why));
-  }
-  if (rejected.size() > kShown) fmt::print("  and {} more\n", rejected.size() - kShown);
+  const MappedReadings& read = import.read;
+  fmt::print("{}: {} rows, {} used, {} refused; from {} {} to {} {}, {}.\n", options.file.string(), read.rows,
+             read.used, read.refused_rows.size(), show_date(read.readings.front().time, display),
+             show_clock(read.readings.front().time, display), show_date(read.readings.back().time, display),
+             show_clock(read.readings.back().time, display), zone);
+  if (read.latin1) fmt::print("The file is not UTF-8; it was read as Latin-1.\n");
+  show(read.refused_rows);
+  if (read.refused_temperatures.empty()) return;
+  fmt::print("{} temperatures are refused; their rows are used without them.\n",
+             read.refused_temperatures.size());
+  show(read.refused_temperatures);
 }
 
 Exit run_import(const ImportOptions& options, const CommonOptions& common) {
@@ -166,13 +171,13 @@ Exit run_import(const ImportOptions& options, const CommonOptions& common) {
   if (!zone) return complain(zone.error(), Exit::wrong_use);
   const auto import = import_of(options, zone.value());
   if (!import) return complain(import.error(), Exit::wrong_use);
-  if (!common.json) tell(options, import.value(), zone.value());
+  if (!common.json) show(options, import.value(), zone.value());
   nlohmann::ordered_json json = json_of(import.value());
   if (options.dry_run) {
     if (common.json) {
       fmt::print("{}\n", json.dump());
     } else {
-      fmt::print("Nothing has been imported: it was a dry run.\n");
+      fmt::print("A dry run: nothing was imported.\n");
     }
     return Exit::ok;
   }
@@ -187,8 +192,9 @@ Exit run_import(const ImportOptions& options, const CommonOptions& common) {
     fmt::print("{}\n", json.dump());
     return Exit::ok;
   }
-  fmt::print("\"{}\" is batch {} now, packaged and judged like one that was watched; nobody was alerted.\n",
-             printable(batch.value().name), batch.value().id);
+  fmt::print(
+      "\"{}\" is batch {} now: packaged, and evaluated like one that was watched. No alert was sent.\n",
+      printable(batch.value().name), batch.value().id);
   if (!batch.value().band.empty()) fmt::print("{}\n", printable(batch.value().band));
   return Exit::ok;
 }
@@ -232,13 +238,12 @@ Verb import_verb() {
       {.name = "--room-column", .place = &o->room_column, .about = "the room's temperatures"},
       {.name = "--temperature-unit",
        .place = &o->temperature_unit,
-       .about = "Cel or F, of both; Cel when not given",
-       .choices = {"Cel", "F"}},
+       .about = "C or F, of both; C when not given",
+       .choices = {"C", "F"}},
       {.name = "--separator",
        .place = &o->separator,
        .about = "what stands between fields, as \";\", or the word tab; a comma when not given",
        .check = one_character},
-      {.name = "--decimal-comma", .place = &o->decimal_comma, .about = "numbers are written as 1,048"},
       {.name = "--pitched",
        .place = &o->pitched,
        .about = "when the yeast went in, as \"2026-03-01 18:30\"; the first reading when not given"},
@@ -247,7 +252,7 @@ Verb import_verb() {
        .about = "when it was packaged; the last reading when not given"},
       {.name = "--dry-run",
        .place = &o->dry_run,
-       .about = "only says what would be read, and which rows would not"}};
+       .about = "show what would be read and what would be refused; import nothing"}};
   for (Argument& argument : batch_arguments(o->batch)) {
     if (argument.name == "--name") argument.required = true;
     arguments.push_back(std::move(argument));
@@ -257,17 +262,21 @@ Verb import_verb() {
       .about = "an old batch from a CSV, as a packaged batch with its curve",
       .arguments = std::move(arguments),
       .notes =
-          "Rows are taken in order of time, whatever order they have in the file. A row without a time "
-          "or a plausible gravity is left out and told with its line; when more are left out than used, "
-          "nothing is imported. The batch is judged as if it had been watched: it has a curve, a "
-          "report, alerts to read, and counts for its yeast; nobody is alerted of it. The same file "
-          "again is refused. CSV as of RFC 4180.",
+          "Rows are taken in order of time, whatever order they have in the file. A row without a time or a "
+          "plausible gravity is refused and listed with its line; so is a temperature that cannot be one. "
+          "When "
+          "more rows are refused than used, or most temperatures look like another unit, nothing is "
+          "imported. "
+          "The batch is evaluated as if it had been watched: it has a curve, a report and alerts to read, "
+          "and "
+          "counts for its yeast; no alert is sent. The same file is not imported twice. CSV as in RFC 4180, "
+          "UTF-8 or Latin-1; decimals after a point or a comma.",
       .examples = {"gylekeeper import 2019-amber.csv --name \"Amber of 2019\" --vessel left --yeast \"House "
                    "ale\" --original-gravity 1.048 --time-column Date --gravity-column SG "
                    "--temperature-column Temp --temperature-unit F --dry-run",
                    "gylekeeper import gärung.csv --name Helles --vessel links --time-column Datum "
                    "--time-format \"%d.%m.%Y %H:%M\" --gravity-column Extrakt --gravity-unit P --separator "
-                   "\";\" --decimal-comma"},
+                   "\";\""},
       .run = [o](const CommonOptions& common) { return run_import(*o, common); }};
 }
 

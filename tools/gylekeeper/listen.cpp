@@ -7,8 +7,10 @@
 
 #include "broker_settings.h"
 #include "clock/system_clock.h"
+#include "ingest/topic_filter.h"
 #include "message_json.h"
 #include "message_lines.h"
+#include "mqtt/host_name.h"
 #include "mqtt/link.h"
 #include "tool_settings.h"
 #include "verbs.h"
@@ -28,19 +30,37 @@ bool is_of(const std::string& topic, const std::vector<std::string>& own) {
   });
 }
 
+// Where the daemon itself publishes: no readings.
+std::vector<std::string> topics_of_ours(const Settings& settings) {
+  std::vector<std::string> topics{settings.mqtt.heartbeat_topic};
+  for (const ChannelSettings& channel : settings.alerts.channels) {
+    if (const auto* mqtt = std::get_if<MqttChannelSettings>(&channel.kind)) topics.push_back(mqtt->topic);
+  }
+  for (const Vessel& vessel : settings.vessels) {
+    if (vessel.set_point) topics.push_back(vessel.set_point->topic);
+  }
+  topics.push_back(fmt::format("{}/5/{}", settings.homie.domain, settings.homie.device));
+  return topics;
+}
+
 Exit run_listen(const ListenOptions& options, const CommonOptions& common) {
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
   const auto broker = broker_settings(settings.value(), options.broker);
   if (!broker) return complain(broker.error(), Exit::wrong_use);
-  // What the daemon itself says is no reading.
-  std::vector<std::string> own_topics{settings.value().mqtt.heartbeat_topic};
-  for (const ChannelSettings& channel : settings.value().alerts.channels) {
-    if (const auto* mqtt = std::get_if<MqttChannelSettings>(&channel.kind)) own_topics.push_back(mqtt->topic);
-  }
+  const auto own_topics = topics_of_ours(settings.value());
   const auto filters = options.topics.empty() ? std::vector<std::string>{"#"} : options.topics;
+  for (const std::string& filter : filters) {
+    if (const auto right = check_topic_filter(filter); !right) {
+      return complain(Error{Errc::malformed, fmt::format("--topic {}: {}", filter, right.error().message)},
+                      Exit::wrong_use);
+    }
+  }
+  if (const auto known = check_host_known(broker.value().settings.broker); !known) {
+    return complain(known.error(), Exit::failed);
+  }
 
-  // Ctrl-C ends the wait below instead of the process, so that the broker is told goodbye.
+  // Ctrl-C ends the wait below instead of the process, so that the connection is closed properly.
   sigset_t end_signals;
   sigemptyset(&end_signals);
   for (const int signal : {SIGINT, SIGTERM}) sigaddset(&end_signals, signal);
@@ -72,7 +92,7 @@ Exit run_listen(const ListenOptions& options, const CommonOptions& common) {
 Verb listen_verb() {
   const auto o = std::make_shared<ListenOptions>();
   return {.name = "listen",
-          .about = "show what arrives on the broker and what it is understood as",
+          .about = "show what arrives on the broker and how it is read",
           .arguments = {{.name = "--topic",
                          .place = &o->topics,
                          .about = "MQTT topic filters; every topic when not given",

@@ -130,20 +130,20 @@ std::string tool_manual(std::span<const Verb> verbs, const Edition& edition) {
       ".SH NAME\ngylekeeper \\- watch over fermenting beer\n"
       ".SH SYNOPSIS\n.B gylekeeper\n.I VERB\n[\\fIARGUMENT\\fR]...\n"
       ".SH DESCRIPTION\n"
-      "Asks the daemon\n.BR gylekeeperd (8),\nwhich watches fermenting beer by the sensors in it, how the "
-      "batches stand, and tells it what only the brewer knows.\n"
+      "Asks the daemon\n.BR gylekeeperd (8),\nwhich watches fermenting beer through its sensors, how the "
+      "batches are, and enters what only the brewer knows.\n"
       "Some verbs do their work without the daemon.\n"
-      "Each has a page of its own, such as\n.BR gylekeeper\\-status (1),\nand tells the same with "
+      "Each has a page of its own, such as\n.BR gylekeeper\\-status (1),\nand shows the same with "
       "\\fB\\-\\-help\\fR.\n"
       ".SH VERBS\n";
   for (const Verb& verb : verbs) {
     page += fmt::format(".TP\n{}\n{}\n", bold(verb.name), plain(capitalised(verb.about)) + ".");
   }
   CommonOptions common;
-  page += ".SH OPTIONS\nEvery verb takes these, and they may stand before it, too.\n" +
+  page += ".SH OPTIONS\nEvery verb takes these, before or after its name.\n" +
           entries(common_arguments(common), false) +
-          ".TP\n\\fB\\-\\-help\\fR\nTells what there is; after a verb, what that takes.\n"
-          ".TP\n\\fB\\-\\-version\\fR\nTells the version.\n" +
+          ".TP\n\\fB\\-\\-help\\fR\nShow the verbs; after a verb, what it takes.\n"
+          ".TP\n\\fB\\-\\-version\\fR\nShow the version.\n" +
           exit_status() +
           ".SH FILES\n"
           ".TP\n.I /etc/gylekeeper/gylekeeper.toml\nThe configuration, where every option is explained.\n"

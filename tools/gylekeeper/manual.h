@@ -9,7 +9,7 @@ namespace gyle {
 
 // Manual pages of section 1 as man(7) has them, for groff and mandoc alike.
 
-// What stands at the edges of a page.
+// What is printed at the edges of a page.
 struct Edition {
   std::string version;  // "0.1.0"
   std::string date;     // "2026-03-01"

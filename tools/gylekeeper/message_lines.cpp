@@ -62,7 +62,7 @@ std::string MessageLines::of(const Message& message) {
   lines += readings_lines(message, decoded.readings, display_);
   bool unmapped = false;
   for (const Refusal& refusal : decoded.refusals) {
-    lines += fmt::format("    not used ({}): {}\n", name(refusal.reason),
+    lines += fmt::format("    refused ({}): {}\n", name(refusal.reason),
                          displayable(refusal.detail, refusal.detail.size()));
     if (!refusal.head.empty()) lines += fmt::format("    it begins: {}\n", displayable(refusal.head));
     unmapped = unmapped || refusal.reason == RefusalReason::unmapped;

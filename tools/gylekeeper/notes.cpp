@@ -3,6 +3,8 @@
 
 namespace gyle {
 
-Verb notes_verb() { return batch_lines_verb("notes", "what was written about a batch", "notes?limit=1000"); }
+Verb notes_verb() {
+  return batch_lines_verb("notes", "the notes about a batch, each with its number", "notes?limit=1000");
+}
 
 }  // namespace gyle

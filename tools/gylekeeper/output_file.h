@@ -8,7 +8,7 @@
 
 namespace gyle {
 
-// Writes the whole of a file, making it anew. Errc::storage with the file and the system's reason.
+// Writes a whole file, replacing one that is there. Errc::storage with the file and the system's reason.
 Status write_file(const std::filesystem::path& path, std::string_view content);
 
 // Writes to that file, or without one to the terminal.

@@ -4,7 +4,6 @@
 #include "batch_options.h"
 #include "brewday/brew_plan.h"
 #include "config/batch_file.h"
-#include "config/batch_validation.h"
 #include "config/recipe_file.h"
 #include "control/request_target.h"
 #include "control_answers.h"
@@ -21,7 +20,7 @@ struct PitchOptions {
   std::optional<std::filesystem::path> batch_file;
   std::optional<std::filesystem::path> recipe;
   std::optional<std::string> pitched;
-  BatchOptions batch;  // goes before what the file says
+  BatchOptions batch;  // overrides the file
 };
 
 // The batch as the files and the options describe it; without BATCH.toml, when it was pitched is filled in by
@@ -72,7 +71,8 @@ Exit run_pitch(const PitchOptions& options, const CommonOptions& common) {
     }
     batch.value().pitched = *answer.value().now;
   }
-  if (const auto valid = validate(batch.value()); !valid) return complain(valid.error(), Exit::wrong_use);
+  if (const auto valid = validate_options(batch.value()); !valid)
+    return complain(valid.error(), Exit::wrong_use);
 
   const auto body = daemon.post("/v1/batches?vessel=" + percent_encoded(options.vessel), "application/toml",
                                 format_batch(batch.value()));
@@ -87,8 +87,8 @@ Exit run_pitch(const PitchOptions& options, const CommonOptions& common) {
              pitched.value().id);
   if (options.recipe && !options.batch.original_gravity && !options.batch.refractometer) {
     fmt::print(
-        "Its original gravity is what the recipe leads to expect; give the measured one with gylekeeper "
-        "amend {} --original-gravity.\n",
+        "Its original gravity is the recipe's estimate; enter the measured one with gylekeeper amend {} "
+        "--original-gravity.\n",
         pitched.value().id);
   }
   for (const std::string& line : {pitched.value().band, pitched.value().caution}) {
@@ -108,13 +108,13 @@ Verb pitch_verb() {
        .required = true},
       {.name = "--batch",
        .place = &o->batch_file,
-       .about = "BATCH.toml that describes the batch; what is said beside it "
-                "goes before",
+       .about = "BATCH.toml that describes the batch; other options override it",
        .offer = Offer::files},
       {.name = "--recipe",
        .place = &o->recipe,
-       .about = "RECIPE.toml it was brewed by: name, volume, yeast, plan and, unless "
-                "it is said, the expected original gravity are its",
+       .about =
+           "RECIPE.toml it was brewed by: gives name, volume, yeast, plan and, unless measured, the expected "
+           "original gravity",
        .offer = Offer::files,
        .excludes = {"--batch"}},
       {.name = "--pitched",
@@ -131,7 +131,7 @@ Verb pitch_verb() {
                        "gylekeeper pitch --vessel left --recipe harbour-amber-recipe.toml --original-gravity "
                        "1.047 --volume \"19.5 L\"",
                        "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "
-                       "--hold \"18 Cel until 75 % of the fall\" --hold \"22 Cel until final gravity\""},
+                       "--hold \"18 C until 75 % of the fall\" --hold \"22 C until final gravity\""},
           .run = [o](const CommonOptions& common) { return run_pitch(*o, common); }};
 }
 

@@ -124,7 +124,7 @@ Verb preboil_verb() {
            {.name = "--gravity", .place = &o->gravity, .about = "as 1.042 or \"10.5 P\"", .required = true},
            {.name = "--temperature",
             .place = &o->temperature,
-            .about = "of the wort when its volume was read, as \"68 Cel\"; 20 °C when not given"},
+            .about = "of the wort when its volume was read, as \"68 C\"; 20 °C when not given"},
            {.name = "--gravity-temperature",
             .place = &o->gravity_temperature,
             .about = "of the sample when its gravity was read, up to 60 °C; 20 °C when not given"}},
@@ -132,7 +132,7 @@ Verb preboil_verb() {
           "Before any sugar of the recipe is in it. Extract is conserved, water boils away or is "
           "added. A hot sample reads low: cool it below 40 °C.",
       .examples = {"gylekeeper preboil harbour-amber-recipe.toml --volume \"30 L\" --gravity 1.040 "
-                   "--temperature \"68 Cel\""},
+                   "--temperature \"68 C\""},
       .run = [o](const CommonOptions& common) { return run_preboil(*o, common); }};
 }
 

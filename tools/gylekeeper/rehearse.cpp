@@ -163,15 +163,15 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
   constexpr auto kTellEvery = std::chrono::seconds(5);
   const std::size_t total = rehearsal.messages.size();
   const SteadyTime start = std::chrono::steady_clock::now();
-  SteadyTime told = start;
+  SteadyTime shown = start;
   for (std::size_t i = 0; i < total; ++i) {
     const RehearsedMessage& message = rehearsal.messages[i];
     std::this_thread::sleep_until(due(message, rehearsal, options.speed, start));
     underway.add();
     link.publish(options.topic + "/" + message.sensor, senml_pack(message), false,
                  [&underway](Status status) { underway.done(status); });
-    if (options.quiet || std::chrono::steady_clock::now() - told < kTellEvery) continue;
-    told = std::chrono::steady_clock::now();
+    if (options.quiet || std::chrono::steady_clock::now() - shown < kTellEvery) continue;
+    shown = std::chrono::steady_clock::now();
     fmt::print("day {:.0f}, {} of {} messages\n",
                std::floor(in_days(message.delivered - rehearsal.spec.pitched)) + 1, i + 1, total);
     std::fflush(stdout);
@@ -223,7 +223,7 @@ Verb rehearse_verb() {
   const auto o = std::make_shared<RehearseOptions>();
   return {
       .name = "rehearse",
-      .about = "publish the sensors of a made-up batch",
+      .about = "publish the readings of a simulated batch",
       .arguments = {{.name = "--scenario",
                      .place = &o->scenario,
                      .about = "which kind of batch",
@@ -262,7 +262,7 @@ Verb rehearse_verb() {
                      .about = "writes the readings there, as READINGS.csv",
                      .offer = Offer::files},
                     {.name = "--dry-run", .place = &o->dry_run, .about = "write the files, publish nothing"},
-                    {.name = "--quiet", .place = &o->quiet, .about = "say nothing while it goes well"}},
+                    {.name = "--quiet", .place = &o->quiet, .about = "print nothing while it goes well"}},
       .notes = kTimes,
       .examples = {"gylekeeper rehearse --scenario stuck --speed 5000"},
       .run = [o](const CommonOptions& common) { return run_rehearse(*o, common); }};

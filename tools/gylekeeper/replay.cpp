@@ -139,7 +139,7 @@ Verb replay_verb() {
   const auto o = std::make_shared<ReplayOptions>();
   return {
       .name = "replay",
-      .about = "judge recorded readings as the daemon would have, without it",
+      .about = "evaluate recorded readings as the daemon would have, without it",
       .arguments = {{.name = "--batch",
                      .place = &o->batch,
                      .about = "BATCH.toml",

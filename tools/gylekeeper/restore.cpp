@@ -48,7 +48,7 @@ Exit run_restore(const RestoreOptions& options, const CommonOptions& common) {
 Verb restore_verb() {
   const auto o = std::make_shared<RestoreOptions>();
   return {.name = "restore",
-          .about = "puts a backup in the place of the daemon's database",
+          .about = "replace the daemon's database by a backup",
           .arguments = {{.name = "file",
                          .place = &o->file,
                          .about = "what `gylekeeper backup` wrote",

@@ -9,12 +9,12 @@
 namespace gyle {
 namespace {
 
-struct Options {
+struct SalvageOptions {
   std::filesystem::path from;
   std::filesystem::path to;
 };
 
-Exit run(const Options& options, const CommonOptions& common) {
+Exit run_salvage(const SalvageOptions& options, const CommonOptions& common) {
   const auto tables = salvage(options.from, options.to);
   if (!tables) return complain(tables.error());
   if (common.json) {
@@ -41,7 +41,7 @@ Exit run(const Options& options, const CommonOptions& common) {
 }  // namespace
 
 Verb salvage_verb() {
-  const auto o = std::make_shared<Options>();
+  const auto o = std::make_shared<SalvageOptions>();
   return {.name = "salvage",
           .about = "saves what can still be read of a damaged database into a new one",
           .arguments = {{.name = "old",
@@ -59,7 +59,7 @@ Verb salvage_verb() {
               "counted. Where there is a backup that is young enough, restore that rather: a salvaged "
               "database may lack rows that nobody can name.",
           .examples = {"gylekeeper salvage /var/lib/gylekeeper/journal.db /media/stick/saved.db"},
-          .run = [o](const CommonOptions& common) { return run(*o, common); }};
+          .run = [o](const CommonOptions& common) { return run_salvage(*o, common); }};
 }
 
 }  // namespace gyle

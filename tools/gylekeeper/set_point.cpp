@@ -36,18 +36,17 @@ Exit run_set_point(const SetPointOptions& options, const CommonOptions& common) 
 
 Verb set_point_verb() {
   const auto o = std::make_shared<SetPointOptions>();
-  return {.name = "set-point",
-          .about = "what the thermostats are asked for, and your yes to what waits for it",
-          .arguments = {{.name = "batch",
-                         .place = &o->batch,
-                         .about = std::string(kWhichBatch) + "; every batch in a vessel when not given",
-                         .offer = Offer::batches},
-                        {.name = "--confirm",
-                         .place = &o->confirm,
-                         .about = "the next temperature may be asked for"}},
-          .notes = kWhatItIs,
-          .examples = {"gylekeeper set-point", "gylekeeper set-point left --confirm"},
-          .run = [o](const CommonOptions& common) { return run_set_point(*o, common); }};
+  return {
+      .name = "set-point",
+      .about = "the set points of the thermostats, and your yes to one that waits for it",
+      .arguments = {{.name = "batch",
+                     .place = &o->batch,
+                     .about = std::string(kWhichBatch) + "; every batch in a vessel when not given",
+                     .offer = Offer::batches},
+                    {.name = "--confirm", .place = &o->confirm, .about = "agree to the next temperature"}},
+      .notes = kWhatItIs,
+      .examples = {"gylekeeper set-point", "gylekeeper set-point left --confirm"},
+      .run = [o](const CommonOptions& common) { return run_set_point(*o, common); }};
 }
 
 }  // namespace gyle

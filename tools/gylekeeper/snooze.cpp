@@ -28,7 +28,7 @@ Exit run_snooze(const SnoozeOptions& options, const CommonOptions& common) {
 Verb snooze_verb() {
   const auto o = std::make_shared<SnoozeOptions>();
   return {.name = "snooze",
-          .about = "no reminder of an alert before some time",
+          .about = "pause the reminders of an alert until a time",
           .arguments = {{.name = "alert",
                          .place = &o->alert,
                          .about = "its number, as gylekeeper alerts --open shows it",

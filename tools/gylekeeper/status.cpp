@@ -52,7 +52,7 @@ Exit run_status(const StatusOptions& options, const CommonOptions& common) {
 Verb status_verb() {
   const auto o = std::make_shared<StatusOptions>();
   return {.name = "status",
-          .about = "where every batch stands, three lines each",
+          .about = "where every batch is, in three lines each",
           .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches}},
           .examples = {"gylekeeper status"},
           .run = [o](const CommonOptions& common) { return run_status(*o, common); }};

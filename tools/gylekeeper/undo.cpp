@@ -23,7 +23,7 @@ Exit run_undo(const UndoOptions& options, const CommonOptions& common) {
 Verb undo_verb() {
   const auto o = std::make_shared<UndoOptions>();
   return {.name = "undo",
-          .about = "take back what was put right of a batch",
+          .about = "take back a correction of a batch",
           .arguments = {{.name = "batch",
                          .place = &o->batch,
                          .about = kWhichBatch,

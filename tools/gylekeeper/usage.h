@@ -24,7 +24,7 @@ std::string usage(const Argument& argument);
 // What follows "gylekeeper": {"sample", "BATCH", "GRAVITY", "[--at TIME]"}.
 std::vector<std::string> usage(const Verb& verb);
 
-// What it is, and what else holds: "of the sample, as "24 Cel"; not with --refractometer".
+// What it is, and what else holds: "of the sample, as "24 C"; not with --refractometer".
 std::string full_about(const Argument& argument);
 
 // "a", "a or b", "a, b or c".

@@ -26,6 +26,7 @@ std::vector<Verb> all_verbs() {
       channels_verb(),
       alert_test_verb(),
       sensors_verb(),
+      forget_verb(),
       calibrate_verb(),
       refusals_verb(),
       carbonate_verb(),

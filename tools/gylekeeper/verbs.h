@@ -27,6 +27,7 @@ Verb set_point_verb();
 Verb channels_verb();
 Verb alert_test_verb();
 Verb sensors_verb();
+Verb forget_verb();
 Verb calibrate_verb();
 Verb refusals_verb();
 Verb carbonate_verb();

@@ -74,7 +74,7 @@ body = "{text}"
 token_file = "token"
 at_least = "warning"
 alerts = ["stuck", "broker-lost"]
-vessels = ["left"]
+vessels = ["bucket"]
 reminders = false
 [[channel]]
 name = "mail"
@@ -160,10 +160,10 @@ sensors = []
   CHECK(webhook.token_file == "token");
   CHECK_FALSE(phone.reminders);
   CHECK(phone.digest);
-  CHECK(phone.filter.takes(Severity::warning, "stuck", "left", "any"));
+  CHECK(phone.filter.takes(Severity::warning, "stuck", "bucket", "any"));
   CHECK(phone.filter.takes(Severity::error, "broker-lost", "", ""));
-  CHECK_FALSE(phone.filter.takes(Severity::notice, "stuck", "left", "any"));
-  CHECK_FALSE(phone.filter.takes(Severity::warning, "step-due", "left", "any"));
+  CHECK_FALSE(phone.filter.takes(Severity::notice, "stuck", "bucket", "any"));
+  CHECK_FALSE(phone.filter.takes(Severity::warning, "step-due", "bucket", "any"));
   CHECK_FALSE(phone.filter.takes(Severity::warning, "stuck", "right", "any"));
   const auto& mail = std::get<EmailSettings>(s.alerts.channels[2].kind);
   CHECK(mail.server == "smtps://mail.example.org");
@@ -283,6 +283,9 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {"[[channel]]\nname = \"a\"\nkind = \"e-mail\"\nserver = \"smtp://m\"\nfrom = \"a b@c\"\nto = "
        "[\"a@b\"]\n",
        "5: channel[1].from: ", "address alone"},
+      {"[[channel]]\nname = \"a\"\nkind = \"log\"\nvessels = [\"buckt\"]\n[[vessel]]\nname = \"bucket\"\n"
+       "sensors = []\n",
+       "4: channel[1].vessels: ", "\"bucket\" meant"},
       {"[[source]]\nformat = \"senml\"\n", "1: source[1].topic: ", "missing"},
       {"[[source]]\ntopic = \"a#\"\n", "2: source[1].topic: ", "stand alone"},
       {"[[source]]\ntopic = \"a/#/b\"\n", "2: source[1].topic: ", "last level"},
@@ -349,12 +352,12 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
       {vessel + limits, "4: vessel[1].set_point.topic: ", "missing"},
       {vessel + "lowest = \"24 Cel\"\nhighest = \"10 Cel\"\n",
        "6: vessel[1].set_point.highest: ", "above lowest"},
-      {vessel + "lowest = 10\n", "5: vessel[1].set_point.lowest: ", "\"10 Cel\""},
+      {vessel + "lowest = 10\n", "5: vessel[1].set_point.lowest: ", "\"10 C\""},
       {vessel + "lowest = \"-20 Cel\"\n", "5: vessel[1].set_point.lowest: ", "between -5 and 45"},
       {vessel + "highest = \"60 Cel\"\n", "5: vessel[1].set_point.highest: ", "between -5 and 45"},
       {vessel + limits + "topic = \"t/#\"\n", "7: vessel[1].set_point.topic: ", "without"},
       {vessel + limits + "when = \"always\"\n", "7: vessel[1].set_point.when: ", "\"automatic\""},
-      {vessel + limits + "unit = \"K\"\n", "7: vessel[1].set_point.unit: ", "\"Cel\" or \"F\""},
+      {vessel + limits + "unit = \"K\"\n", "7: vessel[1].set_point.unit: ", "\"C\" or \"F\""},
       {vessel + limits + "body = \"on\"\n", "7: vessel[1].set_point.body: ", "{value}"},
       {vessel + limits + "resend = \"1 s\"\n", "7: vessel[1].set_point.resend: ", "30 s and 24 h"},
       {vessel + limits + "least_pause = \"0 min\"\n", "7: vessel[1].set_point.least_pause: ", "above 0"},
@@ -378,4 +381,19 @@ TEST_CASE("a file that cannot be read is told with its cause") {
   const auto folder = load_settings("/");
   REQUIRE_FALSE(folder.has_value());
   CHECK_THAT(folder.error().message, Catch::Contains("Is a directory"));
+}
+
+TEST_CASE("all mistakes of a configuration are reported at once") {
+  const auto settings = parse_settings(
+      "[mqtt]\nbrokr = \"x\"\nversion = 4\n[page]\nlisten = \"8480\"\n[[source]]\nformat = \"xml\"\n"
+      "[[vessel]]\nname = \"a\"\n",
+      "g.toml");
+  REQUIRE_FALSE(settings);
+  const std::string& message = settings.error().message;
+  CAPTURE(message);
+  for (const char* line :
+       {"g.toml:2: mqtt.brokr: ", "\ng.toml:3: mqtt.version: ", "\ng.toml:5: page.listen: ",
+        "\ng.toml:7: source[1].format: ", "\ng.toml:8: vessel[1].sensors: missing"}) {
+    CHECK_THAT(message, Catch::Contains(line));
+  }
 }

@@ -51,13 +51,23 @@ TEST_CASE("a misspelt key is told with the nearest known one") {
   CHECK(nearest(std::string(100000, 'x'), known).empty());
 }
 
-TEST_CASE("of several mistakes the first in the file is told") {
+TEST_CASE("all mistakes are reported in the order of the file") {
   TomlProblems problems("f.toml");
   CHECK(problems.status().has_value());
-  problems.add(7, "b", "second");
+  problems.add(7, "b.x", "second");
   problems.add(3, "a", "first");
-  problems.add(5, "c", "third");
-  CHECK(problems.status().error().message == "f.toml:3: a: first");
+  problems.add_absence(6, "b", "b.name", "missing");  // b.x may be meant
+  problems.add_absence(1, "c", "c.name", "missing");
+  CHECK(problems.status().error().message ==
+        "f.toml:3: a: first\nf.toml:7: b.x: second\nf.toml:1: c.name: missing");
+}
+
+TEST_CASE("of very many mistakes the first are reported, and how many more there are") {
+  TomlProblems problems("f.toml");
+  for (int line = 1; line <= 25; ++line) problems.add(line, "a", "wrong");
+  const std::string message = problems.status().error().message;
+  CHECK(std::count(message.begin(), message.end(), '\n') == 20);
+  CHECK_THAT(message, Catch::EndsWith("f.toml:21: and 5 more"));
 }
 
 TEST_CASE("what a file says is quoted in a form that can be shown") {

@@ -50,6 +50,18 @@ TEST_CASE("a batch called by another's number does not hide it") {
   CHECK(find_batch(std::span(batches).first(2), "5").value().id == 5);
 }
 
+TEST_CASE("names are matched regardless of case where that leaves one") {
+  const std::vector<BatchRecord> batches{batch(1, "Left", "Amber", true), batch(2, "Left", "Amber", false),
+                                         batch(3, "right", "Pale", false), batch(4, "third", "PALE", false)};
+  CHECK(find_batch(batches, "left").value().id == 2);
+  CHECK(find_batch(batches, "AMBER").value().id == 2);
+  CHECK(find_batch(batches, "Pale").value().id == 3);
+  CHECK(find_batch(batches, "PALE").value().id == 4);
+  const auto both = find_batch(batches, "pale");
+  REQUIRE_FALSE(both);
+  CHECK(both.error().code == Errc::conflict);
+}
+
 TEST_CASE("an unknown batch is refused with those there are") {
   const std::vector<BatchRecord> batches{batch(1, "left", "Amber", false), batch(2, "right", "Gone", true)};
   const auto found = find_batch(batches, "middle");

@@ -236,6 +236,12 @@ class FakeCellar : public Cellar {
     return PairedSamples{{{44.0, SpecificGravity::unchecked(1.040)}},
                          {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
   }
+  Status forget_sensor(const std::string& sensor) override {
+    if (sensor == "float") return fail(Errc::conflict, "float is in use by a batch");
+    forgotten.push_back(sensor);
+    return success();
+  }
+  std::vector<std::string> forgotten;
   Result<CalibrationRecord> calibrate(const std::string&, const std::optional<InclinationFit>& fit) override {
     return CalibrationRecord{4, daemon().now, fit};
   }

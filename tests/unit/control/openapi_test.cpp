@@ -82,6 +82,7 @@ constexpr Example kExamples[] = {
     {"POST", "/v1/channels/{channel}/retry", "/v1/channels/phone/retry"},
     {"GET", "/v1/sensors", "/v1/sensors"},
     {"GET", "/v1/sensors", "/v1/sensors?limit=1"},
+    {"DELETE", "/v1/sensors/{sensor}", "/v1/sensors/tilting"},
     {"GET", "/v1/batches",
      "/v1/batches?name=amber&yeast=&since=2026-01-01T00:00:00Z&until=2027-01-01T00:00:00Z"},
     {"POST", "/v1/imports/{import}/readings", "/v1/imports/import-1/readings",

@@ -327,3 +327,23 @@ TEST_CASE("channels are shown, tested and tried again") {
   CHECK(ask("POST", "/v1/channels/phone/burn").status == 404);
   CHECK(ask("POST", "/v1/channels").status == 405);
 }
+
+TEST_CASE("a sensor is forgotten whatever the case of its id, unless a batch uses it") {
+  FakeCellar cellar;
+  const auto forget = [&](const char* target) {
+    return respond({"DELETE", target, "", ""}, cellar, {}).status;
+  };
+  CHECK(forget("/v1/sensors/TILTING") == 200);
+  CHECK(cellar.forgotten == std::vector<std::string>{"tilting"});
+  CHECK(forget("/v1/sensors/nowhere") == 404);
+  CHECK(forget("/v1/sensors/float") == 409);
+}
+
+TEST_CASE("a note is listed with the number by which it is amended") {
+  FakeCellar cellar;
+  cellar.written = {{17, at("2026-03-02T10:00:00Z"), "Yeast rinsed.\nTwice."}};
+  const json lines =
+      json::parse(respond({"GET", "/v1/batches/left/notes", "", ""}, cellar, {}).body)["lines"];
+  REQUIRE(lines.size() == 2);
+  CHECK(lines[0].get<std::string>().substr(0, 4) == "17  ");
+}

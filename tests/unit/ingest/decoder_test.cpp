@@ -67,6 +67,20 @@ TEST_CASE("a JSON message becomes readings by the pointers of its source") {
   CHECK(result.readings[1].value == 18.25);
 }
 
+// Many sensors send their battery now and then only.
+TEST_CASE("a field that is absent is no refusal while another is there") {
+  for (const char* payload : {R"({"id":"f","sg":1.05})", R"({"id":"f","sg":"1.05","t":null})"}) {
+    CAPTURE(payload);
+    const auto result = decoded(on("cellar/x/state", payload));
+    CHECK(result.refusals.empty());
+    REQUIRE(result.readings.size() == 1);
+    CHECK(result.readings[0].value == 1.05);
+  }
+  const auto none = decoded(on("cellar/x/state", R"({"id":"f","gravity":1.05})"));
+  CHECK(none.readings.empty());
+  CHECK(none.refusals.size() == 2);
+}
+
 TEST_CASE("scale and offset come before the unit") {
   Source source = json_source();
   source.fields = {{Quantity::gravity, "/0", Unit::specific_gravity, 0.001, 0.002},
@@ -168,7 +182,7 @@ TEST_CASE("a record that cannot be used does not spoil the others") {
 }
 
 TEST_CASE("a bare number is read strictly") {
-  for (const char* payload : {"21.5", " 21.5\n", "+21.5", "2.15e1", "21.50"}) {
+  for (const char* payload : {"21.5", " 21.5\n", "+21.5", "2.15e1", "21.50", "\"21.5\""}) {
     CAPTURE(payload);
     const auto result = decoded(on("probes/p/value", payload));
     REQUIRE(result.readings.size() == 1);
@@ -177,7 +191,7 @@ TEST_CASE("a bare number is read strictly") {
     CHECK(result.readings[0].time_quality == TimeQuality::arrival);
   }
   for (const char* payload : {"", " ", "21,5", "21.5 C", "0x15", "nan", "inf", "-inf", "1e999", "+-3", "2 1",
-                              "--2", "{\"v\":21.5}", "\xFF"}) {
+                              "--2", "\"", "\"\"", "\"21.5", "{\"v\":21.5}", "\xFF"}) {
     CAPTURE(payload);
     CHECK(only_refusal(decoded(on("probes/p/value", payload))) == RefusalReason::not_a_number);
   }
@@ -194,7 +208,7 @@ TEST_CASE("what is not to be believed is refused with its reason") {
       {"empty", "", RefusalReason::not_json},
       {"not a number", R"({"id":"f","sg":NaN})", RefusalReason::not_json},
       {"too large for a double", R"({"id":"f","sg":1e999})", RefusalReason::not_a_number},
-      {"text", R"({"id":"f","sg":"1.048"})", RefusalReason::not_a_number},
+      {"text", R"({"id":"f","sg":"1.048 SG"})", RefusalReason::not_a_number},
       {"missing", R"({"id":"f"})", RefusalReason::missing_field},
       {"null", R"({"id":"f","sg":null})", RefusalReason::missing_field},
       {"thousandths as SG", R"({"id":"f","sg":1050})", RefusalReason::out_of_range},

@@ -32,7 +32,7 @@ TEST_CASE("a proposal, pasted, reads the message that it was made for") {
        "cellar/state",
        R"({"id":"f 7","now":{"sg":1.05,"temp":{"c":18}},"room_temp":12})",
        "f 7",
-       {{Quantity::gravity, 1.05}, {Quantity::ambient_temperature, 12}}},
+       {{Quantity::gravity, 1.05}, {Quantity::beer_temperature, 18}, {Quantity::ambient_temperature, 12}}},
       {"other units",
        "a/b",
        R"({"device":"x","gravity":1048,"temp_f":64.4,"battery_mv":3700,"inclination":31.5})",
@@ -54,6 +54,30 @@ TEST_CASE("a proposal, pasted, reads the message that it was made for") {
       {"number", "probes/p1/temperature", "18.5", "p1", {{Quantity::beer_temperature, 18.5}}},
       {"equal keys", "a/b", R"({"id":"x","temp":6,"temp":64.4})", "x", {{Quantity::beer_temperature, 18}}},
       {"no level is an id", "/temperature", "18.5", "/temperature", {{Quantity::beer_temperature, 18.5}}},
+      {"a number without a name", "attic/probe", "18.5", "probe", {{Quantity::beer_temperature, 18.5}}},
+      {"a gravity without a name", "attic/pack", "1.048", "pack", {{Quantity::gravity, 1.048}}},
+      {"a number in quotes", "probes/p1/temperature", "\"18.5\"", "p1", {{Quantity::beer_temperature, 18.5}}},
+      {"numbers in quotes",
+       "cellar/float-1/state",
+       R"({"gravity":"1.048","temp":" 64.4 "})",
+       "float-1",
+       {{Quantity::gravity, 1.048}, {Quantity::beer_temperature, 18}}},
+      {"value and unit",
+       "cellar/probe-2/beer",
+       R"({"value":64.4,"unit":"°F"})",
+       "probe-2",
+       {{Quantity::beer_temperature, 18}}},
+      {"value and unit, nested",
+       "cellar/7",
+       R"({"gravity":{"value":12,"unit":"P"},"room":{"value":"12.5","unit":"C"},"wet":{"value":40,"unit":"%"}})",
+       "7",
+       {{Quantity::gravity, 1.04838}, {Quantity::ambient_temperature, 12.5}}},
+      {"short names",
+       "cellar/f1/state",
+       R"({"sg":1.048,"t_f":64.4})",
+       "f1",
+       {{Quantity::gravity, 1.048}, {Quantity::beer_temperature, 18}}},
+      {"humps", "cellar/f1/state", R"({"tempF":41})", "f1", {{Quantity::beer_temperature, 5}}},
       {"one level", "gravity", "1.048", "gravity", {{Quantity::gravity, 1.048}}},
       {"SenML",
        "x/y",
@@ -100,16 +124,33 @@ TEST_CASE("a time stamp that would not be believed is not proposed") {
     const std::string proposal =
         propose_source({"a/b", std::string(R"({"gravity":1.05,"time":)") + time + "}", kNow});
     CHECK_FALSE(proposal.empty());
-    CHECK(proposal.find("time = ") == std::string::npos);
+    CHECK(proposal.find("\ntime = ") == std::string::npos);
   }
 }
 
 TEST_CASE("nothing is proposed for what holds no reading") {
   for (const char* payload : {"", "hello", "{}", "[]", R"({"humidity":60})", R"({"gravity":"high"})",
-                              R"({"gravity":1e5})", "12", "null"}) {
+                              R"({"gravity":1e5})", "1", "0", "60", "null", R"({"value":40,"unit":"%"})"}) {
     CAPTURE(payload);
     CHECK(propose_source({"a/b", payload, kNow}).empty());
   }
   CHECK(propose_source({"a/+", R"({"gravity":1.05})", kNow}).empty());
   CHECK(propose_source({"a/\n", R"({"gravity":1.05})", kNow}).empty());
+}
+
+// A neighbour may send something else: it gets a proposal of its own.
+TEST_CASE("a proposal reads the topic that it was made for and no other") {
+  for (const char* topic : {"attic/pack", "cellar/float-1/state", "attic/pack/temperature"}) {
+    CAPTURE(topic);
+    const auto settings = parse_settings(propose_source({topic, "18.5", kNow}), "proposal");
+    REQUIRE(settings);
+    REQUIRE(settings.value().sources.size() == 1);
+    CHECK(settings.value().sources[0].filter == topic);
+  }
+}
+
+TEST_CASE("a number that a proposal does not use is named") {
+  const std::string proposal =
+      propose_source({"a/b", R"({"gravity":1.05,"temp_c":18,"temp_f":64.4,"rssi":-70})", kNow});
+  CHECK_THAT(proposal, Catch::Contains("# not used: /temp_f = 64.4, /rssi = -70"));
 }

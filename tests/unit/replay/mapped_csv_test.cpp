@@ -45,7 +45,7 @@ TEST_CASE("columns become readings in order of time, whatever order the file has
   const MappedReadings& all = read_back.value();
   CHECK(all.rows == 2);
   CHECK(all.used == 2);
-  CHECK(all.rejected.empty());
+  CHECK(all.refused_rows.empty());
   REQUIRE(all.readings.size() == 3);
   CHECK(shown(all.readings[0]) == "2026-03-01T18:30:00Z gravity 1.048000");
   CHECK(shown(all.readings[1]) == "2026-03-02T18:30:00Z gravity 1.030000");
@@ -54,10 +54,9 @@ TEST_CASE("columns become readings in order of time, whatever order the file has
   CHECK(all.readings[0].time_quality == TimeQuality::stamped);
 }
 
-TEST_CASE("separator, decimal comma, degrees Plato and Fahrenheit are as they are said to be") {
+TEST_CASE("separator, degrees Plato and Fahrenheit are as they are said to be") {
   CsvMapping mapping = plain();
   mapping.separator = ';';
-  mapping.decimal_comma = true;
   mapping.gravity_in_plato = true;
   mapping.fahrenheit = true;
   mapping.ambient_column = "Raum";
@@ -71,7 +70,42 @@ TEST_CASE("separator, decimal comma, degrees Plato and Fahrenheit are as they ar
   CHECK(all.value().readings[2].quantity == Quantity::ambient_temperature);
 }
 
-TEST_CASE("a row that cannot be used is told with its line, and the others are used") {
+TEST_CASE("decimals stand after a point or a comma") {
+  const auto quoted = read("Date,SG,Temp\n2026-03-01 19:30,\"1,012\",\"18,5\"\n");
+  REQUIRE(quoted);
+  CHECK(quoted.value().readings.at(0).value == 1.012);
+  CHECK(quoted.value().readings.at(1).value == 18.5);
+  CsvMapping mapping = plain();
+  mapping.separator = ';';
+  const auto separated =
+      read("Date;SG;Temp\n2026-03-01 19:30;1,012;18.5\n2026-03-01 19:31;1.012,5;18.5\n", mapping);
+  REQUIRE(separated);
+  CHECK(separated.value().readings.at(0).value == 1.012);
+  CHECK(separated.value().refused_rows.size() == 1);
+}
+
+TEST_CASE("a file in Latin-1 is read, and says so") {
+  CsvMapping mapping = plain();
+  mapping.gravity_column = "W\xc3\xbcrze";
+  mapping.temperature_column =
+      "\xc2\xb0"
+      "C";
+  const auto all = read(
+      "Date,W\xfcrze,\xb0"
+      "C\n2026-03-01 19:30,1.048,18\n",
+      mapping);
+  REQUIRE(all);
+  CHECK(all.value().latin1);
+  CHECK(all.value().readings.size() == 2);
+  const auto utf8 = read(
+      "Date,W\xc3\xbcrze,\xc2\xb0"
+      "C\n2026-03-01 19:30,1.048,18\n",
+      mapping);
+  REQUIRE(utf8);
+  CHECK_FALSE(utf8.value().latin1);
+}
+
+TEST_CASE("a row that cannot be used is reported with its line, and the others are used") {
   const auto read_back = read(
       "Date,SG,Temp\n"
       "2026-03-01 19:30,1.048,18\n"
@@ -88,15 +122,20 @@ TEST_CASE("a row that cannot be used is told with its line, and the others are u
   const MappedReadings& all = read_back.value();
   CHECK(all.rows == 10);
   CHECK(all.used == 5);
-  REQUIRE(all.rejected.size() == 5);
-  CHECK(all.rejected[0].line == 3);
-  CHECK_THAT(all.rejected[0].why, Contains("empty"));
-  CHECK(all.rejected[1].line == 4);
-  CHECK_THAT(all.rejected[1].why, Contains("1.048"));  // kg/m3, it seems
-  CHECK(all.rejected[2].line == 6);
-  CHECK(all.rejected[3].line == 7);
-  CHECK_THAT(all.rejected[3].why, Contains("no such time"));
-  CHECK(all.rejected[4].line == 10);
+  REQUIRE(all.refused_rows.size() == 5);
+  CHECK(all.refused_rows[0].line == 3);
+  CHECK_THAT(all.refused_rows[0].why, Contains("empty"));
+  CHECK(all.refused_rows[1].line == 4);
+  CHECK_THAT(all.refused_rows[1].why, Contains("1.048"));  // kg/m3, it seems
+  CHECK(all.refused_rows[2].line == 6);
+  CHECK(all.refused_rows[3].line == 7);
+  CHECK_THAT(all.refused_rows[3].why, Contains("no such time"));
+  CHECK(all.refused_rows[4].line == 10);
+  REQUIRE(all.refused_temperatures.size() == 2);
+  CHECK(all.refused_temperatures[0].line == 5);
+  CHECK_THAT(all.refused_temperatures[0].why, Contains("'not measured' is no temperature"));
+  CHECK(all.refused_temperatures[1].line == 8);
+  CHECK_THAT(all.refused_temperatures[1].why, Contains("85 °C"));
   // 85 degC is what a probe says before it has measured.
   CHECK(std::count_if(all.readings.begin(), all.readings.end(),
                       [](const Reading& r) { return r.quantity == Quantity::beer_temperature; }) == 2);
@@ -117,6 +156,15 @@ TEST_CASE("a file that is not what it is said to be is refused, with its line") 
        {"Date,SG,Temp\n2026-03-01,1.048,18\n", "old.csv:2: no row can be used: '2026-03-01' is no time"},
        {"Date,SG,Temp\n2026-03-01 19:30,1.048,18\n2026-03-01 19:31,12,18\n2026-03-01 19:32,12,18\n",
         "old.csv:3: 2 of 3 rows cannot be used"},
+       {"Date,SG,Temp\n2026-03-01 19:30,12,18\n", "--gravity-unit P"},
+       {"Date,SG,Temp\n2026-03-01 19:30,1048,18\n", "old.csv:2: no row can be used: "},
+       {"Date,SG,Temp\n2026-03-01 19:30,1.048,64.4\n2026-03-01 20:30,1.048,\n2026-03-01 21:30,1.047,50\n",
+        "old.csv:2: 2 of 2 temperatures cannot be degrees Celsius, the first being 64.4; if they are "
+        "Fahrenheit, add "
+        "--temperature-unit F"},
+       {"\xff\xfe"
+        "D",
+        "old.csv:1: the file is UTF-16"},
        {"Date,SG,Temp\n2026-03-01 19:30,1.0\"48,18\n", "old.csv:2: a quote inside"},
        {"Date,SG,Temp\n2026-03-01 19:30,\"1.048,18\n", "old.csv:2: the file ends inside a quoted field"}}));
   CAPTURE(row.text);

@@ -233,3 +233,18 @@ TEST_CASE("the newest reading of each sensor and quantity") {
   CHECK(newest[1].reading.value == 18.0);
   CHECK(newest[2].reading.sensor == "probe-1");
 }
+
+TEST_CASE("a sensor that is forgotten is listed again when it is heard, and its readings stay") {
+  const TempDir dir;
+  Database db = open(dir / "journal.db");
+  Journal journal(db);
+  REQUIRE(journal.record(message("a", at(1)), {{reading(at(0), 1.048)}, {}}));
+  REQUIRE(journal.forget("float-1"));
+  REQUIRE(journal.forget("never heard"));
+  CHECK(journal.newest_of_each().value().empty());
+  CHECK(journal.sensors().value().empty());
+  CHECK(all(journal).size() == 1);
+  REQUIRE(journal.record(message("b", at(11)), {{reading(at(10), 1.047)}, {}}));
+  CHECK(journal.newest_of_each().value().size() == 1);
+  CHECK(journal.sensors().value().size() == 1);
+}

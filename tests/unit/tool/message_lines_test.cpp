@@ -39,14 +39,14 @@ TEST_CASE("what is not used is shown with the reason") {
   const auto sources = senml_source();
   MessageLines lines(sources, {});
   const std::string shown = lines.of(message("cellar/a", "rubbish"));
-  CHECK_THAT(shown, Contains("not used (not_json): ") && Contains("it begins: rubbish"));
+  CHECK_THAT(shown, Contains("refused (not_json): ") && Contains("it begins: rubbish"));
 }
 
 TEST_CASE("a topic without a source is offered one, once, and it works") {
   MessageLines lines({}, {});
   const Message foreign = message("shed/box", R"({"density": 1.0312, "temp": 18.5, "id": "box-7"})");
   const std::string first = lines.of(foreign);
-  CHECK_THAT(first, Contains("not used (unmapped)") && Contains("[[source]]"));
+  CHECK_THAT(first, Contains("refused (unmapped)") && Contains("[[source]]"));
   CHECK_THAT(lines.of(foreign), !Contains("[[source]]"));
 
   const auto settings = parse_settings(first.substr(first.find("[[source]]")), "proposed");

@@ -118,7 +118,6 @@ TEST_CASE("an old curve is sent as readings and a batch, in parts that the daemo
                                          "SG",
                                          "--separator",
                                          ";",
-                                         "--decimal-comma",
                                          "--temperature-column",
                                          "Temp",
                                          "--temperature-unit",
@@ -171,7 +170,7 @@ TEST_CASE("an import that cannot be right is refused before anything is sent") {
   CHECK(import({"--time-column", "Date", "--gravity-column", "SG"}) == Exit::wrong_use);
   CHECK(with({"--time-format", "%d.%m.%Y"}) == Exit::wrong_use);
   CHECK(with({"--time-zone", "Nowhere/Land"}) == Exit::wrong_use);
-  CHECK(with({"--decimal-comma"}) == Exit::wrong_use);
+  CHECK(with({"--decimal-comma"}) == Exit::wrong_use);  // no such option: a comma is understood
   CHECK(with({"--separator", "ab"}) == Exit::wrong_use);
   CHECK(with({"--gravity-unit", "Brix"}) == Exit::wrong_use);
   CHECK(with({"--original-gravity", "48"}) == Exit::wrong_use);

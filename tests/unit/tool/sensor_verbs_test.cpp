@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "command_line.h"
 #include "printed.h"
 #include "served_socket.h"
 #include "support/temp_dir.h"
@@ -37,4 +38,18 @@ TEST_CASE("with --json the answer is passed on as it is") {
   Exit exit{};
   CHECK(answer(sensors_verb(), true, exit) == "{\"lines\": [\"/v1/sensors\", \"  a\\u001bb\"]}\n");
   CHECK(answer(refusals_verb(), true, exit).find("limit=20") != std::string::npos);
+}
+
+TEST_CASE("a sensor is forgotten by its id") {
+  const test::TempDir dir;
+  const Daemon daemon(dir / "s", [](const HttpRequest& request) {
+    return HttpResponse{.body = "{\"lines\": [\"" + request.method + " " + request.target + "\"]}\n"};
+  });
+  const std::string socket = dir / "s";
+  const std::vector<Verb> verbs = all_verbs();
+  const char* const words[] = {"gylekeeper", "forget", "probe 7", "--socket", socket.c_str()};
+  const auto parsed = parse_command_line(verbs, 5, words);
+  REQUIRE(std::holds_alternative<Invocation>(parsed));
+  const Invocation& invocation = std::get<Invocation>(parsed);
+  CHECK(test::printed([&] { invocation.verb->run(invocation.common); }) == "DELETE /v1/sensors/probe%207\n");
 }

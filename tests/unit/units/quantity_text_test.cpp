@@ -35,6 +35,18 @@ TEST_CASE("gravities are read in both scales") {
   }
 }
 
+TEST_CASE("decimals stand after a point or a comma") {
+  CHECK(parse_gravity("1,012").value().value() == 1.012);
+  CHECK(parse_temperature("18,5 C").value().value == 18.5);
+  CHECK(parse_volume_litres("20,5 L").value() == 20.5);
+  for (const char* unclear : {"1,500 g", "1,2,3 kg", "1.000,5 kg", ",5 kg", "5, kg"}) {
+    CAPTURE(unclear);
+    const auto mass = parse_mass_kg(unclear);
+    REQUIRE_FALSE(mass.has_value());
+    CHECK_THAT(mass.error().message, Catch::Contains("comma"));
+  }
+}
+
 TEST_CASE("volumes are litres inside") {
   CHECK(parse_volume_litres("20 L").value() == 20);
   CHECK(parse_volume_litres("20 l").value() == 20);
@@ -87,14 +99,14 @@ TEST_CASE("what is no quantity is refused with what would be right") {
     const char* text;
     const char* hint;
   };
-  const auto temperature = GENERATE(values<Row>({{"", "18 Cel"},
-                                                 {"18", "Cel, F or K"},
-                                                 {"warm", "18 Cel"},
-                                                 {"18 R", "Cel, F or K"},
-                                                 {"18,5 Cel", "Cel, F or K"},
-                                                 {"nan Cel", "18 Cel"},
-                                                 {"inf Cel", "18 Cel"},
-                                                 {"1e999 Cel", "18 Cel"},
+  const auto temperature = GENERATE(values<Row>({{"", "18 C"},
+                                                 {"18", "C, F or K"},
+                                                 {"warm", "18 C"},
+                                                 {"18 R", "C, F or K"},
+                                                 {"18,5,1 C", "comma"},
+                                                 {"nan Cel", "18 C"},
+                                                 {"inf Cel", "18 C"},
+                                                 {"1e999 Cel", "18 C"},
                                                  {"500 Cel", "-50 to 150"}}));
   CAPTURE(temperature.text);
   const auto parsed = parse_temperature(temperature.text);
