@@ -38,9 +38,11 @@ void members(Reason& x, F&& f) {
 }
 template <class F>
 void members(BatchView& x, F&& f) {
-  auto& [time, stage, gravity, original, inferred, offset, rate, temperature, attenuation, started, since,
-         holds, forecast, sensors, reasons] = x;
-  f("time", time), f("stage", stage), f("gravity", gravity), f("original_gravity", original);
+  auto& [time, stage, gravity, known, current_until, original, inferred, offset, rate, temperature,
+         attenuation, started, since, holds, forecast, sensors, reasons] = x;
+  f("time", time), f("stage", stage), f("gravity", gravity), f("known", known),
+      f("current_until", current_until);
+  f("original_gravity", original);
   f("original_gravity_inferred", inferred), f("offset", offset), f("rate_points_per_day", rate);
   f("temperature", temperature), f("attenuation", attenuation), f("started", started);
   f("final_gravity_since", since), f("holds_over", holds), f("forecast", forecast), f("sensors", sensors);

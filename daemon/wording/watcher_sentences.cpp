@@ -115,7 +115,7 @@ std::string clock_jumped(const Subject& s) {
                      kMeaning);
 }
 
-std::string database_unwritable(const Subject& t) {
+std::string database_unwritable(const Subject& s) {
   if (!s.raised) {
     return "The watcher's database can be written again. The readings that the broker kept are read now, and "
            "what they show is reported late. Nothing to do.";
@@ -126,7 +126,7 @@ std::string database_unwritable(const Subject& t) {
          "soon: until then only what the broker keeps can be read later, so look at your beer yourself.";
 }
 
-std::string database_damaged(const Subject& t) {
+std::string database_damaged(const Subject& s) {
   if (!s.raised) return "The watcher's database was found whole at this start. Nothing to do.";
   return "The watcher's database is damaged. It is used as far as it can be read, but readings may be "
          "missing "
