@@ -159,7 +159,7 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
   CHECK(spec["pitched"] == "2026-03-01T18:30:00Z");
   CHECK(spec["original_gravity_sg"].get<double>() ==
         Approx(1.0484).margin(0.0001));  // C440, table 114: 12 degP
-  CHECK(spec["plan"][0] == json{{"hold_celsius", 18.0}, {"until", {{"attenuated", 0.75}}}});
+  CHECK(spec["plan"][0] == json{{"hold_celsius", 18.0}, {"until", {{"progress", 0.75}}}});
   CHECK(cellar
             .ask({"pitch", "--vessel", "left", "--name", "x", "--attenuation", "0.9:0.2", "--pitched",
                   "2026-03-01"})

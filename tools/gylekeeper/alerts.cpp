@@ -113,22 +113,21 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
 
 Verb alerts_verb() {
   const auto o = std::make_shared<AlertsOptions>();
-  return {
-      .name = "alerts",
-      .about = "the alerts that were sent",
-      .arguments =
-          {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
-           {.name = "--follow", .place = &o->follow, .about = "keep running, and show new ones as they come"},
-           {.name = "--open",
-            .place = &o->open,
-            .about =
-                "only those that are open and not acknowledged, each with the number to acknowledge it by"},
-           {.name = "--watcher",
-            .place = &o->watcher,
-            .about = "instead, what the daemon reported about itself",
-            .excludes = {"--follow", "--open"}}},
-      .examples = {"gylekeeper alerts --open"},
-      .run = [o](const CommonOptions& common) { return run_alerts(*o, common); }};
+  return {.name = "alerts",
+          .about = "the alerts that were sent",
+          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+                        {.name = "--follow",
+                         .place = &o->follow,
+                         .about = "keep running, and show new ones as they come"},
+                        {.name = "--open",
+                         .place = &o->open,
+                         .about = "only those that are open, acknowledged ones too, each with its number"},
+                        {.name = "--watcher",
+                         .place = &o->watcher,
+                         .about = "instead, what the daemon reported about itself",
+                         .excludes = {"--follow", "--open"}}},
+          .examples = {"gylekeeper alerts --open"},
+          .run = [o](const CommonOptions& common) { return run_alerts(*o, common); }};
 }
 
 }  // namespace gyle

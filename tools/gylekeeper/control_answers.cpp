@@ -63,8 +63,7 @@ Result<std::vector<AlertAnswer>> read_alerts(const std::string& body) {
       const std::string line = alert.at("line");
       alert.erase("line");
       if (json.contains("batch")) alert["batch"] = json.at("batch");
-      const bool open =
-          alert.at("state") == "raised" && !alert.at("over").get<bool>() && !alert.contains("acknowledged");
+      const bool open = alert.at("state") == "raised" && !alert.at("over").get<bool>();
       alerts.push_back({line, alert.dump(), alert.at("id").get<std::int64_t>(), open});
     }
     return alerts;

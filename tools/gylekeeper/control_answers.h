@@ -40,7 +40,7 @@ struct AlertAnswer {
   std::string line;
   std::string json;
   std::int64_t number;  // by which it is acknowledged
-  bool open;            // raised, not over and not acknowledged
+  bool open;            // raised and not over, acknowledged or not
 };
 Result<std::vector<AlertAnswer>> read_alerts(const std::string& body);
 

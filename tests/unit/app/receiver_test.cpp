@@ -28,7 +28,7 @@ struct Bench {
     source.sensor = SensorFromLevel{1};
     source.fields = {{Quantity::gravity, "", Unit::specific_gravity}};
     receiver = std::make_unique<Receiver>(
-        Database::open(dir / "j.db").value(), 100, std::vector<Source>{source}, nullptr,
+        Database::open(dir / "j.db").value(), 100, 7200, std::vector<Source>{source}, nullptr,
         Receiver::Handlers{[this](Received&& one) { received.push_back(std::move(one)); },
                            [this](const std::string& trouble) { database.push_back(trouble); },
                            [this] { ++unstorable; }});
