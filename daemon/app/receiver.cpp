@@ -17,6 +17,15 @@ Receiver::Receiver(Database database, int refusals_kept, int readings_per_hour, 
       handlers_(std::move(handlers)),
       readings_per_hour_(readings_per_hour) {}
 
+Status Receiver::keep_waiting(const Error& error) {
+  if (!complained_) {
+    spdlog::error("{}; the broker is kept waiting until it works", error.message);
+    handlers_.database(error.message);
+    complained_ = true;
+  }
+  return error;
+}
+
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
   message.stamp_is_clock = clock_ != nullptr;
@@ -26,8 +35,9 @@ Status Receiver::take(const Message& arrived) {
     message.received = clock_->now();
   }
   if (!admission_) {
-    BOOST_OUTCOME_TRY(begun, Admission::begin(journal_, readings_per_hour_, clock_ != nullptr));
-    admission_ = std::move(begun);
+    auto begun = Admission::begin(journal_, readings_per_hour_, clock_ != nullptr);
+    if (!begun) return keep_waiting(begun.error());
+    admission_ = std::move(begun.value());
   }
   BOOST_OUTCOME_TRY(decoded, admission_->admit(message, std::move(whole)));
   auto rows = record(message, decoded);
@@ -40,14 +50,7 @@ Status Receiver::take(const Message& arrived) {
       refused = 1;
     }
   }
-  if (!rows) {
-    if (!complained_) {
-      spdlog::error("{}; the broker is kept waiting until it works", rows.error().message);
-      handlers_.database(rows.error().message);
-      complained_ = true;
-    }
-    return rows.error();
-  }
+  if (!rows) return keep_waiting(rows.error());
   admission_->taken();
   if (complained_) {
     spdlog::info("the journal can be written again; what the broker kept meanwhile is read now");

@@ -43,6 +43,7 @@ class Receiver {
 
  private:
   Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
+  Status keep_waiting(const Error& error);  // reports it once
   Status refuse(const Message& message, const std::string& why);
 
   Database database_;

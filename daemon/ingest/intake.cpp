@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -38,6 +39,10 @@ std::optional<Measured> Intake::stamped(std::string_view sensor, double epoch_s)
     return Measured{Time(Duration(std::llround(epoch_s * 1e3))), TimeQuality::stamped};
   }
   const double ahead_s = epoch_s - in_seconds(message_.received.time_since_epoch());
+  if (epoch_s > 0 && epoch_s <= 4.1e9) {
+    const Time stamp(Duration(std::llround(epoch_s * 1e3)));
+    decoded_.newest_stamp = std::max(decoded_.newest_stamp.value_or(stamp), stamp);
+  }
   if (!(ahead_s >= -in_seconds(kOldestStamp) && ahead_s <= in_seconds(kNewestStamp))) {
     // Within the years 1 to 9999 it can be named, beyond only counted.
     const bool nameable = epoch_s > -6.2e10 && epoch_s < 2.5e11;
