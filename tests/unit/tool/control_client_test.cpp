@@ -82,8 +82,8 @@ TEST_CASE("an alert is a line for people and an object for machines") {
   CHECK(alerts.value().at(0).json ==
         R"({"kind":"stuck","state":"raised","text":"T","id":7,"over":false,"batch":"Amber"})");
   CHECK(alerts.value().at(0).number == 7);
-  CHECK(alerts.value().at(0).stands);
-  for (const std::size_t i : {1U, 2U, 3U}) CHECK_FALSE(alerts.value().at(i).stands);
+  CHECK(alerts.value().at(0).open);
+  for (const std::size_t i : {1U, 2U, 3U}) CHECK_FALSE(alerts.value().at(i).open);
 }
 
 TEST_CASE("a query holds what is given, and what stands in it arrives") {
