@@ -31,7 +31,9 @@ Result<NumberAndUnit> split(std::string_view text, std::string_view example, boo
   std::string pointed(trimmed(text));
   if (const std::size_t comma = pointed.find(','); comma != std::string::npos) {
     const std::size_t end = std::min(pointed.find_first_not_of("0123456789", comma + 1), pointed.size());
-    const bool decimals = comma > 0 && end > comma + 1 && pointed.find('.') == std::string::npos;
+    const bool decimals = comma > 0 && end > comma + 1 &&
+                          pointed.find_first_of(".,", comma + 1) == std::string::npos &&
+                          pointed.find('.') == std::string::npos;
     if (!decimals || (end == comma + 4 && !no_thousands)) {
       return fail(Errc::malformed,
                   fmt::format("the comma in '{}' can be read in two ways; write decimals after a "
