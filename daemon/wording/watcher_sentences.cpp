@@ -129,7 +129,7 @@ std::string database_unwritable(const Told& t) {
            "what they show is reported late. Nothing to do.";
   }
   return "The watcher's database cannot be written, so no reading is stored and no beer is watched. "
-         "`gylekeeper status` and the log say why: often the disk is full, or the file was moved. Correct "
+         "The log and `gylekeeper status` say why: often the disk is full, or the file was moved. Correct "
          "that "
          "soon: until then only what the broker keeps can be read later, so look at your beer yourself.";
 }
