@@ -120,9 +120,10 @@ std::string database_unwritable(const Subject& s) {
     return "The watcher's database can be written again. The readings that the broker kept are read now, and "
            "what they show is reported late. Nothing to do.";
   }
-  return "The watcher's database cannot be written, so no reading is stored and no beer is watched. See why "
-         "with `gylekeeper status`: often the disk is full, or the file was moved. Correct that soon, and look "
-         "at your beer yourself until then.";
+  return "The watcher's database cannot be written, so no reading is stored and no beer is watched. "
+         "The log and `gylekeeper status` say why: often the disk is full, or the file was moved. Correct "
+         "that "
+         "soon: until then only what the broker keeps can be read later, so look at your beer yourself.";
 }
 
 std::string database_damaged(const Subject& s) {
