@@ -68,6 +68,7 @@ class FakeCellar : public Cellar {
     record.now = at("2026-03-03T12:00:00Z");
     record.readings = 5000000000;
     if (heard) record.last_message = now();
+    record.database_trouble = "the disk is full";
     return record;
   }
   std::vector<BatchRecord> batches() const override { return batches_; }

@@ -46,7 +46,7 @@ TEST_CASE("without a batch it is arithmetic, and the brewer's word") {
                         "--volume", "20.8 L", "--sugar", "glucose-monohydrate"});
   CHECK(told.exit == Exit::ok);
   CHECK(holds(told.said, "147 g of glucose monohydrate in 20.8 L"));
-  CHECK(holds(told.said, "your word alone"));
+  CHECK(holds(told.said, "Only your word says that it is finished"));
 }
 
 TEST_CASE("for machines there are numbers with their units") {
