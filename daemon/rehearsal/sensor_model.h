@@ -62,6 +62,7 @@ struct Float {
   double correlated_sd = 0.0003;  // SG, while the beer is quiet
   double correlation_h = 4.0;
   double active_factor = 3.0;   // noise at a fall of 12 points per day and more, times quiet noise
+  bool correlated_constant = false;  // the correlated noise does not follow activity
   double spike_chance = 0.003;  // per reading
   double spike_scale = 0.006;   // SG, mean size
   double offset = 0.0;          // SG, how much too high it reads
