@@ -11,14 +11,12 @@ BatchView Tracker::Judgement::view() const {
   view.stage = stage();
   const auto now = beer();
   if (now) {
-    const double half = 1.2816 * now->points_sd;
     view.gravity =
-        Interval{1 + now->points / 1000, 1 + (now->points - half) / 1000, 1 + (now->points + half) / 1000};
+        Interval{1 + now->range.value / 1000, 1 + now->range.low / 1000, 1 + now->range.high / 1000};
     view.rate_points_per_day = 24 * now->float_says.rate;
     view.original_gravity = 1 + now->original / 1000;
     view.original_gravity_inferred = !spec_.original_gravity;
-    const double offset_half = 1.2816 * now->offset_sd;
-    view.float_offset = Interval{now->offset, now->offset - offset_half, now->offset + offset_half};
+    view.float_offset = now->offset_range;
     view.attenuation = now->attenuation;
   }
   view.temperature = beer_temperature_.value();

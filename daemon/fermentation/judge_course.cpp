@@ -67,11 +67,10 @@ void Tracker::Judgement::mix_in_tail(std::vector<WeightedValue>& finals) const {
       kMostTailTrust * std::clamp((done / sum - kTailFromDone) / (1 - kTailFromDone) * 2, 0.0, 1.0);
   for (WeightedValue& value : finals) value.weight *= (1 - trust) / sum;
   for (const TailFit::Ending& ending : tail_->endings()) {
-    const double sd = std::hypot(ending.level_sd, now->offset_sd);
     // Three points with the mean and the variance of a normal.
     for (const auto& [off, share] :
          {std::pair{-1.2247, 1.0 / 3}, std::pair{0.0, 1.0 / 3}, std::pair{1.2247, 1.0 / 3}}) {
-      finals.push_back({ending.level - now->offset + off * sd, trust * ending.weight * share});
+      finals.push_back({ending.level + off * ending.level_sd, trust * ending.weight * share});
     }
   }
 }
@@ -102,6 +101,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
                       ThermalTime::speed(supposed->temperature.value)};
   }
 
+  const double offset = level_doubt_ ? level_doubt_->mean() : 0.0;
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0, done = 0;
   for (const CourseDraw& draw : course_.draws()) {
@@ -113,9 +113,9 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     if (next != nullptr) {
       double wanted = -1;
       if (const auto attenuation = wanted_attenuation(next->until, spec_.yeast)) {
-        wanted = *attenuation * draw.start / draw.fall;
+        wanted = *attenuation * (draw.start - offset) / draw.fall;
       } else if (const auto* gravity = std::get_if<UntilGravity>(&next->until)) {
-        wanted = (draw.start - (gravity->gravity.value() - 1) * 1000) / draw.fall;
+        wanted = (draw.start - offset - (gravity->gravity.value() - 1) * 1000) / draw.fall;
       }
       if (wanted > 0 && wanted < 0.999) step_at = draw.when(wanted);
     }
@@ -138,8 +138,16 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   Interval final_points = interval_of(finals);
   const double narrower =
       1 - kLateNarrower * std::clamp((done / sum - kNarrowFrom) / (kNarrowFully - kNarrowFrom), 0.0, 1.0);
-  final_points.low = final_points.value - narrower * (final_points.value - final_points.low);
-  final_points.high = final_points.value + narrower * (final_points.high - final_points.value);
+  // From what the float will show to the truth.
+  if (const auto now = beer()) {
+    final_points.low = final_points.value - std::hypot(narrower * (final_points.value - final_points.low),
+                                                       now->offset_range.high - now->offset);
+    final_points.high = final_points.value + std::hypot(narrower * (final_points.high - final_points.value),
+                                                        now->offset - now->offset_range.low);
+    final_points.low -= now->offset;
+    final_points.high -= now->offset;
+    final_points.value -= now->offset;
+  }
   row.final_gravity =
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
   const auto at = [&](double hour) { return pitched_s + 3600 * hour; };

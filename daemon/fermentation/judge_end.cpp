@@ -15,7 +15,7 @@ constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is sti
 constexpr double kMostTailChance = .0165;       // that more than the tolerance is to come, by the tail
 constexpr double kMostTailChanceTwice = .0086;  // that more than twice the tolerance is
 constexpr double kFinishedHigh = 2.3;           // points above the band that can still be an end
-constexpr double kStuckAbove = 3.5;             // points above the band that cannot
+constexpr double kStuckAbove = 3.0;             // points above the band that cannot
 constexpr double kStillH[] = {18, 24, 30};
 constexpr double kStillSure = 2.4;      // standard deviations
 constexpr double kStoppedRate = 0.02;   // points per hour: half a point a day
@@ -23,8 +23,9 @@ constexpr double kStoppedShare = 0.15;  // of what a healthy beer would do
 constexpr double kMostRise = 1.5;       // points in the window; more is the float's doing
 constexpr double kEarlyProgress = 0.1;
 constexpr double kLateProgress = 0.97;
-constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
-constexpr double kOverMargin = 0.8;   // points below the band
+constexpr double kAbruptStillH = 24;   // a float that stops at full speed more likely hangs
+constexpr double kFewestReadings = 5;  // in the window: it is longer where they are rare
+constexpr double kOverMargin = 0.8;    // points below the band
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kNearly = 4;
@@ -34,7 +35,6 @@ constexpr double kCreepOften = 0.14;
 constexpr double kCreepUsual = 0.45;
 constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
 constexpr double kColdFall = 1.5;    // K
-constexpr double kFreshH = 3;
 
 double gravity_of(double points) { return 1 + points / 1000; }
 
@@ -66,13 +66,14 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     }
     return;
   }
-  end_window_ = still_window(track.history(), track.noise(), now_h, in_hours(rule.window),
-                             beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+  const double window_h = std::max(in_hours(rule.window), kFewestReadings * track.interval_h());
+  end_window_ = still_window(track.history(), track.noise(), now_h, window_h, beer.float_says.warmth_slope,
+                             beer.float_says.warmth_slope_sd);
   const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
-  bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
-               !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
+  bool ended = started_ && course_.ready() && end_window_ && fresh(now_h) && !track.displaced() &&
+               watch_.frozen_evidence(*primary_) < 6 &&
                !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
-               (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
+               (!track.last_jump() || now_h - track.last_jump()->time_h > window_h) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
@@ -86,7 +87,7 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   // Equivalence: by the window alone, or, when the float is too noisy for that, by the whole tail.
   double doubt = 1;
   if (ended) {
-    const double window_thermal_h = thermal_.now() - thermal_.at(now_h - in_hours(rule.window));
+    const double window_thermal_h = thermal_.now() - thermal_.at(now_h - window_h);
     doubt = std::min(
         equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom, tolerance),
         tail_->chance_fell_above(tolerance, window_thermal_h));
@@ -97,13 +98,12 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   final_level_ = beer.float_says.level;
   final_level_sd_ = beer.float_says.level_sd;
   ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
-  const double half = 1.2816 * beer.points_sd;
   ledger_.raise(time, AlertKind::final_gravity_stable,
                 {{"final_gravity_sg", gravity_of(beer.points)},
-                 {"final_gravity_low_sg", gravity_of(beer.points - half)},
-                 {"final_gravity_high_sg", gravity_of(beer.points + half)},
+                 {"final_gravity_low_sg", gravity_of(beer.range.low)},
+                 {"final_gravity_high_sg", gravity_of(beer.range.high)},
                  {"change_points", -end_window_->fall},
-                 {"window_hours", in_hours(rule.window)},
+                 {"window_hours", window_h},
                  {"confidence", 1 - doubt},
                  {"attenuation", beer.attenuation}},
                 out.decisions);
@@ -122,8 +122,8 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
     }
     return;
   }
-  if (final_since_ || now_h - track.last_h() > kFreshH || track.displaced() ||
-      watch_.frozen_evidence(*primary_) > 5 || beer.points < band_edge + kStuckAbove + beer.offset_sd) {
+  if (final_since_ || !fresh(now_h) || track.displaced() || watch_.frozen_evidence(*primary_) > 5 ||
+      beer.points < band_edge + kStuckAbove + beer.offset_sd) {
     return;
   }
   // What a healthy beer would do here, by the fastest it has been: a logistic fall goes as F (1 - F).

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -19,9 +20,11 @@ class SensorWatch {
   struct Sensor {
     std::string id;
     std::optional<double> last_heard_h;
-    double interval_h = 0;  // learnt; 0 until the second reading
-    double patience = 1;    // grows each time it was called silent and came back
-    bool gravity = false;   // it has sent gravity
+    double interval_h = 0;  // learnt: the median of the last gaps; 0 until the second message
+    std::array<double, 7> gaps_h{};
+    std::size_t gaps = 0;  // ever
+    double patience = 1;   // grows each time it was called silent and came back
+    bool gravity = false;  // it has sent gravity
     BatteryWatch battery;
     std::optional<int> battery_feared;  // the number of changes then: a forecast called it low
     StampWatch stamps;

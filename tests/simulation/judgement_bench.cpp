@@ -83,8 +83,10 @@ int main(int argc, char** argv) {
   std::vector<std::string> dump_arguments;
   CLI::App app{
       "Judges simulated batches whose truth is known and prints what was reached beside what is asked."};
-  app.add_option("--split", split, "tuning; validation, to choose between variants; held-out, to report only; wide, tuning with real "
-                 "sensors; reported, the same to report only")
+  app.add_option(
+         "--split", split,
+         "tuning; validation, to choose between variants; held-out, to report only; wide, tuning with real "
+         "sensors; reported, the same to report only")
       ->check(CLI::IsMember({"tuning", "validation", "held-out", "wide", "reported"}));
   app.add_option("--batches", options.batches, "how many")->check(CLI::Range(1, 1000000));
   app.add_option("--first", options.first, "the first seed");

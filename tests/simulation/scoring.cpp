@@ -204,7 +204,8 @@ std::optional<double> score_at_use(const SimulatedBatch& batch, const Verdicts& 
 void score_ready(const SimulatedBatch& batch, const Verdicts& verdicts, Score& score) {
   const auto from = batch.when_fallen(0.75);
   if (!from || !batch.truth.finished) return;
-  const auto said = first_raise(verdicts, AlertKind::final_gravity_stable, batch.truth.pitched, batch.truth.end());
+  const auto said =
+      first_raise(verdicts, AlertKind::final_gravity_stable, batch.truth.pitched, batch.truth.end());
   if (!said || batch.to_go(*said) > 1.0) return;
   for (const auto& [time, interval] : verdicts.ready) {
     if (time < *from || time > *said) continue;

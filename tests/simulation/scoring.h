@@ -79,10 +79,11 @@ struct Score {
   CurveScore
       as_shown;  // against the truth as the float would show it: its offset, drift and temperature bias in
   CurveScore as_true;  // against the gravity of the beer
-  // Over the 24 h before a moment picked at random: scatter of the curve about the truth, a constant bias taken
-  // out, over that of the readings.
+  // Over the 24 h before a moment picked at random: scatter of the curve about the truth, a constant bias
+  // taken out, over that of the readings.
   std::optional<double> at_use;
-  std::optional<IntervalScore> ready_time;  // hours; as said at 75 % of the fall, against final-gravity-stable
+  std::optional<IntervalScore>
+      ready_time;  // hours; as said at 75 % of the fall, against final-gravity-stable
 
   std::optional<bool> frozen_found;  // within 48 h
   int false_frozen = 0;

@@ -62,9 +62,9 @@ Family draw_family(Chance& chance) {
     case Split::validation:
       return kValidation[chance.random.below(7)];
     case Split::wide: {
-      constexpr Family kWide[] = {Family::logistic,    Family::asymmetric, Family::tailed,
-                                  Family::gompertz,    Family::sugars,     Family::settling,
-                                  Family::exponential, Family::limited,    Family::stretched,
+      constexpr Family kWide[] = {Family::logistic,    Family::asymmetric,   Family::tailed,
+                                  Family::gompertz,    Family::sugars,       Family::settling,
+                                  Family::exponential, Family::limited,      Family::stretched,
                                   Family::contois,     Family::log_logistic, Family::two_phases};
       return kWide[chance.random.below(12)];
     }
@@ -460,9 +460,9 @@ const std::vector<Kind>& kinds() {
          d.attenuation = d.spec.yeast.attenuation_high - c.between(0.0, 0.03);
          const double fall = (d.original_gravity - 1.0) * 1000.0 * d.attenuation;
          d.creep = c.between(5.0, 9.0) / fall;
-         d.creep_per_day = (is_wide(c.split) ? 0.2 * std::pow(15.0, c.random.uniform())
-                                             : c.ranged(0.25, 0.6, 0.2, 0.8)) /
-                           fall;
+         d.creep_per_day =
+             (is_wide(c.split) ? 0.2 * std::pow(15.0, c.random.uniform()) : c.ranged(0.25, 0.6, 0.2, 0.8)) /
+             fall;
          d.longest_days = 50.0;
        },
        no_trouble},
@@ -477,8 +477,7 @@ const std::vector<Kind>& kinds() {
          d.floating.active_factor = 1.5;
        },
        true},
-      {"hand-only", 1, false,
-       [](Draft& d, Chance&) { d.has_float = d.has_probe = false; },
+      {"hand-only", 1, false, [](Draft& d, Chance&) { d.has_float = d.has_probe = false; },
        [](Draft& d, const Truth& t, Chance& c) {
          for (double hour = c.between(8.0, 24.0); hour < in_hours(t.end() - t.pitched);
               hour += 24.0 + c.between(-3.0, 3.0)) {

@@ -277,8 +277,8 @@ class Table {
       held.hits += s->holds ? 1 : 0;
     }
     add("ready to package, said at 75 %, against the alert: median, p95; interval",
-        fmt::format("{:.1f} h, {:.1f} h; {:.0f} %, {:.0f} h wide", quantile(errors, 0.5), quantile(errors, 0.95),
-                    held.percent(), mean(widths)),
+        fmt::format("{:.1f} h, {:.1f} h; {:.0f} %, {:.0f} h wide", quantile(errors, 0.5),
+                    quantile(errors, 0.95), held.percent(), mean(widths)),
         "77-86 %", held.percent() >= 77.0 && held.percent() <= 86.0);
     const auto at_use = values_of(everyone_, [](const Score& s) { return s.at_use; });
     add("curve at the moment of use over raw, bias out: mean, median",
