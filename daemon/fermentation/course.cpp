@@ -31,7 +31,6 @@ constexpr double kStartSd = 1.6;         // of what floats show of a known origi
 constexpr double kUnknownStartSd = 8.0;  // of what is not known but from the first reading
 constexpr double kBandShare = 0.65;      // standard deviation of final gravities, by half the band
 constexpr double kBandLeastSd = 0.4;
-constexpr double kOriginalSd = 0.8;         // of an original gravity as entered
 constexpr double kUnknownOriginalSd = 1.6;  // of the first reading as original gravity
 
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
@@ -109,12 +108,10 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
         sums.add(r, slope, student_weight(r, 4));
       }
       {
-        // The fall does not depend on how far the float is off, but for an original gravity that it has to
-        // give.
         const double original = prior.original.value_or(p[kStart]);
+        const double own = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
         const double sd =
-            std::hypot(std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd),
-                       prior.attenuation_middle * (prior.original ? kOriginalSd : kUnknownOriginalSd));
+            prior.original ? own : std::hypot(own, prior.attenuation_middle * kUnknownOriginalSd);
         const double r = (p[kFall] - prior.attenuation_middle * original) / sd;
         Vector slope{};
         slope[kFall] = 1 / sd;

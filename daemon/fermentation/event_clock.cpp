@@ -33,7 +33,9 @@ bool EventClock::in_time(Time time, std::size_t sensor) const {
   if (rhythms_.empty()) return time <= pitched_ + kSlowestRhythm;
   if (sensor >= rhythms_.size() || !rhythms_[sensor].last) return false;
   const Rhythm& own = rhythms_[sensor];
-  if (time > *own.last + patience(own.interval)) return false;
+  // A sensor that was heard once has not shown its rhythm yet.
+  const Duration own_patience = own.interval == Duration{} ? kSlowestRhythm : patience(own.interval);
+  if (time > *own.last + own_patience) return false;
   for (std::size_t i = 0; i < rhythms_.size(); ++i) {
     const Rhythm& other = rhythms_[i];
     if (i == sensor || !other.last || *other.last < now_ - days(1)) continue;

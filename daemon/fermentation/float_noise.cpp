@@ -9,38 +9,48 @@ constexpr std::array<double, 7> kWanderSd{0.04, 0.12, 0.2, 0.32, 0.5, 0.75, 1.1}
 constexpr std::array<double, 7> kWanderPrior{0.25, 0.15, 0.17, 0.17, 0.14, 0.08, 0.04};
 constexpr std::array<double, 4> kWanderH{0.7, 2, 5, 10};
 constexpr std::array<double, 2> kActiveFactor{1, 3};
-constexpr double kStraySd = 0.35;  // of the beer from its course, points, at full activity
-constexpr double kStrayQuietSd = 0.08;
-constexpr double kStrayH = 15;
+constexpr double kRateWalk = 0.006;  // of the beer from its course, points per hour, in an hour, at rest
+constexpr double kActiveRateWalk = 0.025;  // at full activity
+constexpr double kFirstLevelSd = 3;
+constexpr double kFirstRateSd = 0.1;
 constexpr double kCut = 9;  // squared innovation by its variance beyond which a hour is wild
 
-// Log likelihood of the innovations with two Ornstein-Uhlenbeck processes and white noise.
+// Log likelihood of the innovations: a level whose rate walks, an Ornstein-Uhlenbeck process, white noise.
 double likelihood(std::span<const Residual> residuals, double wander_sd, double wander_h, double factor) {
-  double stray = 0, wander = 0;  // means, both of unit variance scaled below
-  double vs = 1, vw = 1, c = 0;  // covariance
+  double level = residuals.front().points, rate = 0, wander = 0;  // the last of unit variance, scaled below
+  double ll = kFirstLevelSd * kFirstLevelSd, lr = 0, lw = 0;
+  double rr = kFirstRateSd * kFirstRateSd, rw = 0, ww = 1;
   double log_likelihood = 0, last_h = residuals.front().time_h;
   for (const Residual& r : residuals) {
     const double gap_h = r.time_h - last_h;
     last_h = r.time_h;
-    const double ks = std::exp(-gap_h / kStrayH), kw = std::exp(-gap_h / wander_h);
-    stray *= ks;
-    wander *= kw;
-    vs = 1 + (vs - 1) * ks * ks;
-    vw = 1 + (vw - 1) * kw * kw;
-    c *= ks * kw;
-    const double a = kStrayQuietSd + (kStraySd - kStrayQuietSd) * r.activity;
+    const double kept = std::exp(-gap_h / wander_h);
+    const double walk = kRateWalk + (kActiveRateWalk - kRateWalk) * r.activity;
+    const double q = walk * walk;
+    level += gap_h * rate;
+    wander *= kept;
+    ll += gap_h * (2 * lr + gap_h * rr) + q * gap_h * gap_h * gap_h / 3;
+    lr += gap_h * rr + q * gap_h * gap_h / 2;
+    rr += q * gap_h;
+    lw = kept * (lw + gap_h * rw);
+    rw *= kept;
+    ww = 1 + (ww - 1) * kept * kept;
     const double b = wander_sd * (1 + (factor - 1) * r.activity);
-    const double hs = a * vs + b * c, hw = a * c + b * vw;
-    double variance = a * hs + b * hw + r.white_var;
-    const double off = r.points - a * stray - b * wander;
+    const double hl = ll + b * lw, hr = lr + b * rw, hw = lw + b * ww;
+    double variance = hl + b * hw + r.white_var;
+    const double off = r.points - level - b * wander;
     const double square = std::min(off * off / variance, kCut);
     log_likelihood -= 0.5 * (square + std::log(variance));
     if (off * off > kCut * variance) variance = off * off / kCut;  // a wild hour moves little
-    stray += hs / variance * off;
+    level += hl / variance * off;
+    rate += hr / variance * off;
     wander += hw / variance * off;
-    vs -= hs * hs / variance;
-    vw -= hw * hw / variance;
-    c -= hs * hw / variance;
+    ll -= hl * hl / variance;
+    lr -= hl * hr / variance;
+    lw -= hl * hw / variance;
+    rr -= hr * hr / variance;
+    rw -= hr * hw / variance;
+    ww -= hw * hw / variance;
   }
   return log_likelihood;
 }

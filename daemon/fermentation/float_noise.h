@@ -34,7 +34,7 @@ struct Residual {
 // strengthens it, each on a small grid, weighed by the likelihood of the innovations beside a slow stray of
 // the beer itself. At rest, that is without activity.
 //   order   oldest first; the last five days are enough
-//   cost    about 0.2 ms for 120 hours; deterministic
+//   cost    about 0.3 ms for 120 hours; deterministic
 //   tests   unit/fermentation/float_noise_test.cpp
 FloatNoise learnt_wander(std::span<const Residual> residuals, double white_var);
 

@@ -10,6 +10,8 @@ namespace {
 
 constexpr double kKeptAnew = 0.6;
 constexpr double kSlowestH = 36;        // one reading a day is the slowest rhythm
+constexpr double kRareH = 2.5;          // readings farther apart are rare
+constexpr double kFallInGap = 0.4;      // points per hour
 constexpr double kFarApartH = 1.5;      // readings farther apart differ by more than noise
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
@@ -67,8 +69,15 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   const double scatter_var = learn_noise(gap_h, points);
   notice_pin(time_h, points);
   if (pinned_since_h_) return;
-  const auto expected = bank_.expect(warmth_, white_var_);
-  const double z = (points - expected.value) / std::sqrt(expected.variance);
+  auto expected = bank_.expect(warmth_, white_var_);
+  double z = (points - expected.value) / std::sqrt(expected.variance);
+  if (z < -2 && gap_h > kRareH) {
+    // Between readings so far apart a beer can fall by a lot: less is known of it than the filter takes it
+    // for.
+    bank_.add_variance(TrendFilter::kLevel, kFallInGap * kFallInGap * gap_h * gap_h);
+    expected = bank_.expect(warmth_, white_var_);
+    z = (points - expected.value) / std::sqrt(expected.variance);
+  }
   if (std::abs(z) > kGate) {
     doubt(time_h, points);
     return;
@@ -135,18 +144,19 @@ void GravityTrack::jump(double time_h, double to, double size) {
       since_h = hours[i].time_h;
     }
     const bool hung = time_h - since_h > kShortestPinH && (!floor_ || held > *floor_ + kFloorMargin);
-    if (!hung && floor_) {
+    const bool may_start = drive_ == 0;  // nothing is expected of the beer yet: it is it that has moved
+    if (!hung && !may_start && floor_) {
       displace(time_h, size);
       return;
     }
-    history_.suspect(since_h, time_h);
+    if (!may_start) history_.suspect(since_h, time_h);
   }
   const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
   bank_.release_level(to - slope * warmth_, 1.0 + 0.04 * size * size, 0.02);
 }
 
 void GravityTrack::displace(double time_h, double size) {
-  displacement_ = Displacement{time_h, size, {}};
+  displacement_ = Displacement{displacement_ ? displacement_->since_h : time_h, size, {}};
   bank_.add_variance(TrendFilter::kWander, size * size);
 }
 
@@ -200,7 +210,8 @@ void GravityTrack::notice_pin(double time_h, double points) {
   if (coarse_ || seen_ < 60) return;
   if (pinned_since_h_) {
     off_pin_ = std::abs(points - pinned_at_) > 1 + 6 * std::sqrt(tremble_var_) ? off_pin_ + 1 : 0;
-    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ || off_pin_ >= kOffPin) {
+    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ || off_pin_ >= kOffPin ||
+        time_h - *pinned_since_h_ > kLongestPinH) {
       last_jump_ = Jump{time_h, points - pinned_at_};
       pinned_since_h_.reset();
       still_h_ = 0;

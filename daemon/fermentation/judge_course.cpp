@@ -15,11 +15,26 @@ constexpr double kMostTailTrust = 0.8;
 // Calibrated on simulated batches that were not tuned on: late in the fall nine in ten intervals of 80 %
 // held.
 constexpr double kLateNarrower = 0.13;
+constexpr double kOffsetFrom = 0.3;
 constexpr double kNarrowFrom = 0.3;
 constexpr double kNarrowFully = 0.7;
-constexpr double kTailSpan = 6;  // points still to go: too early to look
+constexpr double kAsWanted = 1;      // K: the beer is as warm as its hold wants
+constexpr double kWillNotCome = 30;  // h after a step was due without a change: nobody will carry it out
+constexpr double kLeastWait = 1;     // h
+constexpr double kVesselH = 3;       // half of what a vessel takes from one hold to the next
+constexpr double kTailSpan = 6;      // points still to go: too early to look
 
 double gravity_of(double points) { return 1 + points / 1000; }
+
+// How long brewers take to carry out a step: most until the next time they pass, some for days. `which` draws
+// from it evenly.
+double brewers_delay_h(std::size_t which) {
+  constexpr double kGolden = 0.6180339887498949;
+  constexpr double kPrompt = 0.88;
+  double whole;
+  const double u = std::modf((static_cast<double>(which) + 0.5) * kGolden, &whole);
+  return u < kPrompt ? 0.5 + 13.5 * u / kPrompt : 24 + 66 * (u - kPrompt) / (1 - kPrompt);
+}
 
 }  // namespace
 
@@ -95,16 +110,32 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   const bool warms = next != nullptr && holds_over_ + 1 < spec_.plan.size();
   const double speed_next =
       warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature.value) : speed_now;
-  WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, {}};
+  WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, 0, {}, {}};
   if (supposed) {
     ahead.supposed = {std::max(hours_since_pitch(supposed->from), now_h),
                       ThermalTime::speed(supposed->temperature.value)};
   }
-
+  // A step that is due and not carried out yet probably will be.
+  std::optional<double> waiting_h;
+  double target_speed = speed_now;
+  if (holds_over_ > 0 && holds_over_ < spec_.plan.size()) {
+    const double target = spec_.plan[holds_over_].temperature.value;
+    const double since_h = in_hours(time - hold_due_.back());
+    if (std::abs(target - celsius_now) > kAsWanted && since_h < kWillNotCome) {
+      waiting_h = since_h;
+      target_speed = ThermalTime::speed(target);
+    }
+  }
   const double offset = level_doubt_ ? level_doubt_->mean() : 0.0;
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0, done = 0;
+  std::size_t which = 0;
   for (const CourseDraw& draw : course_.draws()) {
+    const double delay_h = brewers_delay_h(which++);
+    ahead.step_delay_h = warms ? delay_h + kVesselH : 0;
+    if (waiting_h) {
+      ahead.under_way = {now_h + std::max(delay_h - *waiting_h, kLeastWait) + kVesselH, target_speed};
+    }
     sum += draw.weight;
     done += draw.weight * draw.done(thermal_.now());
     finals.push_back({draw.final(), draw.weight});
@@ -138,12 +169,14 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   Interval final_points = interval_of(finals);
   const double narrower =
       1 - kLateNarrower * std::clamp((done / sum - kNarrowFrom) / (kNarrowFully - kNarrowFrom), 0.0, 1.0);
-  // From what the float will show to the truth.
+  // From what the float will show to the truth. As long as the fall is known by the band rather than by the
+  // float, an original gravity that is off moves start and fall together.
+  const double share = std::clamp((done / sum - kOffsetFrom) / (1 - kOffsetFrom), 0.0, 1.0);
   if (const auto now = beer()) {
     final_points.low = final_points.value - std::hypot(narrower * (final_points.value - final_points.low),
-                                                       now->offset_range.high - now->offset);
+                                                       share * (now->offset_range.high - now->offset));
     final_points.high = final_points.value + std::hypot(narrower * (final_points.high - final_points.value),
-                                                        now->offset - now->offset_range.low);
+                                                        share * (now->offset - now->offset_range.low));
     final_points.low -= now->offset;
     final_points.high -= now->offset;
     final_points.value -= now->offset;

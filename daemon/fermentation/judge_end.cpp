@@ -12,18 +12,28 @@ constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is sti
 // A premature end is worse than ten late ones. Of a thousand simulated batches these let two through with
 // more than two points to go; the first at .06 and the second at .01 let three through and save three hours
 // of delay.
-constexpr double kMostTailChance = .0165;       // that more than the tolerance is to come, by the tail
-constexpr double kMostTailChanceTwice = .0086;  // that more than twice the tolerance is
-constexpr double kFinishedHigh = 2.3;           // points above the band that can still be an end
-constexpr double kStuckAbove = 3.0;             // points above the band that cannot
-constexpr double kStillH[] = {18, 24, 30};
-constexpr double kStillSure = 2.4;      // standard deviations
-constexpr double kStoppedRate = 0.02;   // points per hour: half a point a day
-constexpr double kStoppedShare = 0.15;  // of what a healthy beer would do
-constexpr double kMostRise = 1.5;       // points in the window; more is the float's doing
+static const double kMostTailChance = getenv("GYLE_T1")
+                                          ? atof(getenv("GYLE_T1"))
+                                          : .0165;  // that more than the tolerance is to come, by the tail
+static const double kMostTailChanceTwice =
+    getenv("GYLE_T2") ? atof(getenv("GYLE_T2")) : .025;  // that more than twice the tolerance is
+constexpr double kFinishedHigh = 2.3;                    // points above the band that can still be an end
+constexpr double kStuckAbove = 3.0;                      // points above the band that cannot
+constexpr double kStillH[] = {18, 24, 30, 36, 48};
+constexpr double kStillSure = 1.6;     // standard deviations
+constexpr double kStoppedRate = 0.03;  // points per hour: less is standing still
+constexpr double kFarAbove = 8;        // points above the band: at such a rate it would take more than a week
+constexpr double kFarStoppedRate = 0.045;  // then
+constexpr double kStoppedShare = 0.18;     // of what a healthy beer would do ...
+constexpr double kSlowest = 0.09;          // ... but no more than two points a day
+constexpr double kMovesAgain = 1.5;        // points below where it had stopped
+constexpr double kMostRise = 1.5;          // points in the window; more is the float's doing
 constexpr double kEarlyProgress = 0.1;
 constexpr double kLateProgress = 0.97;
 constexpr double kAbruptStillH = 24;   // a float that stops at full speed more likely hangs
+constexpr double kSeenMoving = 1.5;    // standard deviations ...
+static const double kMoving = getenv("GYLE_M") ? atof(getenv("GYLE_M")) : 0.45;       // ... above this share of the tolerance: it moves still
+static const double kCreepTwice = getenv("GYLE_C") ? atof(getenv("GYLE_C")) : 0.25;   // of the tolerance, over twice the window
 constexpr double kFewestReadings = 5;  // in the window: it is longer where they are rare
 constexpr double kOverMargin = 0.8;    // points below the band
 constexpr int kVotesOver = 12;
@@ -75,6 +85,7 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
                !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
                (!track.last_jump() || now_h - track.last_jump()->time_h > window_h) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
+               end_window_->fall - kSeenMoving * end_window_->fall_se < kMoving * tolerance &&
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
@@ -83,6 +94,22 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     if (!tail_ || near || now_h - tail_looked_h_ >= kLookAtTailH) look_at_tail();
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
+  }
+  if (getenv("GYLE_X"))
+    printf(
+        "END %g start %d win %d disp %d high %d fall %.2f se %.2f recent %.2f/%.2f left %.2f tail %.3f %.3f "
+        "w %.3f/%.1f wh %.2f\n",
+        now_h, started_.has_value(), end_window_.has_value(), track.displaced(), beer.points < highest,
+        end_window_ ? end_window_->fall : 9, end_window_ ? end_window_->fall_se : 9,
+        end_window_ ? end_window_->recent : 9, end_window_ ? end_window_->recent_se : 9,
+        chance_left_above(tolerance), tail_ ? tail_->chance_left_above(tolerance) : 9,
+        tail_ ? tail_->chance_left_above(2 * tolerance) : 9, track.noise().wander_var, track.noise().wander_h,
+        track.noise().white_var);
+  // Below the band it is more likely a creep: seen over twice the window it must not move at all.
+  if (ended && beer.attenuation > spec_.yeast.attenuation_high) {
+    const auto twice = still_window(track.history(), track.noise(), now_h, 2 * window_h,
+                                    beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    ended = twice && twice->fall - twice->fall_se < kCreepTwice * tolerance;
   }
   // Equivalence: by the window alone, or, when the float is too noisy for that, by the whole tail.
   double doubt = 1;
@@ -116,7 +143,7 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   const double now_h = hours_since_pitch(time);
   const double band_edge = beer.original * (1 - spec_.yeast.attenuation_low);
   if (ledger_.stands(AlertKind::stuck)) {
-    if (beer.float_says.level < stuck_level_ - 1.5) {
+    if (beer.float_says.level < stuck_level_ - std::max(kMovesAgain, 3 * beer.float_says.level_sd)) {
       ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
       moved_again_ = time;
     }
@@ -131,7 +158,8 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
       std::clamp(beer.attenuation / spec_.yeast.expected_attenuation(), 0.0, kLateProgress);
   if (progress < kEarlyProgress) return;
   const double healthy = fastest_rate_ * 4 * progress * (1 - progress);
-  const double slow = std::max(kStoppedRate, kStoppedShare * healthy);
+  const bool far = beer.points > band_edge + kFarAbove;
+  const double slow = std::clamp(kStoppedShare * healthy, far ? kFarStoppedRate : kStoppedRate, kSlowest);
   std::optional<StillWindow> still;
   double length_h = 0;
   const double moving_since_h = hours_since_pitch(moved_again_.value_or(*started_));
@@ -139,6 +167,11 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
     if (now_h - candidate_h < moving_since_h) break;  // that it stood still before that is no news
     const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
                                      beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    if (getenv("GYLE_S"))
+      printf("STALL %g len %g win %d fall %.2f se %.2f slow %.2f steady %.2f recent %.2f %.2f jump %g\n",
+             now_h, candidate_h, window.has_value(), window ? window->fall : 9, window ? window->fall_se : 9,
+             slow * candidate_h, window ? window->steady_fall : 9, window ? window->recent : 9,
+             window ? window->recent_se : 9, track.last_jump() ? track.last_jump()->time_h : -1);
     if (window && window->fall + kStillSure * window->fall_se < slow * candidate_h &&
         window->fall > -kMostRise && window->steady_fall < slow * candidate_h + window->fall_se &&
         window->recent < slow * candidate_h / 2 + kStillSure * window->recent_se) {

@@ -7,13 +7,13 @@ namespace gyle {
 namespace {
 
 // An ale that shows nothing by then is late; cold makes the wait longer.
-constexpr double kSlowStartH = 36;
-constexpr double kSlowStartThermalH = 28;
+constexpr double kSlowStartH = 42;
+constexpr double kSlowStartThermalH = 32;
 constexpr double kWatchedH = 12;     // seen by the float itself for so long
 constexpr double kHintOfFall = 1.0;  // standard deviations: it may just be starting
 constexpr double kJoinedLate = 4;    // points below the original gravity: the fall began before the float
 constexpr double kLeastFall = 0.9;   // points
-constexpr double kSureFall = 3.8;    // standard deviations
+constexpr double kSureFall = 3.3;    // standard deviations
 constexpr double kRecentH = 3;
 constexpr double kRareH = 1.5;           // readings farther apart are compared one by one
 constexpr double kFallWithinH = 10;      // hours older than this are the beginning
@@ -89,7 +89,8 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
     }
     const bool late =
         now_h >= kSlowStartH && thermal_.now() >= kSlowStartThermalH && now_h - track.first_h() >= kWatchedH;
-    const bool hint = (fall && fall->points > kLeastFall / 2 + kHintOfFall * fall->sd) || start_votes_ > 0;
+    const bool hint = (fall && fall->points > kHintOfFall * fall->sd) || start_votes_ > 0 ||
+                      says.rate < -kHintOfFall * says.rate_sd;
     const bool joined_late =
         spec_.original_gravity &&
         says.level < (spec_.original_gravity->value() - 1) * 1000 - kJoinedLate - kHintOfFall * says.level_sd;

@@ -11,6 +11,8 @@ constexpr Duration kLookEvery = minutes(15);
 constexpr double kOtherFloatAfterH = 6;  // the first float silent for so long: another speaks for the batch
 constexpr double kFarAbove = 8;          // points
 constexpr double kBesideH = 2;           // readings so near a hand sample are beside it
+constexpr double kFirstHours = 18;       // from the first reading on
+constexpr double kFallenDoubt = 0.25;    // of what had fallen by then
 constexpr double kNoiseDaysH = 120;
 constexpr std::size_t kNoiseHours = 12;
 constexpr double kBusyRate = 0.5;  // points per hour: the fall that shakes a float most
@@ -241,8 +243,34 @@ void Tracker::Judgement::refit() {
   if (primary_ != hand_) {
     for (const Sample& sample : samples_) beside.push_back({shown_at(sample.time_h), sample.points});
   }
-  if (course_.ready()) level_doubt_.emplace(course_.start_shown(), prior.original, beside);
+  if (course_.ready()) {
+    const auto [start, start_sd] = start_shown();
+    level_doubt_.emplace(start, start_sd, prior.original, beside);
+  }
   drive(true);
+}
+
+// What the float showed before the beer began to work, by its first hours and what the course says had fallen
+// by then. A course that fits a stall badly errs at its start, so the hours count the less the more had
+// fallen.
+std::pair<double, double> Tracker::Judgement::start_shown() const {
+  const GravityTrack& track = floats_.at(*primary_);
+  const FloatNoise noise = track.noise();
+  const double slope = track.estimate().warmth_slope;
+  const double start = course_.start_shown();
+  double sum = 0, weight = 0;
+  for (const HourMean& hour : track.history().hours()) {
+    if (hour.suspect) continue;
+    if (hour.time_h > track.first_h() + kFirstHours) break;
+    const double fallen = start - course_.shown_at(hour.thermal_h);
+    const double part = 1 / (noise.of_hour(hour) + kFallenDoubt * kFallenDoubt * (1 + fallen * fallen));
+    sum += part * (hour.points - slope * hour.warmth + fallen);
+    weight += part;
+  }
+  if (weight == 0) return {start, kUnknownStrayPoints};
+  // Their doubt about the fall is one and the same.
+  const double first_fallen = start - course_.shown_at(track.history().hours().front().thermal_h);
+  return {sum / weight, std::hypot(std::sqrt(1 / weight), kFallenDoubt * first_fallen)};
 }
 
 // What the float showed around that time, or by the course would have.
@@ -281,7 +309,7 @@ std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
     now.offset = level_doubt_->mean();
     now.offset_sd = level_doubt_->sd();
     now.offset_range = level_doubt_->interval();
-    now.original = course_.start_shown() - now.offset;
+    now.original = level_doubt_->original();
   } else {
     now.original = spec_.original_gravity ? points_of(spec_.original_gravity->value()) : now.float_says.level;
     now.offset_sd = kUnknownStrayPoints;

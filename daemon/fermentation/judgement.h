@@ -3,6 +3,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "fermentation/alert_ledger.h"
@@ -80,6 +81,8 @@ class Tracker::Judgement {
                          std::vector<WeightedValue>* end_hours = nullptr) const;
   double chance_left_above(double points) const;  // of the fall still to come
   double shown_at(double time_h) const;
+  double detection_h(std::size_t which) const;
+  std::pair<double, double> start_shown() const;  // mean, standard deviation
   double hours_since_pitch(Time time) const { return in_hours(time - spec_.pitched); }
   const Hold* current_hold() const;
 

@@ -20,10 +20,10 @@ constexpr double kSampleSd = 0.6;    // of a hand reading, and of a float's drif
 
 }  // namespace
 
-LevelDoubt::LevelDoubt(double start_shown, std::optional<double> original,
+LevelDoubt::LevelDoubt(double start_shown, double start_sd, std::optional<double> original,
                        std::span<const SampleBeside> samples) {
   const auto add = [&](double weight, double float_sd, double slip) {
-    Part part{std::log(weight), 0, float_sd};
+    Part part{std::log(weight), 0, float_sd, 0};
     const auto see = [&](double offset, double sd) {
       const double variance = part.sd * part.sd + sd * sd;
       const double off = offset - part.mean;
@@ -31,8 +31,16 @@ LevelDoubt::LevelDoubt(double start_shown, std::optional<double> original,
       part.mean += off * part.sd * part.sd / variance;
       part.sd *= sd / std::sqrt(variance);
     };
-    if (original) see(start_shown - (*original - slip), kOriginalSd);
     for (const SampleBeside& one : samples) see(one.shown - one.sample, kSampleSd);
+    if (original) {
+      // What the float and the entered original gravity disagree about is shared between them.
+      const double off = start_shown - (*original - slip) - part.mean;
+      const double variance = part.sd * part.sd + kOriginalSd * kOriginalSd + start_sd * start_sd;
+      part.original = *original - slip + off * kOriginalSd * kOriginalSd / variance;
+      see(start_shown - (*original - slip), std::hypot(kOriginalSd, start_sd));
+    } else {
+      part.original = start_shown - part.mean;
+    }
     parts_.push_back(part);
   };
   for (const auto& [share, sd] : {std::pair{kRightFloats, kRightSd}, std::pair{1 - kRightFloats, kOffSd}}) {
@@ -48,6 +56,7 @@ LevelDoubt::LevelDoubt(double start_shown, std::optional<double> original,
   for (Part& part : parts_) {
     part.weight /= sum;
     mean_ += part.weight * part.mean;
+    original_ += part.weight * part.original;
   }
   double square = 0;
   for (const Part& part : parts_) {

@@ -22,13 +22,15 @@ struct SampleBeside {
 //   tests  unit/fermentation/level_doubt_test.cpp
 class LevelDoubt {
  public:
-  // `start_shown`: what the float showed (or would have) before the beer began to work. Absent original: only
-  // the prior of floats and the samples speak.
-  LevelDoubt(double start_shown, std::optional<double> original, std::span<const SampleBeside> samples);
+  // `start_shown`: what the float showed (or would have) before the beer began to work, and how well that is
+  // known. Absent original: only the prior of floats and the samples speak.
+  LevelDoubt(double start_shown, double start_sd, std::optional<double> original,
+             std::span<const SampleBeside> samples);
 
   double mean() const { return mean_; }
   double sd() const { return sd_; }
-  double quantile(double p) const;  // 0 < p < 1
+  double original() const { return original_; }           // the true one, likely
+  double quantile(double p) const;                        // 0 < p < 1
   const Interval& interval() const { return interval_; }  // 80 %
 
  private:
@@ -36,8 +38,10 @@ class LevelDoubt {
     double weight;
     double mean;
     double sd;
+    double original;
   };
   std::vector<Part> parts_;
+  double original_ = 0;
   double mean_ = 0;
   double sd_ = 0;
   Interval interval_{};

@@ -12,15 +12,17 @@ namespace gyle {
 namespace {
 
 constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
-constexpr std::array<double, 4> kSlowH{100, 180, 320, 560};
 constexpr double kQuickSd = 5;  // points
+// Creeps: how fast they go at first and how long they last.
+constexpr std::array<double, 4> kCreepRate{0.2, 0.3, 0.5, 1.0};  // points per day
+constexpr std::array<double, 2> kCreepH{150, 400};
+constexpr double kCreepRateSd = 0.15;  // relative
+// Slow parts of beers that end.
 constexpr std::array<double, 3> kBenignH{50, 90, 150};
 constexpr double kBenignMass = 0.5;  // of all tails that are no creep
 constexpr double kBenign = 0.7;      // points
 constexpr double kBenignSd = 0.5;
-constexpr double kSlowRate = 0.3 / 24;  // points per hour at its beginning: what a creep is
-constexpr double kSlowRateSd = 0.45;    // of it, relative
-constexpr double kMostSpan = 5;         // points above the present that belong to the tail
+constexpr double kMostSpan = 5;  // points above the present that belong to the tail
 constexpr double kLeastHours = 12;
 constexpr std::size_t kLeastPoints = 4;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
@@ -66,13 +68,14 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
     weights[i] = 1 / (careful.of_hour(tail[i]) + kStrayVar / std::max(1.0, tail[i].span_h));
   }
   std::vector<double> log_weights;
-  const auto add = [&](double quick_h, double slow_h, bool creep, double prior) {
+  const auto add = [&](double quick_h, double slow_h, double creep_rate, double prior) {
     const auto basis = [&](double thermal_h, double warmth) {
       const double since = thermal_h - from_thermal_h;
       return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
     };
-    const double slow_mean = creep ? slow_h / speed * kSlowRate : slow_h > 0 ? kBenign : 0.0;
-    const double slow_sd = creep ? slow_mean * kSlowRateSd : slow_h > 0 ? kBenignSd : 1e-3;
+    const bool creep = creep_rate > 0;
+    const double slow_mean = creep ? slow_h / speed * creep_rate / 24 : slow_h > 0 ? kBenign : 0.0;
+    const double slow_sd = creep ? slow_mean * kCreepRateSd : slow_h > 0 ? kBenignSd : 1e-3;
     Vector solution{};
     std::optional<Cholesky<kCount>> factor;
     double cost = 0;
@@ -126,9 +129,13 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   for (const double quick_h : kQuickH) {
     const double prior = 1.0 / kQuickH.size();
     const double benign = kBenignMass * (1 - slow_prior) * prior;
-    add(quick_h, 0, false, (1 - slow_prior) * prior - benign);
-    for (const double slow_h : kBenignH) add(quick_h, slow_h, false, benign / kBenignH.size());
-    for (const double slow_h : kSlowH) add(quick_h, slow_h, true, slow_prior * prior / kSlowH.size());
+    add(quick_h, 0, 0, (1 - slow_prior) * prior - benign);
+    for (const double slow_h : kBenignH) add(quick_h, slow_h, 0, benign / kBenignH.size());
+    for (const double creep_h : kCreepH) {
+      for (const double rate : kCreepRate) {
+        add(quick_h, creep_h * speed, rate, slow_prior * prior / (kCreepH.size() * kCreepRate.size()));
+      }
+    }
   }
   if (log_weights.empty()) return std::nullopt;
   const double best = *std::max_element(log_weights.begin(), log_weights.end());

@@ -436,6 +436,7 @@ std::string worst(const std::vector<Judged>& batches) {
   list("step-due missed", [](const Score& s) { return s.step_missed; });
   list("start missed by 24 h", [](const Score& s) { return s.start_missed; });
   list("start said wrongly", [](const Score& s) { return s.start_false; });
+  list("slow start said wrongly", [](const Score& s) { return s.slow_start_false; });
   list("over-attenuated missed", [](const Score& s) { return s.over_found && !*s.over_found; });
   list("over-attenuated said wrongly", [](const Score& s) { return s.over_false; });
   list("frozen missed", [](const Score& s) { return s.frozen_found && !*s.frozen_found; });

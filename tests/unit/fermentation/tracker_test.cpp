@@ -135,7 +135,10 @@ TEST_CASE("a float that reads high is known by the original gravity") {
   batch.offset = 5;
   const Story story = told(batch.spec(), batch.events());
   CHECK(words(story.decisions) == "fermentation-started step-due final-gravity-stable");
-  CHECK(story.view.gravity->value == Approx(1.012).margin(0.001));
+  // Part of the five points may be an original gravity that was misread: the interval says so.
+  CHECK(story.view.gravity->value == Approx(1.012).margin(0.0015));
+  CHECK(story.view.gravity->low <= 1.012);
+  CHECK(story.view.gravity->high - story.view.gravity->low > 0.001);
 }
 
 TEST_CASE("without an original gravity a hand sample tells how far the float is off") {
