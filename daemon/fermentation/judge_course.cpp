@@ -15,6 +15,7 @@ constexpr double kMostTailTrust = 0.8;
 // Calibrated on simulated batches that were not tuned on: late in the fall nine in ten intervals of 80 %
 // held.
 constexpr double kLateNarrower = 0.13;
+constexpr double kTimesWider = 0.35;  // late in the fall: nobody sees the tail that is to come
 constexpr double kOffsetFrom = 0.3;
 constexpr double kNarrowFrom = 0.3;
 constexpr double kNarrowFully = 0.7;
@@ -185,6 +186,9 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
   const auto at = [&](double hour) { return pitched_s + 3600 * hour; };
   Interval end = interval_of(ends);
+  const double wider = 1 + kTimesWider * std::clamp(done / sum, 0.0, 1.0);
+  end.low = end.value - wider * (end.value - end.low);
+  end.high = end.value + wider * (end.high - end.value);
   if (end.high < now_h + kFarthestH) row.final_time = Interval{at(end.value), at(end.low), at(end.high)};
   if (!steps.empty() && never_step < 0.2 * sum) {
     Interval step = interval_of(steps);

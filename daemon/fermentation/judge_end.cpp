@@ -34,6 +34,7 @@ constexpr double kCreepTwice = 0.25;  // of the tolerance, over twice the window
 constexpr double kCreepNoise = 0.2;
 constexpr double kFewestReadings = 5;  // in the window: it is longer where they are rare
 constexpr double kOverMargin = 0.8;    // points below the band
+constexpr double kOverSure = 1.5;      // standard deviations
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kNearly = 4;
@@ -187,7 +188,7 @@ void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Out
   if (!started_) return;
   const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
   const double below = edge - beer.points;
-  const bool over = below > kOverMargin + 1.2 * beer.points_sd;
+  const bool over = below > kOverMargin + kOverSure * beer.points_sd;
   over_votes_ = over ? over_votes_ + 1 : 0;
   const Evidence evidence{{"attenuation", beer.attenuation},
                           {"expected_high", spec_.yeast.attenuation_high},

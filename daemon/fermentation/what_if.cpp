@@ -13,10 +13,10 @@ namespace {
 // wide).
 constexpr double kSlope = 0.12;          // points per day
 constexpr double kQuietH = 40;           // hours in which a quiet float knows it
-constexpr double kLeastDetectionH = 10;  // median with a quiet float
-constexpr double kDetectionShare = 0.3;
-constexpr double kDetectionSpread = 1.0;  // log
-constexpr double kDetectionEarlyH = 8;
+constexpr double kLeastDetectionH = 14;  // median with a quiet float
+constexpr double kDetectionShare = 0.2;
+constexpr double kDetectionSpread = 0.9;  // log
+constexpr double kDetectionEarlyH = 15;
 constexpr double kShareToCome = 0.3;  // of a detection that is overdue
 
 }  // namespace
