@@ -207,6 +207,15 @@ double CourseFit::start_shown() const {
   return sum > 0 ? start / sum : 0;
 }
 
+double CourseFit::done_at(double thermal_h) const {
+  double done = 0, sum = 0;
+  for (const CourseDraw& draw : draws_) {
+    done += draw.weight * draw.done(thermal_h);
+    sum += draw.weight;
+  }
+  return sum > 0 ? done / sum : 0;
+}
+
 double CourseFit::shown_at(double thermal_h) const {
   double shown = 0, sum = 0;
   for (const CourseDraw& draw : draws_) {

@@ -51,6 +51,7 @@ class CourseFit {
   double end_shown() const;
   double start_shown() const;
   double shown_at(double thermal_h) const;
+  double done_at(double thermal_h) const;  // of the fall, 0 to 1
 
  private:
   enum : std::size_t { kStart, kFall, kLogHalf, kLogLag, kWarmthSlope, kCount };

@@ -84,10 +84,17 @@ BatchView Tracker::Judgement::view() const {
         {{"offset_points", now->offset}});
   }
   if (started_ && !final_since_ && end_window_) {
+    Evidence numbers{{"change_points", -end_window_->fall},
+                     {"change_error_points", end_window_->fall_se},
+                     {"chance_more_than_tolerance_left",
+                      tail_ ? tail_->chance_left_above(spec_.final_gravity.tolerance.value)
+                            : chance_left_above(spec_.final_gravity.tolerance.value)}};
+    if (const auto ready = outlook({}).ready_time) {
+      const double now_s = in_seconds(clock_.now().time_since_epoch());
+      numbers.emplace_back("sure_in_hours", std::max(1.0, (ready->value - now_s) / 3600));
+    }
     say("What still separates the beer from stable: the change over the window, and what is left to fall.",
-        {{"change_points", -end_window_->fall},
-         {"change_error_points", end_window_->fall_se},
-         {"chance_more_than_tolerance_left", chance_left_above(spec_.final_gravity.tolerance.value)}});
+        std::move(numbers));
   }
   return view;
 }

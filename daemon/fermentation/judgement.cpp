@@ -11,6 +11,7 @@ constexpr Duration kLookEvery = minutes(15);
 constexpr double kOtherFloatAfterH = 6;  // the first float silent for so long: another speaks for the batch
 constexpr double kFarAbove = 8;          // points
 constexpr double kBesideH = 2;           // readings so near a hand sample are beside it
+constexpr double kStartKnown = 0.5;      // of the fall
 constexpr double kFirstHours = 18;       // from the first reading on
 constexpr double kFallenDoubt = 0.25;    // of what had fallen by then
 constexpr double kNoiseDaysH = 120;
@@ -177,9 +178,11 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   last_curve_ = reading.time;
   if (!primary_ || primary_ == hand_ ||
       (*primary_ != sensor && time_h - floats_.at(*primary_).last_h() > kOtherFloatAfterH)) {
+    const bool another = primary_.has_value();
     primary_ = sensor;
+    start_shown_.reset();  // another float is off by something else
+    if (another) refit();
   }
-
   if (!course_.ready()) refit();
   const auto now = beer();
   CurvePoint point{};
@@ -244,8 +247,10 @@ void Tracker::Judgement::refit() {
     for (const Sample& sample : samples_) beside.push_back({shown_at(sample.time_h), sample.points});
   }
   if (course_.ready()) {
-    const auto [start, start_sd] = start_shown();
-    level_doubt_.emplace(start, start_sd, prior.original, beside);
+    // Once the fall is well under way the course says nothing new about its start, and may unsay what is
+    // known.
+    if (!start_shown_ || course_.done_at(thermal_.now()) < kStartKnown) start_shown_ = start_shown();
+    level_doubt_.emplace(start_shown_->first, start_shown_->second, prior.original, beside);
   }
   drive(true);
 }

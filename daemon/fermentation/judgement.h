@@ -102,6 +102,7 @@ class Tracker::Judgement {
     double points;
   };
   std::vector<Sample> samples_;
+  std::optional<std::pair<double, double>> start_shown_;  // of the float that speaks
   std::optional<LevelDoubt> level_doubt_;
   CourseFit course_;
   double fitted_to_h_ = -1;

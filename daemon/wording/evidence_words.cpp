@@ -35,7 +35,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 49> kRows{{
+constexpr std::array<Row, 50> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -71,6 +71,7 @@ constexpr std::array<Row, 49> kRows{{
     {"offset_points", "by ", Shown::points, ""},
     {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
      Shown::percent, ""},
+    {"sure_in_hours", "likely to be sure in about ", Shown::hours, ""},
     {"stopped_time", "stopped ", Shown::moment, ""},
     {"last_alive_time", "last alive ", Shown::moment, ""},
     {"away_hours", "away for ", Shown::hours, ""},
