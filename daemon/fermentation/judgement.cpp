@@ -51,7 +51,10 @@ Outcome Tracker::Judgement::advance(const Event& event) {
     } else {
       // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
       const double now_h = hours_since_pitch(clock_.now());
-      watch_.heard(sensor, now_h, reading->quantity);
+      // One that was never heard before may have been first to arrive at a time to come.
+      if (watch_.at(sensor).last_heard_h || verdict == EventClock::Verdict::late) {
+        watch_.heard(sensor, now_h, reading->quantity);
+      }
       if (reading->time_quality == TimeQuality::stamped && reading->quantity != Quantity::sample) {
         // Any time can be sent: the difference of two is not a Duration then.
         const double by_h =

@@ -15,7 +15,7 @@ constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
 constexpr double kQuickSd = 5;  // points
 // Creeps: how fast they go at first and how long they last.
 constexpr std::array<double, 4> kCreepRate{0.2, 0.3, 0.5, 1.0};  // points per day
-constexpr std::array<double, 2> kCreepH{150, 400};
+constexpr std::array<double, 2> kCreepH{200, 800};
 constexpr double kCreepRateSd = 0.15;  // relative
 // Slow parts of beers that end.
 constexpr std::array<double, 3> kBenignH{50, 90, 150};
