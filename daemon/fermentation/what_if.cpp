@@ -17,6 +17,7 @@ constexpr double kLeastDetectionH = 14;  // median with a quiet float
 constexpr double kDetectionShare = 0.2;
 constexpr double kDetectionSpread = 0.9;  // log
 constexpr double kDetectionEarlyH = 15;
+constexpr double kReadyWider = 1.4;
 constexpr double kShareToCome = 0.3;  // of a detection that is overdue
 
 }  // namespace
@@ -59,6 +60,14 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
     }
   }
   if (ends.empty()) return outlook;
+  if (!final_since_) {
+    // What the courses and the detection do not know of each other; by simulated batches (split wide).
+    const double now_h = hours_since_pitch(clock_.now());
+    const double middle = weighted_quantile(ends, 0.5);
+    for (WeightedValue& end : ends) {
+      end.value = std::max(middle + kReadyWider * (end.value - middle), std::min(now_h + 1, end.value));
+    }
+  }
   if (final_since_ || outlook.forecast.final_time) {
     const Interval ready = interval_of(ends);
     outlook.ready_time = Interval{seconds_at(ready.value), seconds_at(ready.low), seconds_at(ready.high)};
