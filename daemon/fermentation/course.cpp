@@ -108,7 +108,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
         sums.add(r, slope, student_weight(r, 4));
       }
       {
-        const double original = prior.original.value_or(p[kStart]);
+        const double original = prior.original ? prior.likely_original.value_or(*prior.original) : p[kStart];
         const double own = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
         const double sd =
             prior.original ? own : std::hypot(own, prior.attenuation_middle * kUnknownOriginalSd);

@@ -13,7 +13,8 @@ namespace gyle {
 
 // What is known before the first reading. Points.
 struct CoursePrior {
-  std::optional<double> original;  // as the brewer measured it
+  std::optional<double> original;         // as the brewer measured it
+  std::optional<double> likely_original;  // with what the float says of it; absent: as measured
   double attenuation_middle;
   double attenuation_half_width;
 };

@@ -240,6 +240,7 @@ void Tracker::Judgement::refit() {
   const GravityTrack& track = floats_.at(*primary_);
   CoursePrior prior{};
   if (spec_.original_gravity) prior.original = points_of(spec_.original_gravity->value());
+  if (level_doubt_) prior.likely_original = level_doubt_->original();
   prior.attenuation_middle = spec_.yeast.expected_attenuation();
   prior.attenuation_half_width = (spec_.yeast.attenuation_high - spec_.yeast.attenuation_low) / 2;
   course_.refit(track.history().hours(), track.last_h(), track.noise(), prior);
