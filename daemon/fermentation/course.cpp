@@ -27,18 +27,17 @@ struct Normal {
 constexpr Normal kHalfPrior{3.6, 0.6};
 constexpr Normal kLagPrior{1.9, 0.9};
 constexpr double kWarmthSlopeSd = 0.12;
-constexpr double kOffsetSd = 2.5;
-constexpr double kBandShare = 0.65;  // standard deviation of final gravities, by half the band
+constexpr double kStartSd = 1.6;         // of what floats show of a known original gravity
+constexpr double kUnknownStartSd = 8.0;  // of what is not known but from the first reading
+constexpr double kBandShare = 0.65;      // standard deviation of final gravities, by half the band
 constexpr double kBandLeastSd = 0.4;
-constexpr double kOriginalSd = 0.25;
-constexpr double kSampleSd = 0.5;
-constexpr double kOriginalBesideSampleSd = 1.0;
+constexpr double kUnknownOriginalSd = 1.6;  // of the first reading as original gravity
 
 // Low-discrepancy unit normals: the additive recurrence on the generalised golden ratio.
 template <std::size_t N>
 std::array<double, N> unit_normals(std::size_t i) {
-  constexpr double kGolden = 1.1127756842787055;  // root of x^(N+1) = x + 1 for N = 6
-  static_assert(N == 6);
+  constexpr double kGolden = 1.1347241384015194;  // root of x^(N+1) = x + 1 for N = 5
+  static_assert(N == 5);
   std::array<double, N> z{};
   double step = 1;
   for (double& value : z) {
@@ -53,7 +52,7 @@ std::array<double, N> unit_normals(std::size_t i) {
 }  // namespace
 
 void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
-                      const CoursePrior& prior, std::span<const CourseSample> samples) {
+                      const CoursePrior& prior) {
   const std::vector<HourMean> points = condensed(hours, now_h);
   draws_.clear();
   if (points.empty()) return;
@@ -61,12 +60,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
   const double first = points.front().points;
   const double original_guess = prior.original.value_or(first);
   if (candidates_.empty()) {
-    const Vector start{first,
-                       prior.attenuation_middle * original_guess,
-                       kHalfPrior.mean,
-                       kLagPrior.mean,
-                       0,
-                       first - original_guess};
+    const Vector start{first, prior.attenuation_middle * original_guess, kHalfPrior.mean, kLagPrior.mean, 0};
     candidates_.assign(shapes.size(), Candidate{start});
   }
   // How active the beer was at each point, by the best fit before this one.
@@ -106,49 +100,36 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       prior_term(kLogHalf, kHalfPrior.mean, kHalfPrior.sd);
       prior_term(kLogLag, kLagPrior.mean, kLagPrior.sd);
       prior_term(kWarmthSlope, 0, kWarmthSlopeSd);
-      prior_term(kOffset, 0, kOffsetSd);
-      prior_term(kStart, original_guess, prior.original ? 4.0 : 8.0);
-      const double original = p[kStart] - p[kOffset];
-      if (prior.original) {
-        // Beside samples it is one of them, and the oldest: floats drift.
-        const double sd = samples.empty() ? kOriginalSd : kOriginalBesideSampleSd;
+      {
+        const double sd = prior.original ? kStartSd : kUnknownStartSd;
+        const double r = (p[kStart] - original_guess) / sd;
         Vector slope{};
         slope[kStart] = 1 / sd;
-        slope[kOffset] = -1 / sd;
-        sums.add((original - *prior.original) / sd, slope, 1);
+        sums.add(r, slope, student_weight(r, 4));
       }
       {
-        const double sd = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
+        const double original = prior.original ? prior.likely_original.value_or(*prior.original) : p[kStart];
+        const double own = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
+        const double sd =
+            prior.original ? own : std::hypot(own, prior.attenuation_middle * kUnknownOriginalSd);
         const double r = (p[kFall] - prior.attenuation_middle * original) / sd;
         Vector slope{};
         slope[kFall] = 1 / sd;
-        slope[kStart] = -prior.attenuation_middle / sd;
-        slope[kOffset] = prior.attenuation_middle / sd;
+        if (!prior.original) slope[kStart] = -prior.attenuation_middle / sd;
         sums.add(r, slope, student_weight(r, 8));
       }
       const double half_h = std::exp(std::clamp(p[kLogHalf], 0.5, 8.0));
       const double lag_h = std::exp(std::clamp(p[kLogLag], -3.0, 6.5));
-      const auto add_point = [&](double thermal_h, double warmth, bool true_frame, double value, double var) {
-        const double x = (thermal_h - lag_h) / half_h;
-        const CourseShape::Value there = shape.at(x);
-        const double expected =
-            p[kStart] - p[kFall] * there.done + p[kWarmthSlope] * warmth - (true_frame ? p[kOffset] : 0.0);
-        const double precision = 1 / std::sqrt(var);
-        const double r = (expected - value) * precision;
-        const Vector slope{precision,
-                           -there.done * precision,
-                           p[kFall] * there.slope * std::max(x, 0.0) * precision,
-                           p[kFall] * there.slope * lag_h / half_h * precision,
-                           warmth * precision,
-                           true_frame ? -precision : 0.0};
-        // The brewer's own eye is doubted less than a float: a slip of the pen has to be far off.
-        sums.add(r, slope, student_weight(r, true_frame ? 50 : 5));
-      };
       for (std::size_t i = 0; i < points.size(); ++i) {
-        add_point(points[i].thermal_h, points[i].warmth, false, points[i].points, variances[i]);
-      }
-      for (const CourseSample& sample : samples) {
-        add_point(sample.thermal_h, 0, true, sample.points, kSampleSd * kSampleSd);
+        const double x = (points[i].thermal_h - lag_h) / half_h;
+        const CourseShape::Value there = shape.at(x);
+        const double expected = p[kStart] - p[kFall] * there.done + p[kWarmthSlope] * points[i].warmth;
+        const double precision = 1 / std::sqrt(variances[i]);
+        const double r = (expected - points[i].points) * precision;
+        const Vector slope{precision, -there.done * precision,
+                           p[kFall] * there.slope * std::max(x, 0.0) * precision,
+                           p[kFall] * there.slope * lag_h / half_h * precision, points[i].warmth * precision};
+        sums.add(r, slope, student_weight(r, 5));
       }
       sums.mirror();
       return sums;
@@ -187,10 +168,9 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
       for (const double sign : {1.0, -1.0}) {
         Vector p = candidate.parameters;
         for (std::size_t k = 0; k < kCount; ++k) p[k] += sign * off[k];
-        draws_.push_back({&shapes[which], candidate.weight / static_cast<double>(2 * pairs),
-                          p[kStart] - p[kOffset], std::max(p[kFall], 0.5),
-                          std::exp(std::clamp(p[kLogHalf], 0.5, 8.0)),
-                          std::exp(std::clamp(p[kLogLag], -3.0, 6.5)), p[kOffset], p[kWarmthSlope]});
+        draws_.push_back({&shapes[which], candidate.weight / static_cast<double>(2 * pairs), p[kStart],
+                          std::max(p[kFall], 0.5), std::exp(std::clamp(p[kLogHalf], 0.5, 8.0)),
+                          std::exp(std::clamp(p[kLogLag], -3.0, 6.5)), p[kWarmthSlope]});
       }
     }
   }
@@ -216,6 +196,33 @@ double CourseFit::end_shown() const {
     sum += candidate.weight;
   }
   return sum > 0 ? end / sum : 0;
+}
+
+double CourseFit::start_shown() const {
+  double start = 0, sum = 0;
+  for (const Candidate& candidate : candidates_) {
+    start += candidate.weight * candidate.parameters[kStart];
+    sum += candidate.weight;
+  }
+  return sum > 0 ? start / sum : 0;
+}
+
+double CourseFit::done_at(double thermal_h) const {
+  double done = 0, sum = 0;
+  for (const CourseDraw& draw : draws_) {
+    done += draw.weight * draw.done(thermal_h);
+    sum += draw.weight;
+  }
+  return sum > 0 ? done / sum : 0;
+}
+
+double CourseFit::shown_at(double thermal_h) const {
+  double shown = 0, sum = 0;
+  for (const CourseDraw& draw : draws_) {
+    shown += draw.weight * (draw.start - draw.fall * draw.done(thermal_h));
+    sum += draw.weight;
+  }
+  return sum > 0 ? shown / sum : 0;
 }
 
 double weighted_quantile(std::vector<WeightedValue>& values, double p) {

@@ -13,30 +13,25 @@ namespace gyle {
 
 // What is known before the first reading. Points.
 struct CoursePrior {
-  std::optional<double> original;  // as the brewer measured it
+  std::optional<double> original;         // as the brewer measured it
+  std::optional<double> likely_original;  // with what the float says of it; absent: as measured
   double attenuation_middle;
   double attenuation_half_width;
-};
-
-struct CourseSample {
-  double thermal_h;
-  double points;
 };
 
 // One possible course of a batch, with its weight. Points; thermal hours since the pitch.
 struct CourseDraw {
   const CourseShape* shape;
   double weight;
-  double start;  // true, points
+  double start;  // as the float shows it at its reference temperature, points
   double fall;
   double half_h;  // from the end of the lag to the half of the fall
   double lag_h;
-  double offset;  // of the float: shown - true
   double warmth_slope;
 
   double done(double thermal_h) const { return shape->at((thermal_h - lag_h) / half_h).done; }
   double when(double done_wanted) const { return lag_h + half_h * shape->when(done_wanted); }
-  double final() const { return start - fall; }
+  double final() const { return start - fall; }  // as the float will show it
 };
 
 // Fits every shape of fall to what a float has shown, robustly and under the prior, and draws possible
@@ -45,17 +40,22 @@ struct CourseDraw {
 //   cost  a few tenths of a millisecond; deterministic
 class CourseFit {
  public:
-  void refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise, const CoursePrior& prior,
-             std::span<const CourseSample> samples);
+  void refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
+             const CoursePrior& prior);
 
   bool ready() const { return !draws_.empty(); }
   std::span<const CourseDraw> draws() const { return draws_; }
   // Expected change of the level, points per thermal hour, negative.
   double rate_at(double thermal_h) const;
-  double end_shown() const;  // where the float will end, points at its reference temperature
+  // Where the float will end, what it showed at the start, and at any time; points at its reference
+  // temperature.
+  double end_shown() const;
+  double start_shown() const;
+  double shown_at(double thermal_h) const;
+  double done_at(double thermal_h) const;  // of the fall, 0 to 1
 
  private:
-  enum : std::size_t { kStart, kFall, kLogHalf, kLogLag, kWarmthSlope, kOffset, kCount };
+  enum : std::size_t { kStart, kFall, kLogHalf, kLogLag, kWarmthSlope, kCount };
   using Vector = std::array<double, kCount>;
   struct Candidate {
     Vector parameters;

@@ -50,7 +50,7 @@ Severity severity_of(AlertKind kind);
 //   window_hours
 //                             confidence attenuation
 //   over_attenuated           attenuation expected_high gravity_sg
-//   sensor_silent             silent_hours usual_interval_minutes
+//   sensor_silent             silent_hours [usual_interval_minutes] (heard more than once)
 //                             [sensors_silent] (all of the batch, at once: said of one for all)
 //                             [battery_volt] (it was nearly empty)
 //   sensor_frozen             frozen_hours value

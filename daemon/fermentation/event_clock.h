@@ -10,7 +10,9 @@ namespace gyle {
 // Event time: the largest plausible time delivered so far. There is no other clock, so a time is judged by
 // the pitch and by the stream itself:
 //   - far before the pitch, or absurdly far ahead: never;
-//   - up to kFreeLead ahead: at once;
+//   - up to kFreeLead ahead: at once; farther when no clock ticks, that is in a replay, for what is in time
+//   by
+//     the sensor's own rhythm while no other sensor is overdue, and for the first row of all;
 //   - farther ahead: when other rows confirm it, and no row of the present contradicts it meanwhile. A sensor
 //     whose clock has jumped is alone and is contradicted; an outage is over for everyone.
 class EventClock {
@@ -18,7 +20,8 @@ class EventClock {
   static constexpr Duration kFreeLead = hours(3);      // accepted without a second opinion
   static constexpr Duration kFarthestLead = days(60);  // no outage is longer
   static constexpr Duration kBeforePitch = hours(6);
-  static constexpr Duration kLate = hours(3);  // older rows are history
+  static constexpr Duration kSlowestRhythm = hours(36);  // one reading a day is the slowest useful one
+  static constexpr Duration kLate = hours(3);            // older rows are history
 
   enum class Verdict {
     accepted,  // of the present: within (now - kLate, now]
@@ -46,12 +49,14 @@ class EventClock {
     Duration interval{};
   };
 
+  bool in_time(Time time, std::size_t sensor) const;
   bool confirms(Time time, std::size_t sensor);
   Duration longest_silence_of_others(std::size_t sensor) const;
   void accept(Time time, std::size_t sensor);
 
   Time pitched_;
   Time now_;
+  bool ticked_ = false;
   std::optional<Candidate> candidate_;
   std::vector<Rhythm> rhythms_;
 };

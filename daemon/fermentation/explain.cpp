@@ -11,13 +11,11 @@ BatchView Tracker::Judgement::view() const {
   view.stage = stage();
   const auto now = beer();
   if (now) {
-    const double half = 1.2816 * now->points_sd;
     view.gravity =
-        Interval{1 + now->points / 1000, 1 + (now->points - half) / 1000, 1 + (now->points + half) / 1000};
+        Interval{1 + now->range.value / 1000, 1 + now->range.low / 1000, 1 + now->range.high / 1000};
     view.original_gravity = 1 + now->original / 1000;
     view.original_gravity_inferred = !spec_.original_gravity;
-    const double offset_half = 1.2816 * now->offset_sd;
-    view.float_offset = Interval{now->offset, now->offset - offset_half, now->offset + offset_half};
+    view.float_offset = now->offset_range;
     view.attenuation = now->attenuation;
   }
   if (const auto known = watch_.gravity_known()) {
@@ -100,12 +98,18 @@ BatchView Tracker::Judgement::view() const {
         {{"offset_points", now->offset}});
   }
   if (started_ && !final_since_ && end_window_) {
+    Evidence numbers{{"change_points", -end_window_->fall},
+                     {"change_error_points", end_window_->fall_se},
+                     {"chance_more_than_tolerance_left",
+                      tail_ ? tail_->chance_left_above(spec_.final_gravity.tolerance.value)
+                            : chance_left_above(spec_.final_gravity.tolerance.value)}};
+    if (const auto ready = outlook({}).ready_time) {
+      const double now_s = in_seconds(clock_.now().time_since_epoch());
+      numbers.emplace_back("sure_in_hours", std::max(1.0, (ready->value - now_s) / 3600));
+    }
     say("It counts as stable when neither the change over the window nor what is left to fall is more than "
-        "the "
-        "tolerance.",
-        {{"change_points", -end_window_->fall},
-         {"change_error_points", end_window_->fall_se},
-         {"chance_more_than_tolerance_left", chance_left_above(spec_.final_gravity.tolerance.value)}});
+        "the tolerance.",
+        std::move(numbers));
   }
   return view;
 }

@@ -1,9 +1,12 @@
 #include "fermentation/gravity_history.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace gyle {
 namespace {
+
+constexpr double kMostSpanH = 6;
 
 void absorb(HourMean& into, const HourMean& from) {
   const double sum = into.readings + from.readings;
@@ -27,7 +30,10 @@ void GravityHistory::add(const HourMean& reading) {
     return;
   }
   if (hours_.size() >= kMost) merge_oldest();
+  // After a gap it stands for itself, and for as long as a float's slow noise lasts.
+  const double gap_h = hours_.empty() ? 1.0 : reading.time_h - hours_.back().time_h;
   hours_.push_back(reading);
+  hours_.back().span_h = std::clamp(gap_h, 1.0, kMostSpanH);
   hour_began_ = hour;
 }
 

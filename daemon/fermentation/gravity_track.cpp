@@ -9,13 +9,14 @@ namespace gyle {
 namespace {
 
 constexpr double kKeptAnew = 0.6;
+constexpr double kSlowestH = 36;        // one reading a day is the slowest rhythm
+constexpr double kRareH = 2.5;          // readings farther apart are rare
+constexpr double kFallInGap = 0.4;      // points per hour
+constexpr double kFarApartH = 1.5;      // readings farther apart differ by more than noise
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
-constexpr double kBendH = 4;
-constexpr double kWanderBend = 3.9;  // 6 - 8 r(4 h) + 2 r(8 h) for the wander's memory
-constexpr double kNoiseH = 12;       // memory of the white noise, or 50 readings if that is shorter
-constexpr double kFirstWanderShare = 0.3;
+constexpr double kNoiseH = 12;      // memory of the white noise, or 50 readings if that is shorter
 constexpr double kDisplacedH = 16;  // memory of a displacement
 constexpr double kCalmH = 3;
 constexpr std::size_t kYoungHours = 6;
@@ -44,8 +45,7 @@ GravityTrack::GravityTrack(double time_h, double points, double warmth_reference
     : bank_(points, -0.02, {9.0, 0.09, kFirstWanderShare * 0.5, kSlopePriorSd * kSlopePriorSd}),
       reference_(warmth_reference),
       first_h_(time_h),
-      last_h_(time_h),
-      wander_share_(kFirstWanderShare) {
+      last_h_(time_h) {
   doubts_.reserve(kDoubtsForJump + 1);
 }
 
@@ -53,22 +53,31 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   if (celsius) warmth_ = *celsius - reference_;
   const double gap_h = time_h - last_h_;
   if (gap_h > 0) {
-    const double capped = std::min(gap_h, 4.0);
-    interval_h_ = interval_h_ == 0 ? capped : interval_h_ + 0.1 * (capped - interval_h_);
+    const double capped = std::min(gap_h, kSlowestH);
+    interval_h_ = interval_h_ == 0
+                      ? capped
+                      : interval_h_ + 0.15 * (std::min(capped, 4 * interval_h_ + 0.5) - interval_h_);
   }
   const double wander_sd = std::sqrt(wander_var());
   if (displacement_) {
     bank_.predict(gap_h, std::max(wander_sd, std::abs(displacement_->size)), kDisplacedH, drive_ * gap_h);
   } else {
-    bank_.predict(gap_h, wander_sd, FloatNoise::kWanderH, drive_ * gap_h);
+    bank_.predict(gap_h, wander_sd, wander_h_, drive_ * gap_h);
   }
   driven_ += drive_ * gap_h;
   last_h_ = time_h;
-  const double scatter_var = learn_noise(time_h, gap_h, points);
+  const double scatter_var = learn_noise(gap_h, points);
   notice_pin(time_h, points);
   if (pinned_since_h_) return;
-  const auto expected = bank_.expect(warmth_, white_var_);
-  const double z = (points - expected.value) / std::sqrt(expected.variance);
+  auto expected = bank_.expect(warmth_, white_var_);
+  double z = (points - expected.value) / std::sqrt(expected.variance);
+  if (z < -2 && gap_h > kRareH) {
+    // Between readings so far apart a beer can fall by a lot: less is known of it than the filter takes it
+    // for.
+    bank_.add_variance(TrendFilter::kLevel, kFallInGap * kFallInGap * gap_h * gap_h);
+    expected = bank_.expect(warmth_, white_var_);
+    z = (points - expected.value) / std::sqrt(expected.variance);
+  }
   if (std::abs(z) > kGate) {
     doubt(time_h, points);
     return;
@@ -85,10 +94,10 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   }
 }
 
-double GravityTrack::learn_noise(double time_h, double gap_h, double points) {
+double GravityTrack::learn_noise(double gap_h, double points) {
   ++seen_;
   double square = white_var_;
-  if (seen_ > 2) {
+  if (seen_ > 2 && gap_h < kFarApartH) {
     const double bend = points - 2 * recent_[1] + recent_[0];
     square = huberised_square(bend * bend, 6 * white_var_) / 6;
     const double gain = std::max(1.0 / (seen_ + 8), std::min(0.06, 1 - std::exp(-gap_h / kNoiseH)));
@@ -101,35 +110,7 @@ double GravityTrack::learn_noise(double time_h, double gap_h, double points) {
   }
   if (std::abs(points - std::round(points)) > 1e-6) coarse_ = false;
   recent_ = {recent_[1], points};
-  learn_wander(time_h);
   return square;
-}
-
-// The means of hours some way apart bend by what is left of the white noise and by the slow noise.
-void GravityTrack::learn_wander(double time_h) {
-  const auto& hours = history_.hours();
-  if (hours.size() < 4 || hours.size() == hours_seen_ ||
-      std::floor(time_h) == std::floor(hours.back().time_h))
-    return;
-  hours_seen_ = hours.size();
-  const HourMean& now = hours.back();
-  const auto earlier = [&](double by_h) -> const HourMean* {
-    for (std::size_t i = hours.size(); i-- > 0;) {
-      const double age_h = now.time_h - hours[i].time_h;
-      if (age_h > by_h + 1) return nullptr;
-      if (age_h > by_h - 0.6 && !hours[i].suspect) return &hours[i];
-    }
-    return nullptr;
-  };
-  const HourMean* middle = earlier(kBendH);
-  const HourMean* old = earlier(2 * kBendH);
-  if (middle == nullptr || old == nullptr) return;
-  const double bend = now.points - 2 * middle->points + old->points;
-  const double own = white_var_ * (1 / std::max(0.5, now.readings) + 4 / std::max(0.5, middle->readings) +
-                                   1 / std::max(0.5, old->readings));
-  const double square =
-      (huberised_square(bend * bend, kWanderBend * wander_var() + own) - own) / kWanderBend / white_var_;
-  wander_share_ = std::clamp(wander_share_ + 0.012 * (square - wander_share_), 0.03, 2.0);
 }
 
 void GravityTrack::doubt(double time_h, double points) {
@@ -163,18 +144,19 @@ void GravityTrack::jump(double time_h, double to, double size) {
       since_h = hours[i].time_h;
     }
     const bool hung = time_h - since_h > kShortestPinH && (!floor_ || held > *floor_ + kFloorMargin);
-    if (!hung && floor_) {
+    const bool may_start = drive_ == 0;  // nothing is expected of the beer yet: it is it that has moved
+    if (!hung && !may_start && floor_) {
       displace(time_h, size);
       return;
     }
-    history_.suspect(since_h, time_h);
+    if (!may_start) history_.suspect(since_h, time_h);
   }
   const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
   bank_.release_level(to - slope * warmth_, 1.0 + 0.04 * size * size, 0.02);
 }
 
 void GravityTrack::displace(double time_h, double size) {
-  displacement_ = Displacement{time_h, size, {}};
+  displacement_ = Displacement{displacement_ ? displacement_->since_h : time_h, size, {}};
   bank_.add_variance(TrendFilter::kWander, size * size);
 }
 
@@ -228,7 +210,8 @@ void GravityTrack::notice_pin(double time_h, double points) {
   if (coarse_ || seen_ < 60) return;
   if (pinned_since_h_) {
     off_pin_ = std::abs(points - pinned_at_) > 1 + 6 * std::sqrt(tremble_var_) ? off_pin_ + 1 : 0;
-    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ || off_pin_ >= kOffPin) {
+    if (tremble_var_ > 2 * kPinnedShare * quiet_var_ || off_pin_ >= kOffPin ||
+        time_h - *pinned_since_h_ > kLongestPinH) {
       last_jump_ = Jump{time_h, points - pinned_at_};
       pinned_since_h_.reset();
       still_h_ = 0;
@@ -273,14 +256,6 @@ GravityTrack::Estimate GravityTrack::estimate() const {
   return {mean[TrendFilter::kLevel],         std::sqrt(std::max(var[0][0], 1e-6)),
           mean[TrendFilter::kRate] + drive_, std::sqrt(std::max(var[1][1], 1e-10)),
           mean[TrendFilter::kSlope],         std::sqrt(std::max(var[3][3], 0.0))};
-}
-
-double GravityTrack::shown(const Estimate& at, double* sd) const {
-  if (sd != nullptr) {
-    const auto var = bank_.mixture().covariance();
-    *sd = std::sqrt(std::max(1e-6, var[0][0] + 2 * warmth_ * var[0][3] + warmth_ * warmth_ * var[3][3]));
-  }
-  return at.level + at.warmth_slope * warmth_;
 }
 
 }  // namespace gyle

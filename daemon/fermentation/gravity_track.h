@@ -37,13 +37,18 @@ class GravityTrack {
   // `floor`: where it expects the fall to end, points as shown.
   void drive(double rate, double floor, bool anew);
 
-  Estimate estimate() const;                           // at the last reading
-  double shown(const Estimate& at, double* sd) const;  // what the float should show now, undisplaced
+  Estimate estimate() const;  // at the last reading
 
   double warmth() const { return warmth_; }
-  FloatNoise noise() const { return {white_var_, wander_var()}; }
+  FloatNoise noise() const { return {white_var_, wander_var(), wander_h_}; }
+  // What the whole batch says of the float's wander; until then it is taken for a usual one.
+  void wanders(double variance, double memory_h) {
+    wander_var_ = variance;
+    wander_h_ = memory_h;
+  }
   double last_h() const { return last_h_; }
   double first_h() const { return first_h_; }
+  double interval_h() const { return interval_h_; }  // between readings, learnt; 0 until the second
   // The reading is not the beer's: the float is lifted, pressed down or pinned.
   bool displaced() const { return displacement_ || pinned_since_h_; }
   bool pinned() const { return pinned_since_h_.has_value(); }
@@ -51,9 +56,9 @@ class GravityTrack {
   const GravityHistory& history() const { return history_; }
 
  private:
-  double wander_var() const { return wander_share_ * white_var_; }
-  double learn_noise(double time_h, double gap_h, double points);
-  void learn_wander(double time_h);
+  static constexpr double kFirstWanderShare = 0.3;  // of the white noise's variance
+  double wander_var() const { return wander_var_.value_or(kFirstWanderShare * white_var_); }
+  double learn_noise(double gap_h, double points);
   void doubt(double time_h, double points);
   void jump(double time_h, double to, double size);
   void notice_rise(double time_h);
@@ -93,8 +98,8 @@ class GravityTrack {
   std::array<double, 2> recent_{};  // last two readings
   int seen_ = 0;
   double white_var_ = 0.5;  // points^2
-  double wander_share_;     // the slow noise's variance by the white one's
-  std::size_t hours_seen_ = 0;
+  std::optional<double> wander_var_;
+  double wander_h_ = 3;
 };
 
 }  // namespace gyle

@@ -15,11 +15,27 @@ constexpr double kMostTailTrust = 0.8;
 // Calibrated on simulated batches that were not tuned on: late in the fall nine in ten intervals of 80 %
 // held.
 constexpr double kLateNarrower = 0.13;
+constexpr double kTimesWider = 0.35;  // late in the fall: nobody sees the tail that is to come
+constexpr double kOffsetFrom = 0.3;
 constexpr double kNarrowFrom = 0.3;
 constexpr double kNarrowFully = 0.7;
-constexpr double kTailSpan = 6;  // points still to go: too early to look
+constexpr double kAsWanted = 1;      // K: the beer is as warm as its hold wants
+constexpr double kWillNotCome = 30;  // h after a step was due without a change: nobody will carry it out
+constexpr double kLeastWait = 1;     // h
+constexpr double kVesselH = 3;       // half of what a vessel takes from one hold to the next
+constexpr double kTailSpan = 6;      // points still to go: too early to look
 
 double gravity_of(double points) { return 1 + points / 1000; }
+
+// How long brewers take to carry out a step: most until the next time they pass, some for days. `which` draws
+// from it evenly.
+double brewers_delay_h(std::size_t which) {
+  constexpr double kGolden = 0.6180339887498949;
+  constexpr double kPrompt = 0.88;
+  double whole;
+  const double u = std::modf((static_cast<double>(which) + 0.5) * kGolden, &whole);
+  return u < kPrompt ? 0.5 + 13.5 * u / kPrompt : 24 + 66 * (u - kPrompt) / (1 - kPrompt);
+}
 
 }  // namespace
 
@@ -67,11 +83,10 @@ void Tracker::Judgement::mix_in_tail(std::vector<WeightedValue>& finals) const {
       kMostTailTrust * std::clamp((done / sum - kTailFromDone) / (1 - kTailFromDone) * 2, 0.0, 1.0);
   for (WeightedValue& value : finals) value.weight *= (1 - trust) / sum;
   for (const TailFit::Ending& ending : tail_->endings()) {
-    const double sd = std::hypot(ending.level_sd, now->offset_sd);
     // Three points with the mean and the variance of a normal.
     for (const auto& [off, share] :
          {std::pair{-1.2247, 1.0 / 3}, std::pair{0.0, 1.0 / 3}, std::pair{1.2247, 1.0 / 3}}) {
-      finals.push_back({ending.level - now->offset + off * sd, trust * ending.weight * share});
+      finals.push_back({ending.level + off * ending.level_sd, trust * ending.weight * share});
     }
   }
 }
@@ -96,15 +111,32 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   const bool warms = next != nullptr && holds_over_ + 1 < spec_.plan.size();
   const double speed_next =
       warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature.value) : speed_now;
-  WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, {}};
+  WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, 0, {}, {}};
   if (supposed) {
     ahead.supposed = {std::max(hours_since_pitch(supposed->from), now_h),
                       ThermalTime::speed(supposed->temperature.value)};
   }
-
+  // A step that is due and not carried out yet probably will be.
+  std::optional<double> waiting_h;
+  double target_speed = speed_now;
+  if (holds_over_ > 0 && holds_over_ < spec_.plan.size()) {
+    const double target = spec_.plan[holds_over_].temperature.value;
+    const double since_h = in_hours(time - hold_due_.back());
+    if (std::abs(target - celsius_now) > kAsWanted && since_h < kWillNotCome) {
+      waiting_h = since_h;
+      target_speed = ThermalTime::speed(target);
+    }
+  }
+  const double offset = level_doubt_ ? level_doubt_->mean() : 0.0;
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0, done = 0;
+  std::size_t which = 0;
   for (const CourseDraw& draw : course_.draws()) {
+    const double delay_h = brewers_delay_h(which++);
+    ahead.step_delay_h = warms ? delay_h + kVesselH : 0;
+    if (waiting_h) {
+      ahead.under_way = {now_h + std::max(delay_h - *waiting_h, kLeastWait) + kVesselH, target_speed};
+    }
     sum += draw.weight;
     done += draw.weight * draw.done(thermal_.now());
     finals.push_back({draw.final(), draw.weight});
@@ -113,9 +145,9 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     if (next != nullptr) {
       double wanted = -1;
       if (const auto attenuation = wanted_attenuation(next->until, spec_.yeast)) {
-        wanted = *attenuation * draw.start / draw.fall;
+        wanted = *attenuation * (draw.start - offset) / draw.fall;
       } else if (const auto* gravity = std::get_if<UntilGravity>(&next->until)) {
-        wanted = (draw.start - (gravity->gravity.value() - 1) * 1000) / draw.fall;
+        wanted = (draw.start - offset - (gravity->gravity.value() - 1) * 1000) / draw.fall;
       }
       if (wanted > 0 && wanted < 0.999) step_at = draw.when(wanted);
     }
@@ -138,12 +170,25 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   Interval final_points = interval_of(finals);
   const double narrower =
       1 - kLateNarrower * std::clamp((done / sum - kNarrowFrom) / (kNarrowFully - kNarrowFrom), 0.0, 1.0);
-  final_points.low = final_points.value - narrower * (final_points.value - final_points.low);
-  final_points.high = final_points.value + narrower * (final_points.high - final_points.value);
+  // From what the float will show to the truth. As long as the fall is known by the band rather than by the
+  // float, an original gravity that is off moves start and fall together.
+  const double share = std::clamp((done / sum - kOffsetFrom) / (1 - kOffsetFrom), 0.0, 1.0);
+  if (const auto now = beer()) {
+    final_points.low = final_points.value - std::hypot(narrower * (final_points.value - final_points.low),
+                                                       share * (now->offset_range.high - now->offset));
+    final_points.high = final_points.value + std::hypot(narrower * (final_points.high - final_points.value),
+                                                        share * (now->offset - now->offset_range.low));
+    final_points.low -= now->offset;
+    final_points.high -= now->offset;
+    final_points.value -= now->offset;
+  }
   row.final_gravity =
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
   const auto at = [&](double hour) { return pitched_s + 3600 * hour; };
   Interval end = interval_of(ends);
+  const double wider = 1 + kTimesWider * std::clamp(done / sum, 0.0, 1.0);
+  end.low = end.value - wider * (end.value - end.low);
+  end.high = end.value + wider * (end.high - end.value);
   if (end.high < now_h + kFarthestH) row.final_time = Interval{at(end.value), at(end.low), at(end.high)};
   if (!steps.empty() && never_step < 0.2 * sum) {
     Interval step = interval_of(steps);

@@ -9,22 +9,32 @@ namespace {
 
 constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
 constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
-// A premature end is worse than ten late ones. Of a thousand simulated batches these let two through with
-// more than two points to go; the first at .06 and the second at .01 let three through and save three hours
-// of delay.
-constexpr double kMostTailChance = .0165;       // that more than the tolerance is to come, by the tail
-constexpr double kMostTailChanceTwice = .0086;  // that more than twice the tolerance is
-constexpr double kFinishedHigh = 2.3;           // points above the band that can still be an end
-constexpr double kStuckAbove = 3.5;             // points above the band that cannot
-constexpr double kStillH[] = {18, 24, 30};
-constexpr double kStillSure = 2.4;      // standard deviations
-constexpr double kStoppedRate = 0.02;   // points per hour: half a point a day
-constexpr double kStoppedShare = 0.15;  // of what a healthy beer would do
-constexpr double kMostRise = 1.5;       // points in the window; more is the float's doing
+// A premature end is worse than ten late ones. Simulated (split wide): .05 and .025 give a median delay of 2
+// h and call a tenth of the creeping beers with more than two points to go; .05 and .012 give 10 h and a
+// fifteenth; .04 and .006 give 35 h and a thirtieth. Creeps are one beer in twenty-five there.
+constexpr double kMostTailChance = .05;       // that more than the tolerance is to come, by the tail
+constexpr double kMostTailChanceTwice = .02;  // that more than twice the tolerance is
+constexpr double kFinishedHigh = 2.3;         // points above the band that can still be an end
+constexpr double kStuckAbove = 3.0;           // points above the band that cannot
+constexpr double kStillH[] = {18, 24, 30, 36, 48};
+constexpr double kStillSure = 1.6;     // standard deviations
+constexpr double kStoppedRate = 0.03;  // points per hour: less is standing still
+constexpr double kFarAbove = 8;        // points above the band: at such a rate it would take more than a week
+constexpr double kFarStoppedRate = 0.045;  // then
+constexpr double kStoppedShare = 0.18;     // of what a healthy beer would do ...
+constexpr double kSlowest = 0.09;          // ... but no more than two points a day
+constexpr double kMovesAgain = 1.5;        // points below where it had stopped
+constexpr double kMostRise = 1.5;          // points in the window; more is the float's doing
 constexpr double kEarlyProgress = 0.1;
 constexpr double kLateProgress = 0.97;
 constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
-constexpr double kOverMargin = 0.8;   // points below the band
+constexpr double kSeenMoving = 1.5;   // standard deviations ...
+constexpr double kMoving = 0.45;      // ... above this share of the tolerance: it moves still
+constexpr double kCreepTwice = 0.25;  // of the tolerance, over twice the window
+constexpr double kCreepNoise = 0.2;
+constexpr double kFewestReadings = 5;  // in the window: it is longer where they are rare
+constexpr double kOverMargin = 0.8;    // points below the band
+constexpr double kOverSure = 1.5;      // standard deviations
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kNearly = 4;
@@ -34,7 +44,6 @@ constexpr double kCreepOften = 0.14;
 constexpr double kCreepUsual = 0.45;
 constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
 constexpr double kColdFall = 1.5;    // K
-constexpr double kFreshH = 3;
 
 double gravity_of(double points) { return 1 + points / 1000; }
 
@@ -66,14 +75,16 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     }
     return;
   }
-  end_window_ = still_window(track.history(), track.noise(), now_h, in_hours(rule.window),
-                             beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+  const double window_h = std::max(in_hours(rule.window), kFewestReadings * track.interval_h());
+  end_window_ = still_window(track.history(), track.noise(), now_h, window_h, beer.float_says.warmth_slope,
+                             beer.float_says.warmth_slope_sd);
   const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
-  bool ended = started_ && course_.ready() && end_window_ && now_h - track.last_h() < kFreshH &&
-               !track.displaced() && watch_.frozen_evidence(*primary_) < 6 &&
+  bool ended = started_ && course_.ready() && end_window_ && fresh(now_h) && !track.displaced() &&
+               watch_.frozen_evidence(*primary_) < 6 &&
                !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
-               (!track.last_jump() || now_h - track.last_jump()->time_h > in_hours(rule.window)) &&
+               (!track.last_jump() || now_h - track.last_jump()->time_h > window_h) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
+               end_window_->fall - kSeenMoving * end_window_->fall_se < kMoving * tolerance &&
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
@@ -83,10 +94,17 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }
+  // Below the band it is more likely a creep: seen over twice the window it must not move at all.
+  if (ended && beer.attenuation > spec_.yeast.attenuation_high) {
+    const auto twice = still_window(track.history(), track.noise(), now_h, 2 * window_h,
+                                    beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+    const double noise = twice ? twice->fall_se : 0.0;
+    ended = twice && twice->fall < std::max(kCreepTwice * tolerance - noise, kCreepNoise * noise);
+  }
   // Equivalence: by the window alone, or, when the float is too noisy for that, by the whole tail.
   double doubt = 1;
   if (ended) {
-    const double window_thermal_h = thermal_.now() - thermal_.at(now_h - in_hours(rule.window));
+    const double window_thermal_h = thermal_.now() - thermal_.at(now_h - window_h);
     doubt = std::min(
         equivalence_p(end_window_->fall, end_window_->fall_se, end_window_->degrees_freedom, tolerance),
         tail_->chance_fell_above(tolerance, window_thermal_h));
@@ -97,13 +115,12 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   final_level_ = beer.float_says.level;
   final_level_sd_ = beer.float_says.level_sd;
   ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
-  const double half = 1.2816 * beer.points_sd;
   ledger_.raise(time, AlertKind::final_gravity_stable,
                 {{"final_gravity_sg", gravity_of(beer.points)},
-                 {"final_gravity_low_sg", gravity_of(beer.points - half)},
-                 {"final_gravity_high_sg", gravity_of(beer.points + half)},
+                 {"final_gravity_low_sg", gravity_of(beer.range.low)},
+                 {"final_gravity_high_sg", gravity_of(beer.range.high)},
                  {"change_points", -end_window_->fall},
-                 {"window_hours", in_hours(rule.window)},
+                 {"window_hours", window_h},
                  {"confidence", 1 - doubt},
                  {"attenuation", beer.attenuation}},
                 out.decisions);
@@ -116,14 +133,14 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   const double now_h = hours_since_pitch(time);
   const double band_edge = beer.original * (1 - spec_.yeast.attenuation_low);
   if (ledger_.stands(AlertKind::stuck)) {
-    if (beer.float_says.level < stuck_level_ - 1.5) {
+    if (beer.float_says.level < stuck_level_ - std::max(kMovesAgain, 3 * beer.float_says.level_sd)) {
       ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
       moved_again_ = time;
     }
     return;
   }
-  if (final_since_ || now_h - track.last_h() > kFreshH || track.displaced() ||
-      watch_.frozen_evidence(*primary_) > 5 || beer.points < band_edge + kStuckAbove + beer.offset_sd) {
+  if (final_since_ || !fresh(now_h) || track.displaced() || watch_.frozen_evidence(*primary_) > 5 ||
+      beer.points < band_edge + kStuckAbove + beer.offset_sd) {
     return;
   }
   // What a healthy beer would do here, by the fastest it has been: a logistic fall goes as F (1 - F).
@@ -131,7 +148,8 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
       std::clamp(beer.attenuation / spec_.yeast.expected_attenuation(), 0.0, kLateProgress);
   if (progress < kEarlyProgress) return;
   const double healthy = fastest_rate_ * 4 * progress * (1 - progress);
-  const double slow = std::max(kStoppedRate, kStoppedShare * healthy);
+  const bool far = beer.points > band_edge + kFarAbove;
+  const double slow = std::clamp(kStoppedShare * healthy, far ? kFarStoppedRate : kStoppedRate, kSlowest);
   std::optional<StillWindow> still;
   double length_h = 0;
   const double moving_since_h = hours_since_pitch(moved_again_.value_or(*started_));
@@ -170,7 +188,7 @@ void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Out
   if (!started_) return;
   const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
   const double below = edge - beer.points;
-  const bool over = below > kOverMargin + 1.2 * beer.points_sd;
+  const bool over = below > kOverMargin + kOverSure * beer.points_sd;
   over_votes_ = over ? over_votes_ + 1 : 0;
   const Evidence evidence{{"attenuation", beer.attenuation},
                           {"expected_high", spec_.yeast.attenuation_high},

@@ -6,10 +6,16 @@
 namespace gyle {
 namespace {
 
-constexpr double kSlowStartH = 72;
-constexpr double kLeastFall = 0.9;  // points
-constexpr double kSureFall = 3.8;   // standard deviations
+// An ale that shows nothing by then is late; cold makes the wait longer.
+constexpr double kSlowStartH = 42;
+constexpr double kSlowStartThermalH = 32;
+constexpr double kWatchedH = 12;     // seen by the float itself for so long
+constexpr double kHintOfFall = 1.0;  // standard deviations: it may just be starting
+constexpr double kJoinedLate = 4;    // points below the original gravity: the fall began before the float
+constexpr double kLeastFall = 0.9;   // points
+constexpr double kSureFall = 3.3;    // standard deviations
 constexpr double kRecentH = 3;
+constexpr double kRareH = 1.5;           // readings farther apart are compared one by one
 constexpr double kFallWithinH = 10;      // hours older than this are the beginning
 constexpr int kVotesToStart = 2;         // hours in a row
 constexpr double kFarBelowOriginal = 8;  // points: no float is off by so much
@@ -29,20 +35,24 @@ std::optional<Fall> start_fall(const GravityTrack& track, double now_h, double w
     int hours = 0;
   };
   Mean first, last;
-  const double before_h = std::max(track.first_h() + 4, now_h - kFallWithinH);
+  const double rare_h = track.interval_h() > kRareH ? track.interval_h() : 0.0;
+  const double recent_h = std::max(kRecentH, 1.2 * rare_h);
+  const double before_h =
+      std::max(track.first_h() + std::max(4.0, rare_h / 2), now_h - std::max(kFallWithinH, 2.4 * rare_h));
+  const int fewest = rare_h > 0 ? 1 : 2;
   const FloatNoise noise = track.noise();
   for (const HourMean& hour : track.history().hours()) {
-    Mean* mean = hour.time_h < before_h ? &first : hour.time_h > now_h - kRecentH ? &last : nullptr;
+    Mean* mean = hour.time_h < before_h ? &first : hour.time_h > now_h - recent_h ? &last : nullptr;
     if (mean == nullptr || hour.suspect) continue;
     ++mean->hours;
     mean->points += (hour.points - warmth_slope * hour.warmth - mean->points) / mean->hours;
     mean->warmth += (hour.warmth - mean->warmth) / mean->hours;
     mean->readings += hour.readings;
   }
-  if (first.hours < 2 || last.hours < 2 || now_h - kRecentH < before_h) return std::nullopt;
+  if (first.hours < fewest || last.hours < fewest || now_h - recent_h < before_h - 1) return std::nullopt;
   const auto variance = [&](const Mean& mean) {
     return noise.white_var / std::max(1.0, mean.readings) +
-           noise.wander_var * std::min(1.0, 2 * FloatNoise::kWanderH / mean.hours);
+           noise.wander_var * std::min(1.0, 2 * noise.wander_h / mean.hours);
   };
   const double bias = warmth_slope_sd * (last.warmth - first.warmth);
   return Fall{first.points - last.points, std::sqrt(variance(first) + variance(last) + bias * bias)};
@@ -56,12 +66,12 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
   if (primary_) {
     const auto& says = beer.float_says;
     const GravityTrack& track = floats_.at(*primary_);
-    const bool fresh = now_h - track.last_h() < 3;
+    const bool heard = fresh(now_h);
     const auto fall = start_fall(track, now_h, says.warmth_slope, says.warmth_slope_sd);
     const bool falling = fall && fall->points > std::max(kLeastFall, kSureFall * fall->sd) && says.rate < 0;
     const bool fallen = spec_.original_gravity && track.last_h() - track.first_h() > 1 &&
                         says.level < (spec_.original_gravity->value() - 1) * 1000 - kFarBelowOriginal;
-    start_votes_ = fresh && (falling || fallen) ? start_votes_ + 1 : 0;
+    start_votes_ = heard && (falling || fallen) ? start_votes_ + 1 : 0;
     if (start_votes_ >= kVotesToStart) {
       started_ = time;
       refit();
@@ -77,7 +87,14 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
                     out.decisions);
       return;
     }
-    if (now_h >= kSlowStartH && fresh) {
+    const bool late =
+        now_h >= kSlowStartH && thermal_.now() >= kSlowStartThermalH && now_h - track.first_h() >= kWatchedH;
+    const bool hint = (fall && fall->points > kHintOfFall * fall->sd) || start_votes_ > 0 ||
+                      says.rate < -kHintOfFall * says.rate_sd;
+    const bool joined_late =
+        spec_.original_gravity &&
+        says.level < (spec_.original_gravity->value() - 1) * 1000 - kJoinedLate - kHintOfFall * says.level_sd;
+    if (late && heard && !hint && !joined_late) {
       Evidence evidence{{"hours_since_pitch", now_h}, {"gravity_sg", gravity_of(beer.points)}};
       if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
       ledger_.raise(time, AlertKind::slow_start, evidence, out.decisions);

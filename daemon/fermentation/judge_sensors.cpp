@@ -58,8 +58,8 @@ bool Tracker::Judgement::judge_silence(Time time, std::size_t i, Outcome& out) {
     return true;
   }
   if (watch_.excused(i, now_h)) return true;
-  Evidence evidence{{"silent_hours", now_h - *sensor.last_heard_h},
-                    {"usual_interval_minutes", sensor.interval_h * 60}};
+  Evidence evidence{{"silent_hours", now_h - *sensor.last_heard_h}};
+  if (sensor.interval_h > 0) evidence.emplace_back("usual_interval_minutes", sensor.interval_h * 60);
   const auto together = watch_.all_overdue(i, now_h);
   if (together && *together > 1) {
     evidence.emplace_back("sensors_silent", *together);

@@ -8,8 +8,17 @@ namespace gyle {
 namespace {
 
 constexpr Duration kLookEvery = minutes(15);
-constexpr double kOtherFloatAfterH = 6;    // the first float silent for so long: another speaks for the batch
-constexpr double kFarAbove = 8;            // points
+constexpr double kOtherFloatAfterH = 6;  // the first float silent for so long: another speaks for the batch
+constexpr double kFarAbove = 8;          // points
+constexpr double kBesideH = 2;           // readings so near a hand sample are beside it
+constexpr double kStartKnown = 0.5;      // of the fall
+constexpr double kFirstHours = 18;       // from the first reading on
+constexpr double kFallenDoubt = 0.25;    // of what had fallen by then
+constexpr double kNoiseDaysH = 120;
+constexpr std::size_t kNoiseHours = 12;
+constexpr double kBusyRate = 0.5;  // points per hour: the fall that shakes a float most
+constexpr double kFreshH = 3;
+constexpr double kFreshIntervals = 1.6;
 constexpr double kUnknownStrayPoints = 3;  // above the original gravity or so is no reading of this beer
 
 double points_of(double gravity) { return (gravity - 1.0) * 1000.0; }
@@ -42,7 +51,10 @@ Outcome Tracker::Judgement::advance(const Event& event) {
     } else {
       // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
       const double now_h = hours_since_pitch(clock_.now());
-      watch_.heard(sensor, now_h, reading->quantity);
+      // One that was never heard before may have been first to arrive at a time to come.
+      if (watch_.at(sensor).last_heard_h || verdict == EventClock::Verdict::late) {
+        watch_.heard(sensor, now_h, reading->quantity);
+      }
       if (reading->time_quality == TimeQuality::stamped && reading->quantity != Quantity::sample) {
         // Any time can be sent: the difference of two is not a Duration then.
         const double by_h =
@@ -111,10 +123,8 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
     case Quantity::sample:
       good = gravity_plausible(reading.value);
       if (good && measured_now) {
-        samples_.push_back({thermal_.at(time_h), points_of(reading.value)});
-        watch_.sampled(time_h);
+        accept_sample(reading, sensor);
         out.measured.push_back({reading.time, reading.quantity, reading.value});
-        refit();
       }
       break;
     case Quantity::beer_temperature:
@@ -169,23 +179,61 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   track.offer(time_h, thermal_.now(), points, beer_temperature_.value());
   if (track.pinned() && !was_pinned && primary_ == sensor) refit();  // without what it showed while it hung
   last_curve_ = reading.time;
-  if (!primary_ || (*primary_ != sensor && time_h - floats_.at(*primary_).last_h() > kOtherFloatAfterH)) {
+  if (!primary_ || primary_ == hand_ ||
+      (*primary_ != sensor && time_h - floats_.at(*primary_).last_h() > kOtherFloatAfterH)) {
+    const bool another = primary_.has_value();
     primary_ = sensor;
+    start_shown_.reset();  // another float is off by something else
+    if (another) refit();
   }
-
-  const auto says = track.estimate();
-  double sd = 0;
-  const double shown = track.shown(says, &sd);
+  if (!course_.ready()) refit();
   const auto now = beer();
   CurvePoint point{};
   point.time = reading.time;
   point.gravity_raw = reading.value;
-  const double half = 1.2816 * sd;
-  point.gravity = {1 + shown / 1000, 1 + (shown - half) / 1000, 1 + (shown + half) / 1000};
+  point.gravity = {1 + now->range.value / 1000, 1 + now->range.low / 1000, 1 + now->range.high / 1000};
   point.temperature = beer_temperature_.value();
-  if (now && now->original > 5) point.attenuation = now->attenuation;
+  if (now->original > 5) point.attenuation = now->attenuation;
   point.stage = stage();
   out.curve.push_back(point);
+}
+
+// Beside a float a sample says how far that is off; without one it is all there is.
+void Tracker::Judgement::accept_sample(const Reading& reading, std::size_t sensor) {
+  const double time_h = hours_since_pitch(reading.time);
+  const double points = points_of(reading.value);
+  samples_.push_back({time_h, thermal_.at(time_h), points});
+  watch_.sampled(sensor, time_h);
+  if (!primary_ || primary_ == hand_) {
+    if (!hand_) hand_ = primary_ = sensor;
+    const double reference =
+        beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
+    auto& track = floats_.try_emplace(*hand_, GravityTrack(time_h, points, reference)).first->second;
+    if (track.history().empty() || time_h > track.last_h()) {
+      // A hydrometer in a jar is corrected for its temperature by whoever reads it.
+      track.offer(time_h, thermal_.at(time_h), points, std::nullopt);
+    }
+  }
+  refit();
+}
+
+// How the hours of the last days stray from the course.
+void Tracker::Judgement::learn_wander() {
+  if (!course_.ready()) return;
+  GravityTrack& track = floats_.at(*primary_);
+  const double slope = track.estimate().warmth_slope;
+  const FloatNoise noise = track.noise();
+  std::vector<Residual> residuals;
+  for (const HourMean& hour : track.history().hours()) {
+    if (hour.suspect || hour.time_h < track.last_h() - kNoiseDaysH) continue;
+    const double activity = -course_.rate_at(hour.thermal_h) * thermal_speed() / kBusyRate;
+    residuals.push_back({hour.time_h, hour.points - slope * hour.warmth - course_.shown_at(hour.thermal_h),
+                         std::max(noise.white_var, hour.scatter_var) / std::max(0.3, hour.readings),
+                         started_ ? std::clamp(activity, 0.0, 1.0) : 0.0});
+  }
+  if (residuals.size() < kNoiseHours) return;
+  const FloatNoise learnt = learnt_wander(residuals, noise.white_var);
+  track.wanders(learnt.wander_var, learnt.wander_h);
 }
 
 void Tracker::Judgement::refit() {
@@ -193,11 +241,62 @@ void Tracker::Judgement::refit() {
   const GravityTrack& track = floats_.at(*primary_);
   CoursePrior prior{};
   if (spec_.original_gravity) prior.original = points_of(spec_.original_gravity->value());
+  if (level_doubt_) prior.likely_original = level_doubt_->original();
   prior.attenuation_middle = spec_.yeast.expected_attenuation();
   prior.attenuation_half_width = (spec_.yeast.attenuation_high - spec_.yeast.attenuation_low) / 2;
-  course_.refit(track.history().hours(), track.last_h(), track.noise(), prior, samples_);
+  course_.refit(track.history().hours(), track.last_h(), track.noise(), prior);
+  learn_wander();
   fitted_to_h_ = track.last_h();
+  std::vector<SampleBeside> beside;
+  if (primary_ != hand_) {
+    for (const Sample& sample : samples_) beside.push_back({shown_at(sample.time_h), sample.points});
+  }
+  if (course_.ready()) {
+    // Once the fall is well under way the course says nothing new about its start, and may unsay what is
+    // known.
+    if (!start_shown_ || course_.done_at(thermal_.now()) < kStartKnown) start_shown_ = start_shown();
+    level_doubt_.emplace(start_shown_->first, start_shown_->second, prior.original, beside);
+  }
   drive(true);
+}
+
+// What the float showed before the beer began to work, by its first hours and what the course says had fallen
+// by then. A course that fits a stall badly errs at its start, so the hours count the less the more had
+// fallen.
+std::pair<double, double> Tracker::Judgement::start_shown() const {
+  const GravityTrack& track = floats_.at(*primary_);
+  const FloatNoise noise = track.noise();
+  const double slope = track.estimate().warmth_slope;
+  const double start = course_.start_shown();
+  double sum = 0, weight = 0;
+  for (const HourMean& hour : track.history().hours()) {
+    if (hour.suspect) continue;
+    if (hour.time_h > track.first_h() + kFirstHours) break;
+    const double fallen = start - course_.shown_at(hour.thermal_h);
+    const double part = 1 / (noise.of_hour(hour) + kFallenDoubt * kFallenDoubt * (1 + fallen * fallen));
+    sum += part * (hour.points - slope * hour.warmth + fallen);
+    weight += part;
+  }
+  if (weight == 0) return {start, kUnknownStrayPoints};
+  // Their doubt about the fall is one and the same.
+  const double first_fallen = start - course_.shown_at(track.history().hours().front().thermal_h);
+  return {sum / weight, std::hypot(std::sqrt(1 / weight), kFallenDoubt * first_fallen)};
+}
+
+// What the float showed around that time, or by the course would have.
+double Tracker::Judgement::shown_at(double time_h) const {
+  const GravityTrack& track = floats_.at(*primary_);
+  const double slope = track.estimate().warmth_slope;
+  double shown = 0, weight = 0;
+  for (const HourMean& hour : track.history().hours()) {
+    if (hour.suspect || std::abs(hour.time_h - time_h) > kBesideH) continue;
+    const double part = std::max(hour.readings, 0.3);
+    // Brought to that moment by what the course falls in between.
+    const double moved = course_.shown_at(thermal_.at(time_h)) - course_.shown_at(hour.thermal_h);
+    shown += part * (hour.points - slope * hour.warmth + moved);
+    weight += part;
+  }
+  return weight > 0 ? shown / weight : course_.shown_at(thermal_.at(time_h));
 }
 
 double Tracker::Judgement::thermal_speed() const {
@@ -216,26 +315,30 @@ std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
   const GravityTrack& track = floats_.at(*primary_);
   Beer now{};
   now.float_says = track.estimate();
-  double original = 0, weight = 0, offset = 0, offset_square = 0;
-  for (const CourseDraw& draw : course_.draws()) {
-    original += draw.weight * draw.start;
-    offset += draw.weight * draw.offset;
-    offset_square += draw.weight * draw.offset * draw.offset;
-    weight += draw.weight;
-  }
-  if (weight > 0) {
-    now.original = original / weight;
-    now.offset = offset / weight;
-    now.offset_sd = std::sqrt(std::max(0.0, offset_square / weight - now.offset * now.offset));
+  if (level_doubt_) {
+    now.offset = level_doubt_->mean();
+    now.offset_sd = level_doubt_->sd();
+    now.offset_range = level_doubt_->interval();
+    now.original = level_doubt_->original();
   } else {
     now.original = spec_.original_gravity ? points_of(spec_.original_gravity->value()) : now.float_says.level;
     now.offset_sd = kUnknownStrayPoints;
+    now.offset_range = {0, -1.2816 * kUnknownStrayPoints, 1.2816 * kUnknownStrayPoints};
   }
   now.points = now.float_says.level - now.offset;
   now.points_sd = std::hypot(now.float_says.level_sd, now.offset_sd);
+  const double noise = 1.2816 * now.float_says.level_sd;
+  now.range = {now.points, now.points - std::hypot(noise, now.offset_range.high - now.offset),
+               now.points + std::hypot(noise, now.offset - now.offset_range.low)};
   now.attenuation =
       now.original > 5 ? std::clamp((now.original - now.points) / now.original, -0.2, 1.3) : 0.0;
   return now;
+}
+
+bool Tracker::Judgement::fresh(double now_h) const {
+  if (!primary_) return false;
+  const GravityTrack& track = floats_.at(*primary_);
+  return now_h - track.last_h() < std::max(kFreshH, kFreshIntervals * track.interval_h());
 }
 
 Stage Tracker::Judgement::stage() const {

@@ -3,12 +3,14 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "fermentation/alert_ledger.h"
 #include "fermentation/course.h"
 #include "fermentation/event_clock.h"
 #include "fermentation/gravity_track.h"
+#include "fermentation/level_doubt.h"
 #include "fermentation/sensor_watch.h"
 #include "fermentation/still_window.h"
 #include "fermentation/tail_fit.h"
@@ -33,8 +35,10 @@ class Tracker::Judgement {
     GravityTrack::Estimate float_says;
     double offset;  // shown - true, points
     double offset_sd;
-    double points;  // true
+    Interval offset_range;  // 80 %
+    double points;          // true
     double points_sd;
+    Interval range;   // of it, 80 %: the float's noise, its offset and its bias with temperature
     double original;  // points
     double attenuation;
   };
@@ -45,6 +49,7 @@ class Tracker::Judgement {
   void forecast_row(Time time, Outcome& out);
   void accept(const Reading& reading, std::size_t sensor, Outcome& out);
   void accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out);
+  void accept_sample(const Reading& reading, std::size_t sensor);
 
   void judge_sensors(Time time, Outcome& out);
   bool judge_silence(Time time, std::size_t sensor, Outcome& out);
@@ -63,9 +68,11 @@ class Tracker::Judgement {
   void look_at_tail();
   void mix_in_tail(std::vector<WeightedValue>& finals) const;
   void refit();
+  void learn_wander();
   void drive(bool anew);
   double thermal_speed() const;  // thermal hours per hour now
   std::optional<Beer> beer() const;
+  bool fresh(double now_h) const;  // the float has spoken lately, by its own rhythm
   Stage stage() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;
   static Interval interval_of(std::vector<WeightedValue>& values);
@@ -73,6 +80,9 @@ class Tracker::Judgement {
   Forecast make_forecast(Time time, const std::optional<HypotheticalHold>& supposed = {},
                          std::vector<WeightedValue>* end_hours = nullptr) const;
   double chance_left_above(double points) const;  // of the fall still to come
+  double shown_at(double time_h) const;
+  double detection_h(std::size_t which) const;
+  std::pair<double, double> start_shown() const;  // mean, standard deviation
   double hours_since_pitch(Time time) const { return in_hours(time - spec_.pitched); }
   const Hold* current_hold() const;
 
@@ -85,7 +95,15 @@ class Tracker::Judgement {
   ThermalTime thermal_;
   std::map<std::size_t, GravityTrack> floats_;
   std::optional<std::size_t> primary_;
-  std::vector<CourseSample> samples_;
+  std::optional<std::size_t> hand_;  // the brewer's hydrometer, when there is no float
+  struct Sample {
+    double time_h;
+    double thermal_h;
+    double points;
+  };
+  std::vector<Sample> samples_;
+  std::optional<std::pair<double, double>> start_shown_;  // of the float that speaks
+  std::optional<LevelDoubt> level_doubt_;
   CourseFit course_;
   double fitted_to_h_ = -1;
 

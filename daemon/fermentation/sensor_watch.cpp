@@ -9,6 +9,8 @@ namespace {
 constexpr double kSilentIntervals = 3;
 constexpr double kSilentAtLeastH = 2;
 constexpr double kMostPatience = 12;
+constexpr double kSlowestH = 36;        // one message a day is the slowest rhythm
+constexpr double kUnknownRhythmH = 30;  // a sensor that was heard once may be one of those
 constexpr double kFrozenAtLeastH = 12;
 constexpr double kFrozenEvidence = 9;
 constexpr double kFrozenCoarseAtLeastH = 24;
@@ -42,9 +44,11 @@ void SensorWatch::heard(std::size_t index, double time_h, Quantity quantity) {
   if (sensor.last_heard_h && time_h > *sensor.last_heard_h) {
     const double gap_h = time_h - *sensor.last_heard_h;
     if (gap_h > 0.003) {  // several quantities of one message are one sign of life
-      const double fair =
-          sensor.interval_h == 0 ? std::min(gap_h, 2.0) : std::min(gap_h, 2 * sensor.interval_h + 0.02);
-      sensor.interval_h += (sensor.interval_h == 0 ? 1.0 : 0.1) * (fair - sensor.interval_h);
+      sensor.gaps_h[sensor.gaps++ % sensor.gaps_h.size()] = std::min(gap_h, kSlowestH);
+      auto sorted = sensor.gaps_h;
+      const auto known = sorted.begin() + static_cast<std::ptrdiff_t>(std::min(sensor.gaps, sorted.size()));
+      std::sort(sorted.begin(), known);
+      sensor.interval_h = *(sorted.begin() + (known - sorted.begin()) / 2);
     }
   }
   sensor.last_heard_h = std::max(sensor.last_heard_h.value_or(time_h), time_h);
@@ -107,7 +111,14 @@ void SensorWatch::came_back(std::size_t index) {
 }
 
 double SensorWatch::patience_h(const Sensor& sensor) {
+  if (sensor.gaps == 0) return kUnknownRhythmH;
   return sensor.patience * std::max(kSilentAtLeastH, kSilentIntervals * sensor.interval_h);
+}
+
+void SensorWatch::sampled(std::size_t sensor, double time_h) {
+  if (last_sample_h_ && *last_sample_h_ > time_h) return;
+  last_sample_h_ = time_h;
+  sampled_by_ = sensor;
 }
 
 std::optional<SensorWatch::Known> SensorWatch::gravity_known() const {
@@ -121,7 +132,9 @@ std::optional<SensorWatch::Known> SensorWatch::gravity_known() const {
     if (!sensor.last_gravity_h) continue;
     add(*sensor.last_gravity_h, std::max(kCurrentAtLeastH, kCurrentIntervals * sensor.interval_h));
   }
-  if (last_sample_h_) add(*last_sample_h_, kSampleCurrentH);
+  if (last_sample_h_) {
+    add(*last_sample_h_, std::max(kSampleCurrentH, kCurrentIntervals * sensors_[sampled_by_].interval_h));
+  }
   return known;
 }
 

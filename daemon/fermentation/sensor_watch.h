@@ -1,6 +1,7 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -20,9 +21,11 @@ class SensorWatch {
   struct Sensor {
     std::string id;
     std::optional<double> last_heard_h;
-    double interval_h = 0;  // learnt; 0 until the second reading
-    double patience = 1;    // grows each time it was called silent and came back
-    bool gravity = false;   // it has sent gravity
+    double interval_h = 0;  // learnt: the median of the last gaps; 0 until the second message
+    std::array<double, 7> gaps_h{};
+    std::size_t gaps = 0;  // ever
+    double patience = 1;   // grows each time it was called silent and came back
+    bool gravity = false;  // it has sent gravity
     std::optional<double> last_gravity_h;
     BatteryWatch battery;
     std::optional<int> battery_feared;  // the number of changes then: a forecast called it low
@@ -60,7 +63,7 @@ class SensorWatch {
   void came_back(std::size_t sensor);  // after it was called silent, or excused
   void excuse(std::size_t sensor, double now_h) { sensors_[sensor].excused_h = now_h; }
   void fear_battery(std::size_t sensor, bool feared);
-  void sampled(double time_h) { last_sample_h_ = std::max(last_sample_h_.value_or(time_h), time_h); }
+  void sampled(std::size_t sensor, double time_h);  // by hand
 
   // When a gravity was last known, of the sensors and by hand, and until when that counts as the present.
   struct Known {
@@ -89,6 +92,7 @@ class SensorWatch {
 
   std::vector<Sensor> sensors_;
   std::optional<double> last_sample_h_;
+  std::size_t sampled_by_ = 0;
 };
 
 }  // namespace gyle

@@ -10,7 +10,10 @@
 namespace gyle {
 namespace {
 constexpr double kRecentH = 6;
+constexpr double kLeastCorrelation = 0.1;
+constexpr double kMostCorrelation = 0.9;
 constexpr double kSteadyH = 36;
+constexpr double kRareH = 3;            // readings so far apart are rare
 constexpr std::size_t kHalfWindow = 3;  // hours
 constexpr double kWild = 4;             // sigmas: an hour that does not belong to its neighbours
 }  // namespace
@@ -29,7 +32,11 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
     warmth.push_back(hour.warmth);
     variance += noise.of_hour(hour);
   }
-  if (t.size() < 6 || t.back() > now_h - 0.9 * length_h || t.front() < now_h - length_h / 6)
+  if (t.size() < 4) return std::nullopt;
+  const double apart_h = (t.front() - t.back()) / static_cast<double>(t.size() - 1);
+  const bool rare = apart_h > kRareH;
+  if ((!rare && t.size() < 6) || t.back() > now_h - 0.9 * length_h + (rare ? apart_h : 0.0) ||
+      t.front() < now_h - std::max(length_h / 6, rare ? 1.6 * apart_h : 0.0))
     return std::nullopt;
   const auto verdicts = hampel(y, kHalfWindow, kWild);
   for (std::size_t i = 0; i < y.size(); ++i) {
@@ -42,7 +49,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   // The median of all slopes costs the square of the hours: for short windows only.
   const auto steady = length_h <= kSteadyH ? theil_sen(t, y) : fail(Errc::too_few, "");
   // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
-  const double r = std::max(0.3, line.value().autocorrelation);
+  const double r = std::clamp(line.value().autocorrelation, kLeastCorrelation, kMostCorrelation);
   const double inflation = (1 + r) / (1 - r);
   // Neither is it smaller than the float's known noise makes it.
   const double count = static_cast<double>(t.size());

@@ -21,8 +21,9 @@ struct StillWindow {
   double recent_se;
 };
 
-// Absent when the window is not covered: fewer than 6 good hours, more than a tenth of it missing at its
-// start, or nothing in its last sixth.
+// Absent when the window is not covered: fewer than 6 good hours (4 where readings are rare), more than a
+// tenth of it and a reading missing at its start, or nothing in its last sixth and no longer than a reading
+// takes.
 std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
                                         double length_h, double warmth_slope, double warmth_slope_sd);
 

@@ -12,12 +12,19 @@ namespace gyle {
 namespace {
 
 constexpr std::array<double, 6> kQuickH{6, 11, 18, 30, 50, 80};
-constexpr std::array<double, 4> kSlowH{100, 180, 320, 560};
-constexpr double kQuickSd = 5;          // points
-constexpr double kSlowRate = 0.3 / 24;  // points per hour at its beginning: what a creep is
-constexpr double kSlowRateSd = 0.45;    // of it, relative
-constexpr double kMostSpan = 5;         // points above the present that belong to the tail
+constexpr double kQuickSd = 5;  // points
+// Creeps: how fast they go at first and how long they last.
+constexpr std::array<double, 4> kCreepRate{0.2, 0.3, 0.5, 1.0};  // points per day
+constexpr std::array<double, 2> kCreepH{200, 800};
+constexpr double kCreepRateSd = 0.15;  // relative
+// Slow parts of beers that end.
+constexpr std::array<double, 3> kBenignH{50, 90, 150};
+constexpr double kBenignMass = 0.5;  // of all tails that are no creep
+constexpr double kBenign = 0.7;      // points
+constexpr double kBenignSd = 0.5;
+constexpr double kMostSpan = 5;  // points above the present that belong to the tail
 constexpr double kLeastHours = 12;
+constexpr std::size_t kLeastPoints = 4;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
 
 constexpr double kCareful = 1.5;  // slow noise is known badly, and taking it for too small is costly
@@ -36,20 +43,21 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   if (hours.empty()) return std::nullopt;
   const std::vector<HourMean> points = condensed(hours, hours.back().time_h);
   std::size_t first = points.size();
-  double present = 0, covered_h = 0;
+  double present = 0;
   int of_present = 0;
   while (first > 0) {
     const HourMean& hour = points[first - 1];
     const double level = hour.points - warmth_slope * hour.warmth;
-    if (of_present < 8) {
+    if (of_present < 2 || (of_present < 8 && hours.back().time_h - hour.time_h < 8)) {
       present += (level - present) / ++of_present;
     } else if (level > present + kMostSpan) {
       break;
     }
-    covered_h += hour.span_h;
     --first;
   }
-  if (covered_h < kLeastHours) return std::nullopt;
+  if (points.size() - first < kLeastPoints || hours.back().time_h - points[first].time_h < kLeastHours) {
+    return std::nullopt;
+  }
   const std::span<const HourMean> tail(points.begin() + static_cast<std::ptrdiff_t>(first), points.end());
   TailFit fit;
   const double from_thermal_h = tail.front().thermal_h;
@@ -60,13 +68,14 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
     weights[i] = 1 / (careful.of_hour(tail[i]) + kStrayVar / std::max(1.0, tail[i].span_h));
   }
   std::vector<double> log_weights;
-  const auto add = [&](double quick_h, double slow_h, double prior) {
+  const auto add = [&](double quick_h, double slow_h, double creep_rate, double prior) {
     const auto basis = [&](double thermal_h, double warmth) {
       const double since = thermal_h - from_thermal_h;
       return Vector{1.0, std::exp(-since / quick_h), slow_h > 0 ? std::exp(-since / slow_h) : 0.0, warmth};
     };
-    const double slow_mean = slow_h / speed * kSlowRate;
-    const double slow_sd = std::max(1e-3, slow_mean * kSlowRateSd);
+    const bool creep = creep_rate > 0;
+    const double slow_mean = creep ? slow_h / speed * creep_rate / 24 : slow_h > 0 ? kBenign : 0.0;
+    const double slow_sd = creep ? slow_mean * kCreepRateSd : slow_h > 0 ? kBenignSd : 1e-3;
     Vector solution{};
     std::optional<Cholesky<kCount>> factor;
     double cost = 0;
@@ -112,14 +121,21 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
     // Gravity does not rise: what says so is worth as much as its part that does not.
     const double upright = std::max(1e-6, lower_tail(left / left_sd));
     fit.endings_.push_back({0, left, left_sd, solution[kLevel], std::sqrt(std::max(level[kLevel], 0.0)),
-                            now[kSlow] * solution[kSlow], now[kQuick] * solution[kQuick], quick_h, slow_h});
+                            now[kSlow] * solution[kSlow], now[kQuick] * solution[kQuick], quick_h, slow_h,
+                            creep});
     log_weights.push_back(std::log(prior * upright) - cost - factor->log_determinant() / 2 -
                           std::log(slow_sd));
   };
   for (const double quick_h : kQuickH) {
     const double prior = 1.0 / kQuickH.size();
-    add(quick_h, 0, (1 - slow_prior) * prior);
-    for (const double slow_h : kSlowH) add(quick_h, slow_h, slow_prior * prior / kSlowH.size());
+    const double benign = kBenignMass * (1 - slow_prior) * prior;
+    add(quick_h, 0, 0, (1 - slow_prior) * prior - benign);
+    for (const double slow_h : kBenignH) add(quick_h, slow_h, 0, benign / kBenignH.size());
+    for (const double creep_h : kCreepH) {
+      for (const double rate : kCreepRate) {
+        add(quick_h, creep_h * speed, rate, slow_prior * prior / (kCreepH.size() * kCreepRate.size()));
+      }
+    }
   }
   if (log_weights.empty()) return std::nullopt;
   const double best = *std::max_element(log_weights.begin(), log_weights.end());

@@ -12,7 +12,7 @@ namespace gyle {
 // What the end of a fall says about how much is still to come, without trusting any growth curve: the last
 // few points of the fall as a quick exponential and perhaps a slow one on top, for every pair of a grid of
 // time constants, weighed by how well each explains the readings. A steady creep is a slow part with a long
-// one.
+// one; many a beer that does end has a small slow part, too.
 //   units  points; thermal hours
 //   cost   about 50 microseconds; deterministic; keeps no state
 class TailFit {
@@ -38,6 +38,7 @@ class TailFit {
     double slow_left;  // parts of `left`
     double quick_left;
     double quick_h, slow_h;  // time constants; slow_h 0: none
+    bool creep;
   };
   std::span<const Ending> endings() const { return endings_; }
 

@@ -1,10 +1,45 @@
 #include "fermentation/what_if.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "fermentation/judgement.h"
+#include "series/student_t.h"
 
 namespace gyle {
+namespace {
+
+// When the end is said, against when it was true; by simulated batches that were not used to report (split
+// wide).
+constexpr double kSlope = 0.12;          // points per day
+constexpr double kQuietH = 40;           // hours in which a quiet float knows it
+constexpr double kLeastDetectionH = 14;  // median with a quiet float
+constexpr double kDetectionShare = 0.2;
+constexpr double kDetectionSpread = 0.9;  // log
+constexpr double kDetectionEarlyH = 15;
+constexpr double kReadyWider = 1.4;
+constexpr double kShareToCome = 0.3;  // of a detection that is overdue
+
+}  // namespace
+
+// How much later than true the end is said, for one of its likely values: a float that is noisy has to be
+// watched for longer until a creep can be ruled out.
+double Tracker::Judgement::detection_h(std::size_t which) const {
+  if (!primary_) return 0;
+  const GravityTrack& track = floats_.at(*primary_);
+  const FloatNoise noise = track.noise();
+  // Variance of an hour's mean, the slow noise for as long as it lasts; then the hours after which a slope is
+  // known to kSlope: its standard error is 24 sqrt(12 v / T^3) points per day.
+  const double v =
+      noise.white_var * std::max(track.interval_h(), 1.0 / 60) + 2 * noise.wander_h * noise.wander_var;
+  const double known_h = std::cbrt(12 * v * (24 / kSlope) * (24 / kSlope));
+  const double median_h = kLeastDetectionH + kDetectionShare * std::max(0.0, known_h - kQuietH);
+  constexpr double kGolden = 0.7548776662466927;
+  double whole;
+  const double u = std::modf((static_cast<double>(which) + 0.5) * kGolden, &whole);
+  return median_h * std::exp(kDetectionSpread * normal_quantile(std::clamp(u, 0.01, 0.99))) -
+         kDetectionEarlyH;
+}
 
 Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
   Outlook outlook{};
@@ -22,11 +57,22 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
     ends = {{hours_since_pitch(*final_since_), 1.0}};
   } else {
     const double now_h = hours_since_pitch(clock_.now());
+    std::size_t which = 0;
     for (WeightedValue& end : ends) {
-      end.value = std::max(end.value + in_hours(spec_.final_gravity.window), now_h);
+      const double extra_h = detection_h(which++);
+      end.value = std::max(end.value + in_hours(spec_.final_gravity.window) + extra_h,
+                           now_h + kShareToCome * std::max(extra_h, 1.0));
     }
   }
   if (ends.empty()) return outlook;
+  if (!final_since_) {
+    // What the courses and the detection do not know of each other; by simulated batches (split wide).
+    const double now_h = hours_since_pitch(clock_.now());
+    const double middle = weighted_quantile(ends, 0.5);
+    for (WeightedValue& end : ends) {
+      end.value = std::max(middle + kReadyWider * (end.value - middle), std::min(now_h + 1, end.value));
+    }
+  }
   if (final_since_ || outlook.forecast.final_time) {
     const Interval ready = interval_of(ends);
     outlook.ready_time = Interval{seconds_at(ready.value), seconds_at(ready.low), seconds_at(ready.high)};

@@ -22,7 +22,8 @@ struct WhatIf {
 // The answer. Absent is what cannot be said honestly: of a batch whose gravity is old (view.h), everything.
 struct Outlook {
   Forecast forecast;
-  // When it can be packaged: the final gravity reached and the window of the batch over; seconds since the
+  // When it can be packaged, that is when final-gravity-stable will be said: the final gravity reached, the
+  // window of the batch over, and the time that a float of its noise needs to be sure; seconds since the
   // epoch.
   std::optional<Interval> ready_time;
   std::optional<double> chance_ready;  // that it can be packaged by the time asked for, 0 to 1

@@ -128,7 +128,8 @@ std::vector<RehearsedMessage> messages_of(const Float& sensor, const Truth& trut
             std::min({1.0, (*hour - foam->from_h) / kFadeHours, (foam->to_h - *hour) / kFadeHours});
         shown += foam->lift * fade * (1.0 + 0.15 * cling);
       }
-      shown += louder * (sensor.white_sd * white + sensor.correlated_sd * wander);
+      shown += louder * sensor.white_sd * white +
+               (sensor.correlated_constant ? 1.0 : louder) * sensor.correlated_sd * wander;
     }
     if (random.chance(sensor.spike_chance)) {
       shown += sensor.spike_scale * random.exponential() * (random.chance(0.5) ? 1.0 : -1.0);

@@ -61,13 +61,14 @@ struct Float {
   double white_sd = 0.0004;       // SG, in a still beer
   double correlated_sd = 0.0003;  // SG, in a still beer
   double correlation_h = 4.0;
-  double active_factor = 3.0;   // times that noise at a fall of 12 points per day and more
-  double spike_chance = 0.003;  // per reading
-  double spike_scale = 0.006;   // SG, mean size
-  double offset = 0.0;          // SG, positive: it reads too high
-  double drift_per_day = 0.0;   // SG
-  double per_celsius = 0.0;     // SG per kelvin above 20 degC
-  double resolution = 0.0001;   // SG
+  double active_factor = 3.0;        // noise at a fall of 12 points per day and more, times quiet noise
+  bool correlated_constant = false;  // the correlated noise does not follow activity
+  double spike_chance = 0.003;       // per reading
+  double spike_scale = 0.006;        // SG, mean size
+  double offset = 0.0;               // SG, how much too high it reads
+  double drift_per_day = 0.0;        // SG
+  double per_celsius = 0.0;          // SG per kelvin above 20 degC
+  double resolution = 0.0001;        // SG
   std::vector<Foam> foam;
   std::optional<double> frozen_after_h;  // gravity stops changing, temperature continues
   double temperature_sd = 0.06;

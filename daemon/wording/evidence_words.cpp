@@ -75,6 +75,7 @@ constexpr std::array<Row, 50> kRows{{
     {"chance_more_than_tolerance_left", "chance that more than the tolerance is still to fall ",
      Shown::small_chance, ""},
     {"known_time", "last known ", Shown::moment, ""},
+    {"sure_in_hours", "likely to be sure in about ", Shown::hours, ""},
     {"stopped_time", "stopped ", Shown::moment, ""},
     {"last_alive_time", "last alive ", Shown::moment, ""},
     {"away_hours", "away for ", Shown::hours, ""},

@@ -84,8 +84,7 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
   CHECK_THAT(cellar.ask({"stauts"}).text, Contains("there is no verb \"stauts\"; did you mean status?"));
   CHECK_THAT(cellar.ask({"status", "--jsn"}).text, Contains("no option --jsn; did you mean --json?"));
   CHECK_THAT(cellar.ask({"export", "left", "--what", "x"}).text, Contains("must be raw, curve, alerts"));
-  CHECK_THAT(cellar.ask({"status", "left", "right"}).text,
-             Contains("does not take \"right\" as well"));
+  CHECK_THAT(cellar.ask({"status", "left", "right"}).text, Contains("does not take \"right\" as well"));
   cellar.start_daemon();
   REQUIRE(rehearse({"--dry-run", "--write-batch", file("b.toml"), "--write-readings", file("r.csv")}).exit ==
           0);
@@ -116,8 +115,9 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
   CHECK(cellar.ask({"notes", "left"}).text == "No note yet.\n");
   CHECK(cellar.ask({"note", "left", "Yeast rinsed\nand kept.", "--at", "2026-03-05T18:30:00Z"}).exit == 0);
   CHECK(cellar.ask({"note", "left", "Pitched warm.", "--at", "2026-03-01T19:00:00Z"}).exit == 0);
-  CHECK(cellar.ask({"notes", "left"}).text ==
-        "2  Sun 1 Mar 19:00  Pitched warm.\n1  Thu 5 Mar 18:30  Yeast rinsed\n                    and kept.\n");
+  CHECK(
+      cellar.ask({"notes", "left"}).text ==
+      "2  Sun 1 Mar 19:00  Pitched warm.\n1  Thu 5 Mar 18:30  Yeast rinsed\n                    and kept.\n");
   CHECK(cellar.ask({"note", "left", "Pitched warm.", "--at", "2026-03-01T19:00:00Z"}).exit == 1);
   CHECK(cellar.ask({"note", "left", "Tomorrow.", "--at", "2036-03-01T19:00:00Z"}).exit == 2);
   CHECK(cellar.ask({"note", "left", " "}).exit == 2);

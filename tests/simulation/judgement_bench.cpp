@@ -83,8 +83,11 @@ int main(int argc, char** argv) {
   std::vector<std::string> dump_arguments;
   CLI::App app{
       "Judges simulated batches whose truth is known and prints what was reached beside what is asked."};
-  app.add_option("--split", split, "tuning; validation, to choose between variants; held-out, to report only")
-      ->check(CLI::IsMember({"tuning", "validation", "held-out"}));
+  app.add_option(
+         "--split", split,
+         "tuning; validation, to choose between variants; held-out, to report only; wide, tuning with real "
+         "sensors; reported, the same to report only")
+      ->check(CLI::IsMember({"tuning", "validation", "held-out", "wide", "reported"}));
   app.add_option("--batches", options.batches, "how many")->check(CLI::Range(1, 1000000));
   app.add_option("--first", options.first, "the first seed");
   app.add_option("--kind", options.kind, "only this kind of batch")->check(CLI::IsMember(kind_names()));
@@ -96,7 +99,7 @@ int main(int argc, char** argv) {
                  "SEED FOLDER: write that batch and what the core said of it, judge nothing else")
       ->expected(2);
   CLI11_PARSE(app, argc, argv);
-  for (const Split one : {Split::tuning, Split::validation, Split::held_out}) {
+  for (const Split one : {Split::tuning, Split::validation, Split::held_out, Split::wide, Split::reported}) {
     if (split == name(one)) options.split = one;
   }
   if (!dump_arguments.empty()) {

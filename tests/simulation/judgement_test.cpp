@@ -53,9 +53,9 @@ double median(const std::vector<Judged>& all, Value value) {
 }  // namespace
 
 TEST_CASE("the judgement keeps its promises over batches whose truth is known") {
-  const Split split = GENERATE(Split::tuning, Split::validation, Split::held_out);
+  const Split split = GENERATE(Split::tuning, Split::wide);
   CAPTURE(name(split));
-  const bool known = split != Split::held_out;  // its kinetic families are among the judgement's shapes
+  const bool good = split == Split::tuning;  // its floats are better than those that people have
   const std::vector<Judged> all = judged(split, 1, 220);
   const auto n = static_cast<double>(all.size());
 
@@ -73,14 +73,14 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   INFO("final never said: " << seeds(all, missed));
   CHECK(count(all, missed) <= 0.01 * n);
   CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.final_delay_h : std::nullopt; }) <=
-        (known ? 15.0 : 20.0));
+        (good ? 8.0 : 15.0));
 
   // Stuck.
   const auto has_stuck = [](const Judged& b) { return b.score.has_stuck; };
   const auto stuck_found = [](const Judged& b) {
     return b.score.stuck_delay_h && *b.score.stuck_delay_h <= 36.0;
   };
-  CHECK(count(all, stuck_found) >= (known ? 0.95 : 0.85) * count(all, has_stuck));
+  CHECK(count(all, stuck_found) >= (good ? 0.90 : 0.80) * count(all, has_stuck));
   const auto false_stuck = [](const Judged& b) { return b.healthy && b.score.false_stuck > 0; };
   INFO("stuck said of healthy beer: " << seeds(all, false_stuck));
   CHECK(count(all, false_stuck) <= 0.01 * n);
@@ -99,12 +99,12 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   double covered = 0.0;
   double better = 0.0;
   for (const Judged& batch : all) {
-    covered += batch.score.as_shown.covered / n;
-    better += batch.score.as_shown.rms_points < batch.score.as_shown.raw_rms_points ? 1.0 / n : 0.0;
+    covered += batch.score.as_true.covered / n;
+    better += batch.score.as_true.rms_points < batch.score.as_true.raw_rms_points ? 1.0 / n : 0.0;
   }
   CHECK(covered >= 0.72);
   CHECK(covered <= 0.88);
-  CHECK(better >= 0.95);
+  CHECK(better >= 0.80);
 }
 
 // The same readings give the same verdicts, and what was said up to a time does not depend on what comes

@@ -219,6 +219,65 @@ class SharedSugar final : public Kinetics {
   double q10_;
 };
 
+// The share that has left a chain of `steps` first-order steps.
+struct Queue {
+  int steps;
+  double per_hour;
+  double operator()(double t) const {
+    const double x = per_hour * t;
+    double term = 1.0;
+    double sum = 1.0;
+    for (int i = 1; i < steps; ++i) {
+      term *= x / i;
+      sum += term;
+    }
+    return 1.0 - sum * std::exp(-x);
+  }
+};
+
+// As much yeast as there will ever be, awake after a while, saturated while there is sugar.
+class SaturatedUptake final : public Kinetics {
+ public:
+  SaturatedUptake(double waking_h, double half_sugar, double q10)
+      : waking_h_(waking_h), half_sugar_(half_sugar), q10_(q10) {}
+  void advance(double hours, double celsius) override {
+    const double h = hours * std::pow(q10_, (celsius - kReferenceCelsius) / 10.0);
+    thermal_h_ += h;
+    const double awake = -std::expm1(-std::pow(thermal_h_ / waking_h_, 2.0));
+    sugar_ = std::max(0.0, sugar_ - h * 0.02 * awake * sugar_ / (half_sugar_ + sugar_));
+  }
+  double fallen() const override { return 1.0 - sugar_; }
+
+ private:
+  double waking_h_;
+  double half_sugar_;
+  double q10_;
+  double thermal_h_ = 0.0;
+  double sugar_ = 1.0;
+};
+
+// Yeast grows until alcohol stops it; what there is of it takes up sugar.
+class InhibitedGrowth final : public Kinetics {
+ public:
+  InhibitedGrowth(double first_yeast, double stops_at, double power, double order, double q10)
+      : yeast_(first_yeast), stops_at_(stops_at), power_(power), order_(order), q10_(q10) {}
+  void advance(double hours, double celsius) override {
+    const double h = hours * std::pow(q10_, (celsius - kReferenceCelsius) / 10.0);
+    const double free = std::max(0.0, 1.0 - std::pow((1.0 - sugar_) / stops_at_, power_));
+    yeast_ += h * 0.1 * yeast_ * free;
+    sugar_ = std::max(0.0, sugar_ - h * 0.05 * yeast_ * std::pow(sugar_, order_));
+  }
+  double fallen() const override { return 1.0 - sugar_; }
+
+ private:
+  double yeast_;
+  double stops_at_;
+  double power_;
+  double order_;
+  double q10_;
+  double sugar_ = 1.0;
+};
+
 // The same story in another tempo, at another temperature.
 class ScaledKinetics final : public Kinetics {
  public:
@@ -301,6 +360,13 @@ std::unique_ptr<Kinetics> unscaled(Family family, double celsius, Tail tail, Ran
       return thermal(TwoPhases{random.between(0.1, 0.35), random.between(0.09, 0.16),
                                random.between(0.05, 0.12), random.between(15.0, 45.0)},
                      q10);
+    case Family::queued:
+      return thermal(Queue{2 + random.below(4), 0.08}, q10);
+    case Family::saturated:
+      return std::make_unique<SaturatedUptake>(random.between(10.0, 40.0), random.between(0.08, 0.4), q10);
+    case Family::inhibited:
+      return std::make_unique<InhibitedGrowth>(random.between(0.05, 0.3), random.between(0.5, 0.9),
+                                               random.between(0.6, 2.0), random.between(0.85, 1.1), q10);
   }
   return nullptr;
 }
@@ -343,6 +409,12 @@ std::string_view name(Family family) {
       return "log-logistic";
     case Family::two_phases:
       return "two phases";
+    case Family::queued:
+      return "queued";
+    case Family::saturated:
+      return "saturated";
+    case Family::inhibited:
+      return "inhibited";
   }
   return "";
 }

@@ -24,6 +24,9 @@ enum class Family {
   contois,       // uptake by sugar per yeast: Contois 1959; slowed by alcohol as in Aiba and co-workers 1968
   log_logistic,  // t^n / (1 + t^n): Hill 1910; Morgan, Mercer and Flodin 1975
   two_phases,    // two logistics, the second waiting for the first: diauxic growth, Monod 1942
+  queued,        // a chain of equal first-order steps: the gamma distribution (Erlang 1909), from memory
+  saturated,     // constant yeast that wakes up slowly, uptake by Michaelis and Menten 1913, from memory
+  inhibited,     // growth that alcohol stops as in Luong 1985, uptake goes with yeast and sugar, from memory
 };
 std::string_view name(Family family);
 

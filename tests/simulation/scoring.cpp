@@ -4,6 +4,8 @@
 #include <chrono>
 #include <cmath>
 
+#include "rehearsal/random.h"
+
 namespace gyle::simulation {
 namespace {
 
@@ -173,6 +175,45 @@ CurveScore score_curve(const SimulatedBatch& batch, const Verdicts& verdicts, Tr
   return score;
 }
 
+std::optional<double> score_at_use(const SimulatedBatch& batch, const Verdicts& verdicts) {
+  Random random(batch.seed);
+  const Time begin = batch.first_gravity + hours(24);
+  if (begin >= batch.truth.end()) return std::nullopt;
+  const Time cut = begin + from_hours(random.uniform() * in_hours(batch.truth.end() - begin));
+  double n = 0, curve = 0, curve_square = 0, raw = 0, raw_square = 0;
+  for (const CurvePoint& point : verdicts.curve) {
+    if (point.time < cut - hours(24) || point.time > cut) continue;
+    if (batch.float_frozen && point.time >= *batch.float_frozen) continue;
+    const double truth = batch.truth.gravity_at(point.time);
+    const double error = (point.gravity.value - truth) * 1000.0;
+    const double raw_error = (point.gravity_raw - truth) * 1000.0;
+    n += 1;
+    curve += error;
+    curve_square += error * error;
+    raw += raw_error;
+    raw_square += raw_error * raw_error;
+  }
+  if (n < 8) return std::nullopt;
+  const double raw_var = raw_square / n - raw * raw / n / n;
+  const double curve_var = curve_square / n - curve * curve / n / n;
+  if (raw_var < 1e-6) return std::nullopt;
+  return std::sqrt(std::max(0.0, curve_var) / raw_var);
+}
+
+// At the first word after 75 % of the fall, against the moment at which the end was said.
+void score_ready(const SimulatedBatch& batch, const Verdicts& verdicts, Score& score) {
+  const auto from = batch.when_fallen(0.75);
+  if (!from || !batch.truth.finished) return;
+  const auto said =
+      first_raise(verdicts, AlertKind::final_gravity_stable, batch.truth.pitched, batch.truth.end());
+  if (!said || batch.to_go(*said) > 1.0) return;
+  for (const auto& [time, interval] : verdicts.ready) {
+    if (time < *from || time > *said) continue;
+    score.ready_time = against(interval, in_seconds(said->time_since_epoch()), 1.0 / 3600.0);
+    return;
+  }
+}
+
 // When the newest reading of a sensor was taken that had been delivered by `time`; the pitch if there was
 // none. Stragglers from before an outage do not end it.
 Time last_heard(const SimulatedBatch& batch, const std::string& sensor, Time time) {
@@ -314,6 +355,11 @@ Verdicts judge(const SimulatedBatch& batch) {
     Outcome outcome = tracker.advance(row.reading);
     verdicts.decisions.insert(verdicts.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
     verdicts.curve.insert(verdicts.curve.end(), outcome.curve.begin(), outcome.curve.end());
+    if (!outcome.forecasts.empty()) {
+      if (const auto ready = tracker.outlook({}).ready_time) {
+        verdicts.ready.emplace_back(outcome.forecasts.back().time, *ready);
+      }
+    }
     verdicts.forecasts.insert(verdicts.forecasts.end(), outcome.forecasts.begin(), outcome.forecasts.end());
   }
   const std::chrono::duration<double, std::micro> took = std::chrono::steady_clock::now() - begin;
@@ -332,6 +378,8 @@ Score score(const SimulatedBatch& batch, const Verdicts& verdicts) {
   score.as_shown =
       score_curve(batch, verdicts, [&](Time t) { return shown_gravity(batch.floating, batch.truth, t); });
   score.as_true = score_curve(batch, verdicts, [&](Time t) { return batch.truth.gravity_at(t); });
+  score.at_use = score_at_use(batch, verdicts);
+  score_ready(batch, verdicts, score);
   score_sensors(batch, verdicts, score);
   score_beer(batch, verdicts, score);
   for (const Decision& decision : verdicts.decisions) {

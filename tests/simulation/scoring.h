@@ -3,6 +3,7 @@
 #include <array>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "fermentation/tracker.h"
@@ -15,6 +16,7 @@ struct Verdicts {
   std::vector<Decision> decisions;
   std::vector<CurvePoint> curve;
   std::vector<Forecast> forecasts;
+  std::vector<std::pair<Time, Interval>> ready;  // when it can be packaged, as said every 6 h
   double microseconds_per_reading;
 };
 
@@ -77,6 +79,11 @@ struct Score {
   CurveScore
       as_shown;  // against the truth as the float would show it: its offset, drift and temperature bias in
   CurveScore as_true;  // against the gravity of the beer
+  // Over the 24 h before a moment picked at random: scatter of the curve about the truth, a constant bias
+  // taken out, over that of the readings.
+  std::optional<double> at_use;
+  std::optional<IntervalScore>
+      ready_time;  // hours; as said at 75 % of the fall, against final-gravity-stable
 
   std::optional<bool> frozen_found;  // within 48 h
   int false_frozen = 0;

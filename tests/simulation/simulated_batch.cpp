@@ -29,6 +29,7 @@ struct Draft {
   Conduct conduct;
   double longest_days = 60.0;
   Float floating;
+  bool has_float = true;
   bool has_probe = true;
   Probe probe;
   std::vector<double> sample_h;  // hours since the pitch of hand samples
@@ -60,10 +61,48 @@ Family draw_family(Chance& chance) {
       return kTuning[chance.random.below(5)];
     case Split::validation:
       return kValidation[chance.random.below(7)];
+    case Split::wide: {
+      constexpr Family kWide[] = {Family::logistic,    Family::asymmetric,   Family::tailed,
+                                  Family::gompertz,    Family::sugars,       Family::settling,
+                                  Family::exponential, Family::limited,      Family::stretched,
+                                  Family::contois,     Family::log_logistic, Family::two_phases};
+      return kWide[chance.random.below(12)];
+    }
+    case Split::reported: {
+      constexpr Family kReported[] = {Family::queued, Family::saturated, Family::inhibited};
+      return kReported[chance.random.below(3)];
+    }
     case Split::held_out:
       break;
   }
   return kHeldOut[chance.random.below(9)];
+}
+
+// The sensors and brewers that people really have.
+void widen(Draft& d, Chance& chance) {
+  Random& random = chance.random;
+  Float& f = d.floating;
+  constexpr int kMinutes[] = {1, 5, 10, 15, 15, 20, 30, 60};
+  f.radio.interval = minutes(kMinutes[random.below(8)]);
+  f.white_sd = 0.0002 * std::exp2(chance.between(0.0, 2.9));
+  f.active_factor = std::clamp(0.0024 / f.white_sd, 1.0, chance.between(1.0, 4.0));
+  const int noise = random.below(3);  // correlated noise: none, with activity, constant
+  f.correlated_sd = noise == 0 ? 0.0 : chance.between(0.0001, 0.0007);
+  f.correlated_constant = noise == 2;
+  f.correlation_h = 0.5 * std::pow(24.0, random.uniform());
+  f.offset = random.chance(0.7) ? 0.0004 * random.normal() : chance.between(-0.004, 0.004);
+  f.per_celsius = random.chance(0.5) ? 0.0 : chance.either_sign(0.00005, 0.0003);
+  const double brewer = random.uniform();
+  if (brewer < 0.12) d.conduct.step_delay_h = chance.between(24.0, 90.0);
+  if (brewer > 0.93) d.conduct.carries_out = false;
+}
+
+// How far off the original gravity is that the brewer has entered: usually under a point, seldom a slip.
+void misread_original(Draft& d, Random& random) {
+  if (!d.spec.original_gravity) return;
+  const double off = random.chance(0.03) ? (random.chance(0.5) ? 3.0 : -3.0) : 0.8 * random.normal();
+  d.spec.original_gravity = SpecificGravity::unchecked(
+      1.0 + std::round((d.spec.original_gravity->value() - 1.0) * 1000.0 + off) / 1000.0);
 }
 
 // An ordinary ale with an ordinary float; every kind starts from here.
@@ -116,6 +155,7 @@ Draft everyday(Chance& chance) {
   d.probe.radio.sensor = "probe";
   d.probe.radio.interval = minutes(kMinutes[random.below(8)]);
   d.probe.in_beer = random.chance(0.4);
+  if (is_wide(chance.split)) widen(d, chance);
   return d;
 }
 
@@ -132,6 +172,7 @@ struct Kind {
   bool healthy;
   std::function<void(Draft&, Chance&)> beer;
   std::function<void(Draft&, const Truth&, Chance&)> sensors;
+  bool wide_only = false;
 };
 
 void nothing(Draft&, Chance&) {}
@@ -308,7 +349,7 @@ const std::vector<Kind>& kinds() {
       // Beer that is not ordinary.
       {"long-lag", 1, false,
        [](Draft& d, Chance& c) {
-         d.lag_h = c.between(34.0, 70.0);
+         d.lag_h = is_wide(c.split) ? c.between(40.0, 72.0) : c.between(34.0, 70.0);
          if (d.family == Family::exponential) d.family = Family::limited;
        },
        no_trouble},
@@ -419,10 +460,36 @@ const std::vector<Kind>& kinds() {
          d.attenuation = d.spec.yeast.attenuation_high - c.between(0.0, 0.03);
          const double fall = (d.original_gravity - 1.0) * 1000.0 * d.attenuation;
          d.creep = c.between(5.0, 9.0) / fall;
-         d.creep_per_day = c.ranged(0.25, 0.6, 0.2, 0.8) / fall;
+         d.creep_per_day =
+             (is_wide(c.split) ? 0.2 * std::pow(15.0, c.random.uniform()) : c.ranged(0.25, 0.6, 0.2, 0.8)) /
+             fall;
          d.longest_days = 50.0;
        },
        no_trouble},
+
+      // Rhythms of wide splits only.
+      {"few-readings", 3, false, nothing,
+       [](Draft& d, const Truth&, Chance& c) {
+         constexpr int kHours[] = {2, 3, 4, 6, 8, 12, 24};
+         d.floating.radio.interval = hours(kHours[c.random.below(7)]);
+         d.floating.radio.jitter = c.between(0.0, 0.05);
+         d.floating.white_sd = std::min(d.floating.white_sd, 0.0008);
+         d.floating.active_factor = 1.5;
+       },
+       true},
+      {"hand-only", 1, false, [](Draft& d, Chance&) { d.has_float = d.has_probe = false; },
+       [](Draft& d, const Truth& t, Chance& c) {
+         for (double hour = c.between(8.0, 24.0); hour < in_hours(t.end() - t.pitched);
+              hour += 24.0 + c.between(-3.0, 3.0)) {
+           d.sample_h.push_back(hour);
+         }
+       },
+       true},
+      {"joins-late", 2, false, nothing,
+       [](Draft& d, const Truth& t, Chance& c) {
+         d.floating.radio.first_after_h = hours_when(t, c.between(0.2, 0.7));
+       },
+       true},
   };
   return kKinds;
 }
@@ -509,15 +576,17 @@ void derive_facts(SimulatedBatch& batch) {
 
   std::optional<Time> previous;
   batch.first_gravity = truth.end();
+  const Duration long_silence = std::max<Duration>(days(1), 5 * batch.floating.radio.interval / 2);
   for (const DeliveredReading& row : batch.readings) {
     if (row.reading.quantity != Quantity::gravity) continue;
     if (!previous) batch.first_gravity = row.delivered;
-    if (previous && row.delivered - *previous >= days(1))
+    if (previous && row.delivered - *previous >= long_silence)
       batch.float_silent.push_back(Span{*previous, row.delivered});
     previous = row.delivered;
   }
-  if (previous && truth.end() - *previous >= days(1))
+  if (previous && truth.end() - *previous >= long_silence)
     batch.float_silent.push_back(Span{*previous, truth.end()});
+  if (!previous && !batch.readings.empty()) batch.first_gravity = batch.readings.front().delivered;
 }
 
 // Hand samples: a careful brewer's hydrometer, good to half a point.
@@ -532,19 +601,22 @@ std::vector<RehearsedMessage> samples_of(const Draft& d, const Truth& truth, Ran
   return out;
 }
 
-const Kind& kind_for(std::uint64_t seed, const std::optional<std::string>& wanted) {
+const Kind& kind_for(Split split, std::uint64_t seed, const std::optional<std::string>& wanted) {
   if (wanted) {
     for (const Kind& kind : kinds()) {
       if (*wanted == kind.name) return kind;
     }
     throw std::invalid_argument("no kind of batch is called " + *wanted);
   }
+  const auto weight_of = [&](const Kind& kind) {
+    return kind.wide_only && !is_wide(split) ? std::uint64_t{0} : static_cast<std::uint64_t>(kind.weight);
+  };
   std::uint64_t turns = 0;
-  for (const Kind& kind : kinds()) turns += static_cast<std::uint64_t>(kind.weight);
+  for (const Kind& kind : kinds()) turns += weight_of(kind);
   // A step that has no common factor with the number of turns visits every turn once in a round.
   std::uint64_t turn = (seed * 37) % turns;
   for (const Kind& kind : kinds()) {
-    const auto weight = static_cast<std::uint64_t>(kind.weight);
+    const auto weight = weight_of(kind);
     if (turn < weight) return kind;
     turn -= weight;
   }
@@ -554,7 +626,7 @@ const Kind& kind_for(std::uint64_t seed, const std::optional<std::string>& wante
 }  // namespace
 
 std::string_view name(Split split) {
-  constexpr std::string_view kNames[] = {"tuning", "validation", "held-out"};
+  constexpr std::string_view kNames[] = {"tuning", "validation", "held-out", "wide", "reported"};
   return kNames[static_cast<std::size_t>(split)];
 }
 
@@ -582,11 +654,12 @@ std::vector<std::string> kind_names() {
 }
 
 SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std::string>& wanted) {
-  const Kind& kind = kind_for(seed, wanted);
-  constexpr std::uint64_t kStreams[] = {7919, 7920, 2'000'000'011};
+  const Kind& kind = kind_for(split, seed, wanted);
+  constexpr std::uint64_t kStreams[] = {7919, 7920, 2'000'000'011, 3'000'000'019, 5'000'000'029};
   Chance chance{Random(seed * 2 + kStreams[static_cast<std::size_t>(split)]), split};
   Draft draft = everyday(chance);
   kind.beer(draft, chance);
+  if (is_wide(split)) misread_original(draft, chance.random);
   const double nominal_final = draft.original_gravity - draft.attenuation * (draft.original_gravity - 1.0);
   Truth truth =
       brew(draft.spec, draft.original_gravity, nominal_final, kinetics_for(draft, chance.random.branch()),
@@ -612,7 +685,7 @@ SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std
                        {}};
   batch.spec.name = std::string(kind.name) + " " + std::to_string(seed);
   std::vector<std::vector<RehearsedMessage>> each;
-  each.push_back(messages_of(draft.floating, batch.truth, chance.random.branch()));
+  if (draft.has_float) each.push_back(messages_of(draft.floating, batch.truth, chance.random.branch()));
   if (draft.has_probe) each.push_back(messages_of(draft.probe, batch.truth, chance.random.branch()));
   each.push_back(samples_of(draft, batch.truth, chance.random.branch()));
   for (const RehearsedMessage& message : merged(std::move(each))) {

@@ -17,7 +17,11 @@ namespace gyle::simulation {
 // Three sets of batches that share nothing but the kinds: other seeds, other ranges, another mix of kinetic
 // families. Tune on the first, choose between variants on the second, and look at the third only to report
 // it: three of its families are in no shape that the judgement knows.
-enum class Split { tuning, validation, held_out };
+// The last two have the sensors, rhythms and brewers that people really have: any noise, original gravities
+// that are wrong, floats that are off, one reading a minute to one a day. Tune on `wide`; `reported` shares
+// no kinetic family with it and is looked at once, to report.
+enum class Split { tuning, validation, held_out, wide, reported };
+inline bool is_wide(Split split) { return split == Split::wide || split == Split::reported; }
 std::string_view name(Split split);
 
 // A reading and the moment at which it reaches the core.

@@ -104,6 +104,7 @@ class Table {
     steps();
     forecasts();
     curve();
+    ready();
     alarms();
     return std::move(rows_);
   }
@@ -264,6 +265,26 @@ class Table {
     }
   }
 
+  void ready() {
+    std::vector<double> errors, widths;
+    Share held;
+    for (const Judged* batch : everyone_) {
+      const auto& s = batch->score.ready_time;
+      if (!s) continue;
+      errors.push_back(std::fabs(s->error));
+      widths.push_back(s->width);
+      ++held.of;
+      held.hits += s->holds ? 1 : 0;
+    }
+    add("ready to package, said at 75 %, against the alert: median, p95; interval",
+        fmt::format("{:.1f} h, {:.1f} h; {:.0f} %, {:.0f} h wide", quantile(errors, 0.5),
+                    quantile(errors, 0.95), held.percent(), mean(widths)),
+        "77-86 %", held.percent() >= 77.0 && held.percent() <= 86.0);
+    const auto at_use = values_of(everyone_, [](const Score& s) { return s.at_use; });
+    add("curve at the moment of use over raw, bias out: mean, median",
+        fmt::format("{:.2f}, {:.2f}", mean(at_use), quantile(at_use, 0.5)), "<= 0.18", mean(at_use) <= 0.18);
+  }
+
   void alarms() {
     const auto more_than_none = [](int Score::*count) {
       return [count](const Score& s) { return std::optional(s.*count > 0); };
@@ -415,6 +436,7 @@ std::string worst(const std::vector<Judged>& batches) {
   list("step-due missed", [](const Score& s) { return s.step_missed; });
   list("start missed by 24 h", [](const Score& s) { return s.start_missed; });
   list("start said wrongly", [](const Score& s) { return s.start_false; });
+  list("slow start said wrongly", [](const Score& s) { return s.slow_start_false; });
   list("over-attenuated missed", [](const Score& s) { return s.over_found && !*s.over_found; });
   list("over-attenuated said wrongly", [](const Score& s) { return s.over_false; });
   list("frozen missed", [](const Score& s) { return s.frozen_found && !*s.frozen_found; });

@@ -60,6 +60,26 @@ TEST_CASE("a float alone needs a second reading after an outage") {
   CHECK(clock.offer(later + minutes(15), kFloat) == Verdict::accepted);
 }
 
+TEST_CASE("a sensor alone may have any rhythm from a minute to a day") {
+  const Duration interval = GENERATE(values<Duration>({minutes(1), hours(4), hours(12), hours(24)}));
+  EventClock clock(kPitched);
+  for (int i = 1; i <= 10; ++i) {
+    const Time time = kPitched + i * interval + (i % 2) * interval / 8;
+    CHECK(clock.offer(time, kFloat) == Verdict::accepted);
+    CHECK(clock.offer(time, kFloat) == Verdict::accepted);  // another quantity of the same message
+  }
+}
+
+TEST_CASE("a slow sensor beside a clock that ticks has to keep to it") {
+  EventClock clock(kPitched);
+  for (int i = 1; i <= 8; ++i) {
+    clock.tick(kPitched + i * hours(6));
+    CHECK(clock.offer(kPitched + i * hours(6), kFloat) == Verdict::accepted);
+  }
+  clock.tick(kPitched + hours(54));
+  CHECK(clock.offer(kPitched + hours(60), kFloat) == Verdict::refused);
+}
+
 TEST_CASE("the ends of time are refused without overflow") {
   EventClock clock = running();
   const Time now = clock.now();

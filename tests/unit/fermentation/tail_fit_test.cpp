@@ -19,13 +19,13 @@ std::vector<HourMean> hours_of(const std::function<double(double)>& points, doub
 }
 
 TailFit tail_of(const std::function<double(double)>& points, double to_h, unsigned seed) {
-  return *TailFit::of(hours_of(points, to_h, seed), to_h, 1.0, 0.1, FloatNoise{0.04, 0.002}, 0, 0.02);
+  return *TailFit::of(hours_of(points, to_h, seed), to_h, 1.0, 0.1, FloatNoise{0.04, 0.002, 3}, 0, 0.02);
 }
 
 // That a slow part (a creep) is there.
 double slow_chance(const TailFit& tail) {
   double chance = 0;
-  for (const TailFit::Ending& ending : tail.endings()) chance += ending.slow_h > 0 ? ending.weight : 0.0;
+  for (const TailFit::Ending& ending : tail.endings()) chance += ending.creep ? ending.weight : 0.0;
   return chance;
 }
 
@@ -56,7 +56,7 @@ TEST_CASE("half way down there is more to come") {
 }
 
 TEST_CASE("a few hours are not enough to say") {
-  CHECK_FALSE(
-      TailFit::of(hours_of([](double) { return 10.0; }, 8, 1), 8, 1.0, 0.1, FloatNoise{0.04, 0.002}, 0, 0.02)
-          .has_value());
+  CHECK_FALSE(TailFit::of(hours_of([](double) { return 10.0; }, 8, 1), 8, 1.0, 0.1,
+                          FloatNoise{0.04, 0.002, 3}, 0, 0.02)
+                  .has_value());
 }

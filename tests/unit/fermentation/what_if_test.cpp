@@ -34,7 +34,7 @@ WhatIf held(double celsius, Time from) { return {HypotheticalHold{Celsius{celsiu
 
 }  // namespace
 
-TEST_CASE("without a question the outlook is the forecast, and ready is the window later") {
+TEST_CASE("without a question the outlook is the forecast, and ready is the window and a while later") {
   const Tracker tracker = after(days(3));
   const Outlook outlook = tracker.outlook({});
   const Forecast forecast = tracker.view().forecast;
@@ -42,7 +42,10 @@ TEST_CASE("without a question the outlook is the forecast, and ready is the wind
   CHECK(outlook.forecast.final_time->value == forecast.final_time->value);
   CHECK(outlook.forecast.step_time->value == forecast.step_time->value);
   REQUIRE(outlook.ready_time);
-  CHECK(outlook.ready_time->value - forecast.final_time->value == Approx(48 * 3600));
+  // Nobody can be sure at the moment itself.
+  CHECK(outlook.ready_time->value - forecast.final_time->value > 44 * 3600);
+  CHECK(outlook.ready_time->value - forecast.final_time->value < 120 * 3600);
+  CHECK(outlook.ready_time->high > outlook.ready_time->low + 3600);
   CHECK_FALSE(outlook.chance_ready);
 }
 
