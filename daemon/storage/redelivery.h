@@ -22,11 +22,10 @@ constexpr std::int64_t kDeliveriesRemembered = 16'384;
 // acknowledged long ago.
 //
 // In doubt a reading is stored twice rather than lost. Stored twice, without a time stamp: what a broker
-// delivers again unmarked, because it was killed and came back with a queue saved earlier; a message
-// that its publisher sent twice (to the broker those are two messages); the same message matched by two
-// overlapping subscriptions. Still lost: when a broker uses an identifier again within those
-// deliveries, a message that was under way when the connection ended, and equals the last one under its
-// identifier in topic and payload.
+// delivers again unmarked, because it was killed and came back with a queue saved earlier; a message that its
+// publisher sent twice (to the broker those are two messages); the same message matched by two overlapping
+// subscriptions. Still lost: when a broker uses an identifier again within those deliveries, a message that
+// was under way when the connection ended, and equals the last one under its identifier in topic and payload.
 class RedeliveryRule {
  public:
   // A connection has been made.
