@@ -30,10 +30,10 @@ TEST_CASE("a connection that held starts the series again, those that did not ma
 
 TEST_CASE("a reason is told once, until a connection is made or the reason changes") {
   Announcements announcements;
-  CHECK(announcements.tell_refused("no broker"));
-  CHECK_FALSE(announcements.tell_refused("no broker"));
-  CHECK(announcements.tell_refused("wrong password"));
-  CHECK_FALSE(announcements.tell_refused("wrong password"));
+  CHECK(announcements.report_refused("no broker"));
+  CHECK_FALSE(announcements.report_refused("no broker"));
+  CHECK(announcements.report_refused("wrong password"));
+  CHECK_FALSE(announcements.report_refused("wrong password"));
   announcements.connected();
-  CHECK(announcements.tell_refused("wrong password"));
+  CHECK(announcements.report_refused("wrong password"));
 }
