@@ -26,10 +26,9 @@ class Receiver {
  public:
   // On the link's thread.
   struct Handlers {
-    std::function<void(Received&&)> received;  // after each message
-    std::function<void(const std::string&)>
-        database;                      // why it cannot be written; empty: it can be written again
-    std::function<void()> unstorable;  // a message was refused as never storable
+    std::function<void(Received&&)> received;          // after each message
+    std::function<void(const std::string&)> database;  // why it cannot be written; empty: it can again
+    std::function<void()> unstorable;                  // a message was refused as never storable
   };
 
   // `clock` only in a rehearsal. `readings_per_hour`: of one sensor, at most.
