@@ -12,7 +12,7 @@ namespace gyle {
 // From a start of the daemon to its end.
 struct Run {
   Time started;
-  Time alive;                   // last recorded; it may have lived one interval longer
+  Time alive;                   // last recorded; it may have lived up to an interval longer
   std::optional<Time> stopped;  // absent: it was killed, crashed, or lost its power
 };
 
