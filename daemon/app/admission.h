@@ -12,16 +12,16 @@
 namespace gyle {
 
 // What stands between decoding a message and keeping it: nothing is taken by a clock that is behind
-// (ingest/late_clock.h), and no sensor fills the disk (ingest/flood_gate.h). Each is said in the log once.
+// (ingest/late_clock.h), and no sensor fills the disk (ingest/flood_gate.h). Each is logged once.
 //   threads  the receiver's
 class Admission {
  public:
-  // In a rehearsal messages say what the time is. Errc::storage: what the journal has heard cannot be read.
+  // In a rehearsal the time comes from the messages. Errc::storage: the journal cannot be read.
   static Result<Admission> begin(Journal& journal, std::int64_t readings_per_hour, bool rehearsal);
 
-  // What of `decoded` is to be kept, what is left out of it among the refusals. Called again for a message
-  // that could not be kept, it gives the same, until taken(). Errc::unavailable: our clock is behind, the
-  // message must wait.
+  // The part of `decoded` to be kept; the rest is among its refusals. Called again for a message that could
+  // not be kept, it returns the same, until taken(). Errc::unavailable: our clock is behind, the message must
+  // wait.
   Result<Decoded> admit(const Message& message, Decoded decoded);
 
   // The message is kept.

@@ -130,9 +130,10 @@ Status Amendments::check(const StoredBatch& batch, AmendedThing thing, const Ent
 Result<Amendment> Amendments::done(const StoredAmendment& stored, std::int64_t batch) {
   if (stored.thing != AmendedThing::note) {
     if (const auto judged = watch_.re_evaluate(batch); !judged) {
-      return fail(Errc::unavailable,
-                  fmt::format("it is put right, and will count as soon as the batch can be judged again: {}",
-                              judged.error().message));
+      return fail(
+          Errc::unavailable,
+          fmt::format("the correction is stored and counts as soon as the batch can be re-evaluated: {}",
+                      judged.error().message));
     }
   }
   return amendment_of(stored);

@@ -6,8 +6,8 @@
 
 namespace gyle {
 
-// Puts right what was entered about the batches, and has them judged anew. Errors as of Cellar;
-// Errc::unavailable: it is put right, but could not be judged yet, and will be.
+// Corrects what was entered about the batches and has them re-evaluated. Errors as of Cellar;
+// Errc::unavailable: the correction is stored, but the batch not re-evaluated yet; that is tried again.
 class Amendments {
  public:
   Amendments(Database& database, Watch& watch) : log_(database), watch_(watch) {}

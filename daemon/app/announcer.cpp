@@ -13,8 +13,8 @@ int digest_number(Time moment) { return static_cast<int>(moment.time_since_epoch
 
 }  // namespace
 
-Announcer::Announcer(Database& database, const Addressees& addressees, std::function<void()> on_news)
-    : outbox_(database), addressees_(addressees), on_news_(std::move(on_news)) {}
+Announcer::Announcer(Database& database, const Addressees& addressees, std::function<void()> on_queued)
+    : outbox_(database), addressees_(addressees), on_queued_(std::move(on_queued)) {}
 
 void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
                     const DisplaySettings& display) {
@@ -40,7 +40,7 @@ void Announcer::catch_up() {
     news = news || stored;
     pending_.pop_front();
   }
-  if (news) on_news_();
+  if (news) on_queued_();
 }
 
 void Announcer::remind(Time now) {
@@ -63,7 +63,7 @@ void Announcer::remind(Time now) {
     }
     news = news || added.value();
   }
-  if (news) on_news_();
+  if (news) on_queued_();
 }
 
 void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
@@ -78,7 +78,7 @@ void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
   if (!stored) {
     spdlog::error("{}", stored.error().message);
   } else if (stored.value()) {
-    on_news_();
+    on_queued_();
   }
 }
 
@@ -89,7 +89,7 @@ Result<std::int64_t> Announcer::test(const std::string& channel, Time now, const
   alert.severity = severity_of(WatcherKind::test);
   alert.sentence = watcher_sentence(WatcherKind::test, Decision::State::raised, {}, display);
   BOOST_OUTCOME_TRY(stored, outbox_.record(alert, std::span(&channel, 1)));
-  on_news_();
+  on_queued_();
   return *stored;
 }
 

@@ -12,7 +12,7 @@
 
 namespace gyle {
 
-// Tells those who look on that there is something new, at most once a second, as a server-sent event:
+// Notifies open pages of changes, at most once a second, as a server-sent event:
 //   event: changed
 //   data: {"time":1772391600,"batches":[3,4]}
 //   threads  the loop's

@@ -17,7 +17,7 @@ Result<std::string> secret(const std::filesystem::path& file) {
 
 struct Opener {
   const DisplaySettings& display;
-  MqttLink* link;  // absent when it is only tried whether the rest is right
+  MqttLink* link;  // absent when only the rest is checked
   const Clock& clock;
 
   using Opened = Result<std::unique_ptr<Channel>>;

@@ -9,7 +9,7 @@ namespace gyle {
 
 class MqttLink;
 
-// The channels as they are configured, their secrets read. `link` and `clock` (the machine's) must outlive
+// The configured channels, with their secrets read. `link` and `clock` (the machine's) must outlive
 // them. Fails with a sentence that names the channel when a secret cannot be read, or a template is wrong.
 Result<std::vector<Line>> make_lines(const std::vector<ChannelSettings>& channels,
                                      const DisplaySettings& display, MqttLink& link, const Clock& clock);

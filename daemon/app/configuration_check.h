@@ -8,7 +8,7 @@
 
 namespace gyle {
 
-// What only this machine knows of a configuration that reads well. Each line: "FILE:LINE: KEY: what is
+// Checks of a valid configuration that only this machine can make. Each line: "FILE:LINE: KEY: what is
 // wrong".
 struct ConfigurationCheck {
   std::vector<std::string> problems;

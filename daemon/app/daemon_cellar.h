@@ -13,7 +13,7 @@
 
 namespace gyle {
 
-// What the control socket may ask, answered from the watched batches and the database.
+// Answers the requests of the control socket and the API from the watched batches and the database.
 //   threads  the loop's
 class DaemonCellar final : public Cellar {
  public:
@@ -25,11 +25,11 @@ class DaemonCellar final : public Cellar {
   void heard(const JournalRow& row);
   void message_received(Time time) { last_message_ = time; }
   void broker_connected(bool yes) { broker_connected_ = yes; }
-  // What is wrong with the database, as a sentence; empty: nothing is known to be.
+  // What is wrong with the database, as a sentence; empty: nothing that is known.
   void database_trouble(std::string sentence) { database_trouble_ = std::move(sentence); }
   // Without it no thermostat is asked. It must outlive this.
   void use(SetPoints& set_points) { set_points_ = &set_points; }
-  Status open();  // reads what was heard before the start
+  Status open();  // reads what was received before the start
 
   DaemonRecord daemon() const override;
   std::vector<BatchRecord> batches() const override;

@@ -14,9 +14,9 @@ class DiskGrowth {
   // `since_boot` must not go back.
   void observe(Duration since_boot, std::uint64_t free_bytes);
 
-  // Bytes a day; 0 when it does not fill. Only what is both usual (the median hour) and lasting (from the
-  // first to the last) counts: a large file that was copied there once is no trend, nor is a log that is
-  // thrown away every night. Nothing before a day has been seen.
+  // Bytes a day; 0 when it does not fill. The smaller of the usual growth (the median hour) and the lasting
+  // growth (from the first hour to the last): one large file is no trend, nor is a log that is deleted every
+  // night. Absent until a whole day has been observed.
   std::optional<double> per_day() const;
 
  private:

@@ -11,7 +11,7 @@ class io_context;
 
 namespace gyle {
 
-// The daemon's one thread of decisions: everything but the receipt of messages happens here, in turn.
+// The daemon's main thread: everything but the receipt of messages happens here, in turn.
 class EventLoop {
  public:
   EventLoop();

@@ -11,8 +11,8 @@
 
 namespace gyle {
 
-// Everything a batch's judgement was ever fed, in the order in which it was fed: the readings its assignments
-// cover, as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
+// All events that a batch's judgement was fed, in the same order: the readings that its assignments cover,
+// as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
 // before it matters. Of the journal only `span` is looked at. Memory does not grow with the journal.
 struct ReadHistory {
   std::int64_t last_looked_at = 0;        // number of a reading

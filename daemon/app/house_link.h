@@ -7,8 +7,8 @@
 
 namespace gyle {
 
-// The connection by which the batches are announced to other systems of the house.
-//   threads  the loop's; `post` brings there what the link's threads have to say
+// The connection by which the batches are announced to a home automation system.
+//   threads  the loop's; `post` carries the events of the link's threads to it
 class HomieLink {
  public:
   using Post = std::function<void(std::function<void()>)>;
@@ -18,7 +18,7 @@ class HomieLink {
 
   Status start();
   void update(const Cellar& cellar, const DisplaySettings& display) { announcer_.update(cellar, display); }
-  // Says that the device is gone, if the broker can still be told.
+  // Announces that the device is gone, if there is a connection to the broker.
   void stop();
 
  private:

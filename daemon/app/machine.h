@@ -8,15 +8,15 @@
 
 namespace gyle {
 
-// What the watcher sees of the machine it runs on, all at one moment.
+// The state of the machine that the daemon runs on, all at one moment.
 struct MachineLook {
-  Time wall;            // what the machine believes the time is; may be set at any moment
+  Time wall;            // the machine's clock; may be set at any moment
   Duration since_boot;  // never set, and goes on while the machine sleeps
   struct Disk {
     std::uint64_t free_bytes;      // that this process may use
     std::uint64_t database_bytes;  // the database with its write-ahead log
   };
-  std::optional<Disk> disk;  // absent: it could not be asked
+  std::optional<Disk> disk;  // absent: it could not be read
 };
 
 // Never set, and goes on while the machine sleeps.

@@ -8,8 +8,7 @@
 namespace gyle {
 namespace {
 
-// However many strangers on the network fill what they may, it stays far below what the unit allows in
-// memory.
+// Even when clients use all that they are allowed, memory stays far below the unit's limit.
 constexpr HttpLimits kLimits{.connections = 256,
                              .connections_per_address = 64,
                              .body_bytes = 64 * 1024,

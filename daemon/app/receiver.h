@@ -19,19 +19,19 @@ struct Received {
   Time received;
 };
 
-// Turns messages into rows of the journal, each durable before the broker is told that it was received. A
-// message that the database will never take is refused, with the reason, and kept as that.
-//   threads  the link's; it has a connection to the database of its own
+// Turns messages into rows of the journal, each durable before it is acknowledged to the broker. A message
+// that the database can never store is recorded as refused, with the reason.
+//   threads  the link's; it has its own connection to the database
 class Receiver {
  public:
   // On the link's thread.
   struct Handlers {
     std::function<void(Received&&)> received;          // after each message
-    std::function<void(const std::string&)> database;  // why it cannot be written; empty: it can be again
-    std::function<void()> unstorable;                  // a message was refused for that
+    std::function<void(const std::string&)> database;  // why it cannot be written; empty: it can again
+    std::function<void()> unstorable;                  // a message was refused as never storable
   };
 
-  // `clock` is absent but in a rehearsal. `readings_per_hour`: of one sensor, at most.
+  // `clock` only in a rehearsal. `readings_per_hour`: of one sensor, at most.
   Receiver(Database database, int refusals_kept, int readings_per_hour, std::vector<Source> sources,
            MessageClock* clock, Handlers handlers);
 
@@ -51,7 +51,7 @@ class Receiver {
   const std::vector<Source> sources_;
   MessageClock* clock_;
   const Handlers handlers_;
-  std::optional<bool> unrecorded_connection_;  // the journal has still to be told of it
+  std::optional<bool> unrecorded_connection_;  // not recorded in the journal yet
   const int readings_per_hour_;
   std::optional<Admission> admission_;
   bool complained_ = false;

@@ -11,21 +11,21 @@ constexpr Duration kReload = minutes(1);
 constexpr Duration kShortLife = hours(1);
 
 constexpr Duration kJump = seconds(60);
-constexpr Duration kBetweenJumps = hours(1);  // a clock that is pulled to and fro is told of once an hour
+constexpr Duration kBetweenJumps = hours(1);  // a clock that is set back and forth is reported once an hour
 
-// Small enough for the card of a small computer to have that much to spare, large enough for the database's
-// write-ahead log and for everybody else's logs of some days.
+// Small enough to be free on the card of a small computer, large enough for the database's write-ahead log
+// and some days of other programs' logs.
 constexpr double kLeastRoom_bytes = 50e6;
-// A brew takes less, and a person who is told so early can wait for a quiet evening.
+// Longer than a brew takes, so that the brewer can choose a quiet evening.
 constexpr double kRoomFor_days = 30;
-// The room must have become that many times what is needed to say that it is enough, and stay so.
+// Free room must reach and keep this multiple of what is needed before the alert is withdrawn.
 constexpr double kRoomAgain = 1.5;
 constexpr Duration kRoomSettles = minutes(10);
 
 constexpr Duration kBrokerPatience = minutes(15);
 constexpr Duration kBrokerSettles = minutes(1);
-// At most that much of the time between two looks was spent waiting for the broker: of more, the machine
-// slept, or the watcher hung.
+// Between two looks at most this much counts as time without the broker: in a longer gap the machine slept,
+// or the daemon hung.
 constexpr Duration kLongestStep = minutes(2);
 
 double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
@@ -69,7 +69,7 @@ std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const Ma
   if (away < -kJump) {
     raise(WatcherKind::clock_jumped,
           {{"jump_seconds", in_seconds(away)}, {"last_alive_time", unix_seconds(last.alive)}});
-    jump_told_ = machine.since_boot;
+    jump_reported_ = machine.since_boot;
   }
   return news;
 }
@@ -88,24 +88,24 @@ std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_co
 void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news) {
   const Duration step = (machine.wall - last_->wall) - (machine.since_boot - last_->since_boot);
   if (std::chrono::abs(step) > kJump) {
-    unsaid_jump_s_ += in_seconds(step);
+    pending_jump_s_ += in_seconds(step);
     jumped_ = machine.since_boot;
   }
-  if (unsaid_jump_s_ == 0) return;
-  if (jump_told_ && machine.since_boot - *jump_told_ < kBetweenJumps) return;
-  if (std::abs(unsaid_jump_s_) > in_seconds(kJump)) {
+  if (pending_jump_s_ == 0) return;
+  if (jump_reported_ && machine.since_boot - *jump_reported_ < kBetweenJumps) return;
+  if (std::abs(pending_jump_s_) > in_seconds(kJump)) {
     const Time jumped = machine.wall - (machine.since_boot - jumped_);
     news.push_back({WatcherKind::clock_jumped,
                     Decision::State::raised,
                     machine.wall,
-                    {{"jump_seconds", unsaid_jump_s_}, {"jumped_time", unix_seconds(jumped)}}});
-    jump_told_ = machine.since_boot;
+                    {{"jump_seconds", pending_jump_s_}, {"jumped_time", unix_seconds(jumped)}}});
+    jump_reported_ = machine.since_boot;
   }
-  unsaid_jump_s_ = 0;
+  pending_jump_s_ = 0;
 }
 
-// No share of the disk: five per cent of a large one would last for centuries. Low is told at once, for on a
-// full disk nothing can be told any more.
+// Not a share of the disk: five per cent of a large one would last for centuries. Low is reported at once:
+// on a full disk no alert can be stored any more.
 void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news) {
   if (!machine.disk) return;
   growth_.observe(machine.since_boot, machine.disk->free_bytes);

@@ -11,23 +11,23 @@
 
 namespace gyle {
 
-// What is to be told about the watcher itself.
-// Evidence of each kind ([x] = only when known); times are seconds since the epoch, by the wall clock of the
-// moment of telling:
+// A system alert of the watch on the daemon itself.
+// Evidence of each kind ([x] = only when known); times are seconds since the epoch, by the wall clock at the
+// moment of the report:
 //   watcher_started    [away_hours stopped_time]   neither at the first start ever
 //   watcher_restarted  [away_hours] last_alive_time kills_in_a_row
 //                      away_hours: absent when the clock says that it was alive in the future;
 //                      kills_in_a_row: how many of the latest runs, this end included, were killed in their
 //                      first hour; 0: the last one had lived longer
 //   disk_low           free_bytes needed_bytes database_bytes [days_left]
-//                      days_left: at the pace of the last week, when that has been seen for a day and fills
+//                      days_left: at the pace of the last week, if it fills and a day of it was observed
 //   broker_lost        lost_since_time lost_hours [never_reached]
 //                      never_reached: of a raise; 1: not once since the start, else 0
 //   clock_jumped       jump_seconds (forward: positive) [jumped_time] [last_alive_time]
 //                      one of the two: when it jumped, or, at a start, that the clock is behind where it was
 //                      when the last run was alive, and by how much at least
-// A withdrawal (disk_low and broker_lost only; the others are over as soon as they are told) carries the
-// same; broker_lost then has the whole loss, without the minute of waiting whether it was over.
+// A withdrawal (disk_low and broker_lost only; the others are over as soon as they are reported) carries the
+// same; broker_lost then has the whole loss, without the minute of waiting to see whether it is over.
 struct SelfNews {
   WatcherKind kind;
   Decision::State state;
@@ -35,11 +35,10 @@ struct SelfNews {
   Evidence evidence;
 };
 
-// Decides what about the watcher itself is worth telling, each once. Pure: time and machine come from
-// outside.
+// Decides what about the daemon itself is reported, each once. Pure: time and machine come from outside.
 class SelfWatch {
  public:
-  // What an earlier run has raised, and nobody has withdrawn yet: it is not raised again.
+  // Raised by an earlier run and not withdrawn yet: not raised again.
   struct OpenTrouble {
     bool disk_low = false;
     std::optional<Time> broker_lost_since;
@@ -48,8 +47,8 @@ class SelfWatch {
   explicit SelfWatch(const OpenTrouble& open);
 
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
-  // reload or an upgrade, and tells nothing. Of a watcher that is killed again and again in its first hour,
-  // only the first, second, fourth, eighth ... kill is told.
+  // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
+  // only the first, second, fourth, eighth ... kill is reported.
   std::vector<SelfNews> begin(const std::vector<Run>& earlier, const MachineLook& machine);
 
   // Every few seconds to every minute, and after each change of the connection.
@@ -63,9 +62,9 @@ class SelfWatch {
   const OpenTrouble open_;
   std::optional<MachineLook> last_;
 
-  double unsaid_jump_s_ = 0;
-  Duration jumped_{};                  // since boot; the last of what is unsaid
-  std::optional<Duration> jump_told_;  // since boot
+  double pending_jump_s_ = 0;
+  Duration jumped_{};                      // since boot; the last jump not reported yet
+  std::optional<Duration> jump_reported_;  // since boot
 
   DiskGrowth growth_;
   bool disk_low_;

@@ -47,10 +47,10 @@ constexpr Duration kHousePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
 constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
 constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
-// A tick speaks of a moment a little ago, so that what arrived before it has been taken before it.
+// A tick is for a moment a little ago, so that all readings that arrived before it have been taken.
 constexpr Duration kTickLag = seconds(5);
-// After a connect, and after the last message that had waited at the broker: until then more may come, and to
-// tick meanwhile would make the judgement believe in a silence that never was.
+// After a connect, and after the last message that had waited at the broker: more may come until then, and a
+// tick meanwhile would look like a silent sensor to the judgement.
 constexpr Duration kCatchingUp = seconds(10);
 
 std::vector<std::string> filters_of(const std::vector<Source>& sources) {
@@ -60,7 +60,7 @@ std::vector<std::string> filters_of(const std::vector<Source>& sources) {
   return filters;
 }
 
-// A made-up beer asks no heater for anything, unless that is what the rehearsal is for.
+// A rehearsal asks no thermostat for anything unless it is meant to.
 Settings settings_for(Settings settings, const ServiceOptions& options) {
   if (!options.clock_follows_messages || options.thermostats_follow) return settings;
   for (Vessel& vessel : settings.vessels) {
@@ -152,7 +152,7 @@ struct Service::Parts {
     spdlog::info("the page is at {}", settings.page.url());
   }
 
-  // A batch's curve for those who look at a message rather than read it.
+  // A batch's curve as a picture in a message.
   std::string picture(std::int64_t batch) {
     for (const BatchRecord& record : cellar.batches()) {
       if (record.id != batch || !record.unreadable.empty()) continue;
@@ -191,7 +191,7 @@ struct Service::Parts {
     if (follows) follow();
   }
 
-  // In a rehearsal time goes on with the messages, and what comes by the clock comes by theirs.
+  // In a rehearsal time goes on with the messages, and timed alerts follow that time.
   void follow() {
     ask_thermostats();
     const Time now = clock().now();
@@ -229,13 +229,13 @@ struct Service::Parts {
     systemd::status(connected ? "watching; connected to the broker" : "no connection to the broker");
   }
 
-  // Deaf, nobody can tell a silent sensor from a lost network: time stands still until messages come again.
+  // Without a connection, silent sensor and lost network look alike: no ticks until messages come again.
   void tick() {
     if (follows || !connected || system_clock.now() < busy_until) return;
     watch.tick(clock().now() - kTickLag);
   }
 
-  // A damaged database is used as far as that goes: to watch with gaps is better than not to watch.
+  // A damaged database is used as far as possible: a watch with gaps is better than none.
   void check_database() {
     const auto whole = database.quick_check(kCheckAtStart);
     if (whole) return;
@@ -255,25 +255,25 @@ struct Service::Parts {
     announcer.say(kind, state, {}, system_clock.now(), settings.display);
   }
 
-  // What did not last until the next look is not worth an alert.
+  // A trouble that is over at the next look needs no alert.
   void look_at_database() {
     const auto noted = run_log.alive(system_clock.now());
     if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
     loop_trouble = noted ? "" : noted.error().message;
     show_database();
     const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
-    if (unwritable == told_unwritable) return;
-    told_unwritable = unwritable;
+    if (unwritable == reported_unwritable) return;
+    reported_unwritable = unwritable;
     say_of_self(WatcherKind::database_unwritable,
                 unwritable ? Decision::State::raised : Decision::State::withdrawn);
   }
 
   void message_unstorable() {
-    if (follows || std::exchange(told_unstorable, true)) return;
+    if (follows || std::exchange(reported_unstorable, true)) return;
     say_of_self(WatcherKind::message_unstorable, Decision::State::raised);
   }
 
-  // What is told about the watcher itself. A rehearsal is no watch, and tells nothing.
+  // Reports about the daemon itself; a rehearsal makes none.
   void look_at_self() {
     if (follows) return;
     announcer.catch_up();
@@ -291,9 +291,9 @@ struct Service::Parts {
     BOOST_OUTCOME_TRY(open, open_trouble());
     self_watch = std::make_unique<SelfWatch>(open);
     if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
-    if (damage.empty() == told_damage) {
+    if (damage.empty() == reported_damage) {
       say_of_self(WatcherKind::database_damaged,
-                  told_damage ? Decision::State::withdrawn : Decision::State::raised);
+                  reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
     for (const SelfNews& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
@@ -308,8 +308,8 @@ struct Service::Parts {
     for (const StoredAlert& alert : alerts) {
       if (alert.batch) continue;
       if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
-      if (alert.kind == name(WatcherKind::database_damaged)) told_damage = true;
-      if (alert.kind == name(WatcherKind::database_unwritable)) told_unwritable = true;
+      if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
+      if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
@@ -389,9 +389,9 @@ struct Service::Parts {
   std::string damage;            // as found at the start; empty: none
   std::string receiver_trouble;  // why messages cannot be stored; empty: they can
   std::string loop_trouble;      // why nothing else can
-  bool told_damage = false;      // an alert of it is open
-  bool told_unwritable = false;
-  bool told_unstorable = false;  // in this run
+  bool reported_damage = false;  // an alert of it is open
+  bool reported_unwritable = false;
+  bool reported_unstorable = false;  // in this run
   Time busy_until{};
   Time followed{};  // by the messages' clock
   const std::shared_ptr<int> alive = std::make_shared<int>();
@@ -521,7 +521,7 @@ Result<std::string> broker_password(const MqttSettings& settings, const std::fil
   if (file.empty()) return std::string();
   if (file.is_relative() && !credentials.empty()) file = credentials / file;
   auto password = read_secret(file);
-  // An empty one is what the broker gets that wants none.
+  // Empty when the broker needs no password.
   if (!password && password.error().code == Errc::missing) return std::string();
   return password;
 }

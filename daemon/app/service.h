@@ -10,9 +10,9 @@
 namespace gyle {
 
 struct ServiceOptions {
-  // For rehearsals: the daemon's clock follows the time stamps of messages, and nothing else ticks.
+  // For rehearsals: the daemon's clock follows the time stamps of messages only.
   bool clock_follows_messages = false;
-  // Thermostats are asked in rehearsals, too. Else a made-up beer asks no heater for anything.
+  // Thermostats are asked in rehearsals, too; otherwise a rehearsal asks none.
   bool thermostats_follow = false;
 };
 

@@ -15,8 +15,8 @@ namespace gyle {
 
 // Asks the thermostats of the vessels for what their batches' plans want, as the brewer allowed it in the
 // configuration (fermentation/set_point.h decides). Publishes a temperature and nothing else.
-//   restart  what was asked for and agreed to is in the database; what stands is sent again at once
-//   errors   what the broker does not take is tried again after a minute, and said by report()
+//   restart  what was asked for and agreed to is in the database; what still holds is sent again at once
+//   errors   what the broker does not accept is tried again after a minute, and shown by report()
 //   threads  the loop's
 class SetPoints {
  public:
@@ -24,7 +24,7 @@ class SetPoints {
     // Calls its last argument exactly once, on the loop's thread.
     std::function<void(std::string topic, std::string payload, bool retained, std::function<void(Status)>)>
         publish;
-    // Whether what is known now may be acted on: connected, and nothing older on its way still.
+    // Whether the present state may be acted on: connected, and no older messages still to come.
     std::function<bool()> may_send;
   };
   // `database`, `watch` and `clock` must outlive this.
@@ -35,8 +35,8 @@ class SetPoints {
 
   Result<SetPointReport> report(const BatchRecord& batch) const;
 
-  // The brewer's yes to what waits for it; asks at once if that may be. With a step, only when that is what
-  // waits. Errc::conflict: it does not wait for a yes.
+  // The brewer's confirmation of the temperature that waits for it; it is sent at once if possible. With a
+  // step, only when that step waits. Errc::conflict: nothing waits for confirmation.
   Result<SetPointReport> confirm(const BatchRecord& batch, std::optional<int> step);
 
  private:
@@ -45,7 +45,7 @@ class SetPoints {
     std::optional<Time> sent;       // last taken by the broker
     std::optional<Time> tried;      // last not taken by it
     std::string trouble;            // the last answer, when it was a failure
-    std::optional<SetPoint> noted;  // what the log has said of it
+    std::optional<SetPoint> noted;  // logged last
   };
 
   const SetPointSettings* settings_of(const BatchRecord& batch) const;

@@ -7,7 +7,7 @@
 
 namespace gyle {
 
-// What systemd is told about this process; all of it does nothing when systemd did not start us.
+// Notifies systemd of the state of this process; does nothing when systemd did not start it.
 namespace systemd {
 
 void ready();
@@ -16,7 +16,7 @@ void stopping();
 void status(const std::string& one_line);
 void feed_watchdog();
 
-// How often the watchdog wants to be fed (half of what it tolerates), if there is one.
+// How often the watchdog must be fed (half of its timeout), if there is one.
 std::optional<Duration> watchdog_interval();
 
 }  // namespace systemd

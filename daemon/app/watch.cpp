@@ -17,13 +17,12 @@
 namespace gyle {
 namespace {
 
-// Ticks are stored, and the judgement looks at the clock on a grid of its own: oftener would say nothing
-// more.
+// Ticks are stored, and the judgement looks at the clock on its own grid: more ticks would add nothing.
 constexpr Duration kTickSpacing = minutes(5);
 
 // A clock that is set back by less costs less than to evaluate everything again.
 constexpr Duration kSetBack = minutes(10);
-// At the start, so far ahead of now is the next tick only if the clock had leapt.
+// At the start, the next stored tick is this far ahead of now only if the clock had leapt.
 constexpr Duration kLeap = hours(1);
 
 // Of packaged batches together: some 40 MB at most, so that several can be looked at side by side.
@@ -36,14 +35,14 @@ StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t
   return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
 }
 
-// Under which the journal keeps what the brewer measured in a vessel.
+// The journal's name for the hand samples of a vessel.
 std::string hand_of(const std::string& vessel) { return kHand + vessel; }
 
 }  // namespace
 
 bool is_hand(const std::string& sensor) { return sensor.rfind(kHand, 0) == 0; }
 
-Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_news)
+Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_queued)
     : journal_(database),
       batches_(database),
       past_batches_(database),
@@ -52,7 +51,7 @@ Watch::Watch(Database& database, Addressees addressees, std::function<void()> on
       calibrations_(database),
       judging_(database),
       addressees_(std::move(addressees)),
-      on_news_(std::move(on_news)) {}
+      on_queued_(std::move(on_queued)) {}
 
 Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
   vessels_ = std::move(vessels);
@@ -87,7 +86,7 @@ Status Watch::open(bool damaged) {
                     begun.error().message);
     }
   }
-  store_unsaid();  // what was decided but not stored when the process ended
+  store_pending();  // what was decided but not stored when the process ended
   return success();
 }
 
@@ -99,7 +98,7 @@ Status Watch::begin(const StoredBatch& batch) {
   open_.insert_or_assign(
       batch.id, Watched{batch, std::move(past.tracker), assignments, past.read_up_to, std::move(past.trace),
                         continuity, std::move(past.decisions), past.first_fed});
-  // A pitch may have read more than has come here: the others follow, lest a tick fall in between.
+  // A pitch may have read further than the other batches: they catch up, so that no tick falls in between.
   owed_up_to_ = std::max(owed_up_to_, past.read_up_to);
   if (owed_up_to_ > newest_reading_) catch_up();
   return success();
@@ -143,8 +142,7 @@ Result<Watch::Past> Watch::read(const StoredBatch& batch) {
   return past;
 }
 
-// Tells of what the judgement of a batch's past has decided: what is new, or of one that has been judged anew
-// what has changed.
+// Reports the decisions about a batch's past: the new ones, or after a re-evaluation those that changed.
 Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
   BOOST_OUTCOME_TRY(due, judging_.due(batch.id));
   if (!due) {
@@ -156,12 +154,12 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     say(batch, past.tracker.spec(), decisions);
     return continuity;
   }
-  const auto all_told = [this]() -> Status {
-    store_unsaid();
+  const auto all_stored = [this]() -> Status {
+    store_pending();
     if (pending_.empty()) return success();
-    return fail(Errc::unavailable, "what is to be told cannot be stored; it is tried again");
+    return fail(Errc::unavailable, "the alerts cannot be stored; it is tried again");
   };
-  BOOST_OUTCOME_TRYV(all_told());
+  BOOST_OUTCOME_TRYV(all_stored());
   BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
   std::vector<Decision> decisions;
   for (const StoredAlert& alert : told) {
@@ -170,7 +168,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
   }
   const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
   say(batch, past.tracker.spec(), next.to_tell);
-  BOOST_OUTCOME_TRYV(all_told());
+  BOOST_OUTCOME_TRYV(all_stored());
   BOOST_OUTCOME_TRYV(judging_.settle(batch.id, next.continuity));
   return next.continuity;
 }
@@ -183,7 +181,7 @@ Status Watch::re_evaluate(std::int64_t batch) {
   to_re_evaluate_.insert(batch);
   BOOST_OUTCOME_TRYV(judging_.call_for(batch));
   if (owed_up_to_ > newest_reading_ && !catch_up()) {
-    return fail(Errc::unavailable, "the journal cannot be read; the batch is judged anew as soon as it can");
+    return fail(Errc::unavailable, "the journal cannot be read; the batch is re-evaluated as soon as it can");
   }
   BOOST_OUTCOME_TRY(open, batches_.open());
   const auto stored =
@@ -206,7 +204,7 @@ void Watch::take(const JournalRow& row) {
     return;
   }
   feed(row);
-  store_unsaid();
+  store_pending();
 }
 
 void Watch::feed(const JournalRow& row) {
@@ -222,8 +220,7 @@ void Watch::feed(const JournalRow& row) {
   }
 }
 
-// Ids are given in the order of commits, one writer at a time: what is below an id that we have seen is all
-// there to be read.
+// Ids are given in the order of commits, one writer at a time: all rows below an id already seen can be read.
 bool Watch::catch_up() {
   RowQuery query;
   for (const auto& [id, watched] : open_) {
@@ -236,20 +233,20 @@ bool Watch::catch_up() {
     });
     if (!read) {
       spdlog::error("{}; it is tried again", read.error().message);
-      store_unsaid();
+      store_pending();
       return false;
     }
     if (read.value() == query.after_id) break;
     query.after_id = read.value();
   }
   newest_reading_ = end;
-  store_unsaid();
+  store_pending();
   return true;
 }
 
 void Watch::tick(Time now) {
   if (owed_up_to_ > newest_reading_ && !catch_up()) return;
-  store_unsaid();
+  store_pending();
   if (!correct_set_back(now)) return;
   for (const std::int64_t batch : std::set(to_re_evaluate_)) {
     if (const auto judged = re_evaluate(batch); !judged) spdlog::error("{}", judged.error().message);
@@ -262,7 +259,7 @@ void Watch::tick(Time now) {
   }
   last_tick_ = now;
   for (auto& [id, watched] : open_) feed(watched, Tick{now});
-  store_unsaid();
+  store_pending();
 }
 
 // False: it could not be done, time must not go on.
@@ -319,7 +316,7 @@ void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vec
   }
 }
 
-void Watch::store_unsaid() {
+void Watch::store_pending() {
   bool news = false;
   while (!pending_.empty()) {
     const PendingAlert& one = pending_.front();
@@ -334,7 +331,7 @@ void Watch::store_unsaid() {
     news = news || (stored && stored.value().has_value());
     pending_.pop_front();
   }
-  if (news) on_news_();
+  if (news) on_queued_();
 }
 
 // The configured spelling of a vessel's name; empty when there is none, or several that differ in case.
@@ -365,16 +362,16 @@ Result<std::int64_t> Watch::pitch(const std::string& asked_for, const BatchSpec&
                   batch.name);
     to_re_evaluate_.insert(id);
   }
-  store_unsaid();
+  store_pending();
   return id;
 }
 
 Status Watch::package(std::int64_t batch, Time time) {
   const auto found = open_.find(batch);
-  // A time that has passed: what came after it does not count, and its end is read again when it is asked for.
+  // Entered late: what came after its end does not count, and the end is read again when it is asked for.
   const bool fed_beyond = found != open_.end() && time < found->second.tracker.view().time;
   std::optional<StoredEnding> ending;
-  // Of one that has to be re-evaluated, what it was judged by until now is not what is kept.
+  // The present evaluation of a batch that has to be re-evaluated is not stored as its end.
   if (found != open_.end() && !fed_beyond && !to_re_evaluate_.contains(batch)) {
     Watched& watched = found->second;
     Tracker last = watched.tracker;
@@ -396,7 +393,7 @@ Status Watch::package(std::int64_t batch, Time time) {
     }
     open_.erase(found);
   }
-  store_unsaid();
+  store_pending();
   return success();
 }
 
@@ -460,7 +457,7 @@ Result<std::int64_t> Watch::calibrate(const std::string& sensor, const std::opti
   for (const std::int64_t id : affected) {
     if (const auto judged = re_evaluate(id); !judged) spdlog::error("{}", judged.error().message);
   }
-  store_unsaid();
+  store_pending();
   return number;
 }
 

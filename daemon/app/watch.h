@@ -28,27 +28,26 @@
 
 namespace gyle {
 
-// Whether the journal keeps under this what a hand measured, and no sensor.
+// Whether this is the journal's name for hand samples rather than a sensor.
 bool is_hand(const std::string& sensor);
 
-// The batches in their vessels: feeds each its readings and the time, and puts what is decided into the
-// outbox.
-//   restart  open() reads the journal through the same judgement; the outbox knows what was said already
+// The batches in their vessels: feeds each its readings and the time, and puts the decisions into the outbox.
+//   restart  open() reads the journal through the same judgement; the outbox knows which alerts it has
 //   errors   a decision that cannot be stored is kept and tried again with the next event
-//   past     how a packaged batch stood at its end is stored when it is packaged, so that it costs nothing to
-//            show it ever after
+//   past     the final state of a batch is stored when it is packaged, so that it can be shown later without
+//            reading the journal
 //   threads  one; `database` is its connection
 class Watch {
  public:
-  // `on_news` is called after something new has been put into the outbox.
-  Watch(Database& database, Addressees addressees, std::function<void()> on_news);
+  // `on_queued` is called after something new has been put into the outbox.
+  Watch(Database& database, Addressees addressees, std::function<void()> on_queued);
 
-  // Takes the vessels and the way of showing numbers, at start and when the configuration changes.
+  // Sets the vessels and the display settings, at start and when the configuration changes.
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
 
   // Reads the open batches; `configure` first. One whose description cannot be read is left as it is,
-  // unwatched, and the log says so; the others must not suffer for it. Of a `damaged` database the same holds
-  // for one whose readings cannot be read.
+  // unwatched, and this is logged; the others are watched. In a `damaged` database the same holds for one
+  // whose readings cannot be read.
   Status open(bool damaged = false);
 
   void take(const JournalRow& row);
@@ -62,32 +61,32 @@ class Watch {
   Result<std::int64_t> pitch(const std::string& vessel, const BatchSpec& spec);
   Status package(std::int64_t batch, Time time);
 
-  // A batch that was over before it was known of, of the readings of an import (storage/past_batches.h). What
-  // is decided of it is kept with it, and told to nobody. Errors as of PastBatches::add().
+  // A batch that was over before it was entered, with the readings of an import (storage/past_batches.h). Its
+  // alerts are stored with it and sent to nobody. Errors as of PastBatches::add().
   Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
                                 Time packaged);
   // Whether it is such a batch.
   Result<bool> is_past(std::int64_t batch);
 
-  // A gravity that the brewer measured himself. It is in the journal, and in the judgement, when this
-  // returns; and so is every reading that was in the journal before it, that of messages still on their way
-  // here included, for a restart will read them in this order.
+  // A gravity measured by hand. When this returns, it is in the journal and in the judgement, and so is every
+  // reading that was in the journal before it, those of messages still on their way here included: a restart
+  // will read them in this order.
   //   errors  Errc::conflict: no batch in a vessel, or this sample is in the journal already
   Status sample(std::int64_t batch, SpecificGravity gravity, Time taken, Time now);
 
-  // What the batch is judged by has changed: its description, a sample, a calibration. It is judged by the
-  // whole journal again, and what was told of it is put right where it is not so any more. The change must
-  // have called for it in the database (storage/judging_log.h), so that a stop in between loses nothing.
+  // The batch's description, a sample or a calibration has changed. The batch is re-evaluated from the whole
+  // journal, and its alerts are corrected where they no longer hold. The change must have called for it in
+  // the database (storage/judging_log.h), so that a stop in between loses nothing.
   //   errors  Errc::storage or unavailable: it is tried again with the next tick
   Status re_evaluate(std::int64_t batch);
 
-  // From now on this is how the sensor's gravity follows from its inclination; without a fit, as it says
-  // itself. Open batches are judged anew by it from their pitch on, for the float in the beer is the same
-  // one; packaged ones stay as they were judged. Returns its number.
+  // From now on the sensor's gravity is calculated from its inclination by this fit; without a fit, its own
+  // gravity is used. Open batches are re-evaluated with it from their pitch on, for it is the same
+  // hydrometer; packaged ones keep their calibration. Returns its number.
   Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                  Time now);
 
-  // How a batch stands; of a packaged one, how it stood at the end.
+  // The state of a batch; of a packaged one, at its end.
   Result<BatchView> view(const StoredBatch& batch);
   // What the yeast did in it; absent unless it was packaged at a stable final gravity.
   Result<std::optional<YeastRun>> yeast_run(const StoredBatch& batch);
@@ -141,7 +140,7 @@ class Watch {
   bool catch_up();
   bool correct_set_back(Time now);
   void say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions);
-  void store_unsaid();
+  void store_pending();
 
   Journal journal_;
   BatchStore batches_;
@@ -151,7 +150,7 @@ class Watch {
   CalibrationStore calibrations_;
   JudgingLog judging_;
   const Addressees addressees_;
-  std::function<void()> on_news_;
+  std::function<void()> on_queued_;
   std::vector<Vessel> vessels_;
   DisplaySettings display_;
   CalibrationCurves curves_;  // in force
@@ -164,7 +163,7 @@ class Watch {
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
   std::optional<Time> last_tick_;
-  bool clock_compared_ = false;  // with what earlier runs have stored
+  bool clock_compared_ = false;  // with the ticks that earlier runs stored
 };
 
 }  // namespace gyle

@@ -9,18 +9,18 @@
 
 namespace gyle {
 
-// What BATCH.toml and RECIPE.toml say alike.
+// What BATCH.toml and RECIPE.toml have in common.
 
-// 1.048, "1.048" or "12 P"; absent when it is, or when it is none, which is then a problem.
+// 1.048, "1.048" or "12 P"; absent when the key is, or when it is invalid, which adds a problem.
 std::optional<SpecificGravity> read_gravity(TomlTable& table, std::string_view key);
 
 // Name, attenuation and temperature of [yeast]; the caller finishes the table.
 void read_yeast(TomlTable& table, Yeast& yeast);
 
-// The [[plan]] blocks, each of which is there only when it is right.
+// The [[plan]] blocks, the valid ones only.
 void read_plan(TomlTable& root, std::vector<Hold>& plan, TomlProblems& problems);
 
-// The line on which a key such as "plan[2].until" stands; that of what encloses it when it is absent.
+// The line of a key such as "plan[2].until"; when it is absent, the line of its table.
 int line_of(const TomlValue& document, std::string_view key);
 
 }  // namespace gyle

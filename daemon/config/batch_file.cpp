@@ -34,7 +34,7 @@ void read_batch_yeast(const TomlValue& value, Yeast& yeast, TomlProblems& proble
   read_yeast(table, yeast);
   if (table.read("attenuation_batches", yeast.attenuation_batches, 1, 1'000'000)) {
     if (!yeast.attenuation_given)
-      table.problem("attenuation_batches", "it says whence 'attenuation' is; write that too");
+      table.problem("attenuation_batches", "it says how many batches 'attenuation' is from; write that too");
     yeast.attenuation_given = false;
   }
   table.finish();

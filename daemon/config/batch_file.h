@@ -12,8 +12,8 @@ namespace gyle {
 // A batch as the brewer writes it down (BATCH.toml): name, pitched, original_gravity, volume, [yeast],
 // [final_gravity] and the holds of the plan as [[plan]] blocks. Only name and pitched are required; the rest
 // has the defaults of fermentation/batch.h. The daemon adds attenuation_batches to [yeast] when the band is
-// what so many earlier batches did. What comes back has passed validate(). One error, the first in the file:
-// "BATCH.toml:7: plan[2].until: ..."; holds are counted from 1.
+// taken from so many earlier batches. What comes back has passed validate(). One error, the first in the
+// file: "BATCH.toml:7: plan[2].until: ..."; holds are counted from 1.
 Result<BatchSpec> load_batch(const std::filesystem::path& path);
 Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name);
 

@@ -6,8 +6,8 @@
 namespace gyle {
 
 // Whether a batch can be watched: a name, bounds in order and physically possible, conditions that can be
-// met. Errc::out_of_range names the key of BATCH.toml and what would be right. The core sees no spec that has
-// not passed.
+// met. Errc::out_of_range names the key of BATCH.toml and what is expected. The core sees only specs that
+// have passed.
 Status validate(const BatchSpec& batch);
 
 }  // namespace gyle

@@ -25,7 +25,7 @@ Result<std::string> checked_mail(std::string_view text) {
       fmt::format("\"{}\" is no mail address; write the address alone, \"brewer@example.org\"", text));
 }
 
-// Every element through a check.
+// Checks every element.
 template <class Check>
 void read_checked(TomlTable& table, std::string_view key, std::vector<std::string>& into, Check check) {
   if (!table.read(key, into)) return;

@@ -7,8 +7,8 @@
 
 namespace gyle {
 
-// The [[channel]] blocks of the configuration; without any, the channels that there are by default. What is
-// wrong with them is added to `problems`.
+// The [[channel]] blocks of the configuration; without any, the default channels. Errors are added to
+// `problems`.
 void read_channels(TomlTable& root, std::vector<ChannelSettings>& channels, TomlProblems& problems);
 
 // "stuck: error". Errc::malformed.

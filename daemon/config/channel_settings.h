@@ -17,7 +17,7 @@ struct AlertFilter {
   std::vector<std::string> vessels;
   std::vector<std::string> batches;  // names
 
-  // What is about no batch (the watcher itself) passes any list of vessels and batches.
+  // System alerts pass any list of vessels and batches.
   bool takes(Severity severity, std::string_view kind, std::string_view vessel, std::string_view batch) const;
 };
 

@@ -58,7 +58,7 @@ bool PageSettings::loopback_only() const { return address == "::1" || address.st
 
 std::string PageSettings::url() const {
   std::string host = address.find(':') == std::string::npos ? address : "[" + address + "]";
-  // Every address is none that a browser could open; this machine's own is always among them.
+  // A browser cannot open the address for "all"; this machine's own is always among them.
   if (address == "0.0.0.0" || address == "::") host = "localhost";
   return fmt::format("{}://{}:{}/", certificate.empty() ? "http" : "https", host, port);
 }

@@ -19,7 +19,7 @@ struct PageSettings {
   std::filesystem::path token_file;   // empty: look only
   std::filesystem::path certificate;  // with `key`; both empty: not encrypted
   std::filesystem::path key;
-  std::vector<std::string> hosts;  // further names that the page is asked for by, in lower case
+  std::vector<std::string> hosts;  // further host names of the page, in lower case
 
   bool loopback_only() const;
   // Where a browser finds it: "http://127.0.0.1:8480/".

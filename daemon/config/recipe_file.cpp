@@ -12,7 +12,7 @@
 namespace gyle {
 namespace {
 
-// A volume that may be none: "0 L".
+// A volume that may be zero: "0 L".
 Result<double> parse_some_litres(std::string_view text) {
   if (text == "0 L" || text == "0 gal") return 0.0;
   return parse_volume_litres(text);
@@ -194,7 +194,7 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
   root.finish();
   BOOST_OUTCOME_TRYV(problems.status());
 
-  // What the batch takes over must be fit for one.
+  // The parts that a batch takes over must be valid for a batch.
   BatchSpec batch;
   batch.name = recipe.name;
   batch.pitched = Time(days(20000));

@@ -8,10 +8,10 @@
 
 namespace gyle {
 
-// A beer as the brewer means to brew it (RECIPE.toml): name, volume and at least one [[grain]] are required,
-// the rest has the defaults of brewday/recipe.h; config/recipe.toml shows every key. [yeast] and [[plan]] are
-// those of BATCH.toml. What comes back can be planned unless the whole of it cannot be (brewday/brew_plan.h).
-// One error, the first in the file: "RECIPE.toml:12: grain[2].mass: ..."; blocks are counted from 1.
+// A beer as the brewer plans it (RECIPE.toml): name, volume and at least one [[grain]] are required, the rest
+// has the defaults of brewday/recipe.h; config/recipe.toml shows every key. [yeast] and [[plan]] are those of
+// BATCH.toml. Each value returned is valid; whether they can be planned together, brewday/brew_plan.h
+// decides. One error, the first in the file: "RECIPE.toml:12: grain[2].mass: ..."; blocks are counted from 1.
 Result<Recipe> load_recipe(const std::filesystem::path& path);
 Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name);
 

@@ -12,7 +12,7 @@ namespace gyle {
 namespace {
 
 constexpr std::string_view kValue = "{value}";
-// No beer ferments outside of these; what a thermostat could be asked for beyond them is a slip of the pen.
+// No beer ferments outside of these; a limit beyond them is a typing error.
 constexpr Celsius kColdest{-5};
 constexpr Celsius kHottest{45};
 

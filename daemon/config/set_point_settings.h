@@ -8,7 +8,7 @@ namespace gyle {
 
 class TomlTable;
 
-// The outside thermostat of a vessel: where and how it takes a temperature.
+// The external thermostat of a vessel: where and how it takes a temperature.
 struct SetPointSettings {
   enum class Unit { celsius, fahrenheit };
   std::string topic;

@@ -47,7 +47,7 @@ struct ControlSettings {
 struct AlertSettings {
   Calm calm;
   std::optional<std::chrono::minutes> digest;               // time of day
-  std::map<std::string, Severity, std::less<>> severities;  // of kinds that are not as they usually are
+  std::map<std::string, Severity, std::less<>> severities;  // of kinds that differ from the default
   std::vector<ChannelSettings> channels{{"log", {}, false, false, false, LogSettings{}},
                                         {"mqtt", {}, false, false, false, MqttChannelSettings{}}};
 };

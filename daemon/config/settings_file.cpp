@@ -62,7 +62,7 @@ void read_display(TomlTable table, DisplaySettings& display) {
   table.finish();
 }
 
-// mqtt://HOST[:PORT] or mqtts://HOST[:PORT]; an IPv6 address stands in brackets.
+// mqtt://HOST[:PORT] or mqtts://HOST[:PORT]; an IPv6 address is in brackets.
 Result<std::string> checked_broker(std::string_view text) {
   const auto wrong = [&] {
     return fail(Errc::malformed,

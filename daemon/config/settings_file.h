@@ -15,7 +15,7 @@ namespace gyle {
 // "brix" is not ..."; blocks are counted from 1. Paths are kept as written.
 Result<Settings> load_settings(const std::filesystem::path& path);
 
-// The same from text; `file_name` stands in messages. `keys`, when given, receives every key that the reader
+// The same from text; `file_name` is used in messages. `keys`, when given, receives every key that the reader
 // looked for, without indexes ("source.topic").
 Result<Settings> parse_settings(std::string_view text, std::string_view file_name,
                                 std::set<std::string>* keys = nullptr);

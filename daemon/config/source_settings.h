@@ -7,8 +7,8 @@
 
 namespace gyle {
 
-// The [[source]] blocks of the configuration. What is wrong with them is added to `problems`; then the
-// sources that come back are not to be used.
+// The [[source]] blocks of the configuration. Errors are added to `problems`; then the sources
+// returned must not be used.
 std::vector<Source> read_sources(TomlTable& root, TomlProblems& problems);
 
 }  // namespace gyle

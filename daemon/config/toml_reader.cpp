@@ -45,7 +45,7 @@ const TomlValue::Table& table_in(const TomlValue& value) {
 }
 
 std::string problem_text(std::string_view key, std::string_view what) {
-  constexpr std::size_t kLongest = 500;  // what the file says may be quoted in it
+  constexpr std::size_t kLongest = 500;  // text of the file may be quoted in it
   return displayable(key.empty() ? what : fmt::format("{}: {}", key, what), kLongest);
 }
 
@@ -60,7 +60,7 @@ void TomlProblems::add_absence(int line, std::string_view table, std::string_vie
   absences_.push_back({line, std::string(table), problem_text(key, what)});
 }
 
-// Of the file itself its own keys, of a table those within as well.
+// For the file itself only its own keys, for a table also those within.
 bool TomlProblems::may_be_misspelt(std::string_view table) const {
   return std::any_of(problems_.begin(), problems_.end(), [table](const Problem& one) {
     if (table.empty())

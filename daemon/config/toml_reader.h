@@ -13,19 +13,19 @@
 
 namespace gyle {
 
-// What is wrong with a file, gathered while it is read. What is absent counts only where nothing in the same
+// The errors in a file, gathered while it is read. A missing key counts only when nothing else in the same
 // table is wrong: it may just be misspelt. Also notes every key that was asked for.
 class TomlProblems {
  public:
   explicit TomlProblems(std::string file_name) : file_name_(std::move(file_name)) {}
 
   void add(int line, std::string_view key, std::string_view what);
-  // `key` is missing in `table`, or that lacks something as a whole; both as paths.
+  // `key` is missing in `table`, or the table as a whole lacks something; both as paths.
   void add_absence(int line, std::string_view table, std::string_view key, std::string_view what);
   void asked_for(std::string key) { keys_.insert(std::move(key)); }
 
-  // Success, or Errc::malformed: a line for each problem, "FILE:LINE: KEY: what is wrong, what would be
-  // right", in the order of the file, then what is missing; the first twenty.
+  // Success, or Errc::malformed: a line for each problem, "FILE:LINE: KEY: what is wrong, what is
+  // expected", in the order of the file, then what is missing; the first twenty.
   Status status() const;
   const std::set<std::string>& keys() const { return keys_; }
 
@@ -56,7 +56,7 @@ class TomlTable {
   const TomlValue* find(std::string_view key);
   bool has(std::string_view key) { return find(key) != nullptr; }
 
-  // true when the key was there and right.
+  // true when the key was there and valid.
   bool read(std::string_view key, std::string& into, std::string_view example = "");
   bool read(std::string_view key, bool& into);
   bool read(std::string_view key, int& into, int lowest, int highest);

@@ -16,14 +16,14 @@ constexpr std::size_t kRefusalsPerMessage = 32;
 struct Decoded {
   std::vector<Reading> readings;
   std::vector<Refusal> refusals;
-  // The latest time that the message says, believed or not, in the years 1970 to 2100; absent without any.
+  // The latest time stamp in the message, believed or not, in the years 1970 to 2100; absent without any.
   std::optional<Time> newest_stamp = {};
 };
 
-// What a message says, by the first source whose filter matches its topic. Never throws, whatever the
-// payload; cost is linear in the payload, which is refused above 64 KiB. Every number is finite and plausible
-// (ingest/plausibility.h) in the readings that come out; all else comes out as refusals, the first
-// kRefusalsPerMessage of them. Texts in refusals can be shown and put into JSON (base/text.h).
+// Decodes a message by the first source whose filter matches its topic. Never throws, whatever the payload;
+// cost is linear in the payload, which is refused above 64 KiB. The readings returned are finite and
+// plausible (ingest/plausibility.h); everything else is returned as refusals, the first kRefusalsPerMessage
+// of them. Texts in refusals can be shown and put into JSON (base/text.h).
 Decoded decode(const Message& message, std::span<const Source> sources);
 
 // For a topic that no source matches: a ready-to-paste [[source]] block of the configuration that would read

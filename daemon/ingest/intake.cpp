@@ -34,7 +34,7 @@ std::optional<Measured> Intake::unstamped(std::string_view sensor, double ago_s)
 }
 
 std::optional<Measured> Intake::stamped(std::string_view sensor, double epoch_s) {
-  // Years 1970 to 2100: what else a rehearsed sensor's clock may say is for the core to judge.
+  // Years 1970 to 2100: anything else about a rehearsal's time stamps is for the core to judge.
   if (message_.stamp_is_clock && epoch_s >= 0 && epoch_s <= 4.1e9) {
     return Measured{Time(Duration(std::llround(epoch_s * 1e3))), TimeQuality::stamped};
   }

@@ -19,8 +19,8 @@ struct Measured {
 constexpr std::size_t kLongestSensorId = 128;
 bool is_sensor_id(std::string_view text);
 
-// What one message yields, gathered: the only place where readings and refusals are made, so that every
-// reading has passed the same checks whatever the format.
+// Gathers what one message yields: the only place where readings and refusals are made, so that every reading
+// has passed the same checks whatever the format.
 class Intake {
  public:
   explicit Intake(const Message& message) : message_(message) {}
@@ -30,7 +30,7 @@ class Intake {
   std::optional<Measured> unstamped(std::string_view sensor, double ago_s = 0);
 
   // The time of a message that carries one, in seconds since the epoch; any double. Absent, and refused as
-  // bad_time, when it is not to be believed.
+  // bad_time, when it is implausible.
   std::optional<Measured> stamped(std::string_view sensor, double epoch_s);
 
   // One number in `unit` (which fits the quantity): a reading when it is plausible, else a refusal.
@@ -39,7 +39,7 @@ class Intake {
   // Beyond kRefusalsPerMessage nothing is added: one bad message must not fill the journal.
   void refuse(RefusalReason reason, std::string_view sensor, std::string detail);
 
-  // Whether an id can be one; refused as no_sensor if not.
+  // Whether this is a valid sensor id; refused as no_sensor if not.
   bool has_sensor(std::string_view sensor);
 
   const Message& message() const { return message_; }

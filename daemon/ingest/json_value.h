@@ -18,7 +18,7 @@ struct JsonNumber {
 
 struct JsonMember;
 
-// A JSON document (RFC 8259), read and no longer changed.
+// A JSON document (RFC 8259), immutable once read.
 struct JsonValue {
   using Array = std::vector<JsonValue>;
   using Object = std::vector<JsonMember>;  // in the order of the document

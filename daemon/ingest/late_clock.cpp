@@ -5,8 +5,7 @@
 namespace gyle {
 namespace {
 
-// 2026-01-01: this program is younger. A sensor that says an earlier time, or one decades later, was never
-// set.
+// 2026-01-01: this program is younger. A sensor's clock at an earlier time, or decades later, was never set.
 constexpr Time kWritten{seconds(1'767'225'600)};
 constexpr Duration kInUse = days(20 * 365);
 constexpr Duration kSet = minutes(1);  // a clock that moves by more against the machine's own has been set

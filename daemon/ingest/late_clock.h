@@ -6,16 +6,16 @@
 
 namespace gyle {
 
-// Whether a message has to wait, because it says a later time than our clock and it is our clock that is to
-// be doubted: a small computer without a battery keeps no time while it is off, and its clock may be set from
-// the network only after the broker has begun to deliver. What was measured meanwhile would be refused as
-// coming from the future, or be given wrong times.
+// Whether a message has to wait, because its time is later than our clock and our clock may be wrong: a small
+// computer without a battery keeps no time while it is off, and its clock may be set from the network only
+// after the broker has begun to deliver. Readings of that time would be refused as coming from the future, or
+// get wrong times.
 //
 // It is our clock that is doubted when it is earlier than this program, or than what the journal received
-// last, or when the machine has run for less than an hour and nobody says that its clock has been set. Else
-// it is the sensor's. So that one sensor with a broken clock cannot stop all for ever, waiting ends after
-// that hour, or where our clock is certainly behind, after kLongestWait; then our clock is believed as it is
-// until it is set. Pure.
+// last, or when the machine has run for less than an hour and the system does not report its clock as set.
+// Otherwise the sensor's clock is doubted. So that one sensor with a broken clock cannot stop everything for
+// ever, waiting ends after that hour or, where our clock is certainly behind, after kLongestWait; then our
+// clock is believed as it is until it is set. Pure.
 class LateClock {
  public:
   static constexpr Duration kAfterBoot = hours(1);
@@ -30,7 +30,7 @@ class LateClock {
   // `newest_received`: when the journal received its last row.
   explicit LateClock(std::optional<Time> newest_received) : newest_received_(newest_received) {}
 
-  // Whether a message that says `stamp` has to wait; to be asked again for the same message.
+  // Whether a message with the time `stamp` has to wait; to be asked again for the same message.
   bool waits(Time stamp, const Look& now);
 
  private:
@@ -38,7 +38,7 @@ class LateClock {
 
   std::optional<Time> newest_received_;
   std::optional<Duration> waiting_since_;  // since boot
-  std::optional<Duration> believed_;       // wall less since_boot when waiting was given up
+  std::optional<Duration> believed_;       // wall minus since_boot when waiting was given up
 };
 
 }  // namespace gyle

@@ -8,16 +8,16 @@
 
 namespace gyle {
 
-// Why something is not believed, in a sentence.
+// Why a value is not believed, in a sentence.
 struct Complaint {
   RefusalReason reason;
   std::string detail;
 };
 
-// What speaks against a value in canonical units; absent when nothing does.
-//   range  gravity 0.980 to 1.200; inclination 0 to 180 degrees; temperatures -30 to 60 degC; battery 0 to 30
-//   V probe  exactly 85 degC is what a common kind of one-wire probe holds at power-on before it has
-//   measured,
+// The objection to a value in canonical units; absent when it is plausible.
+//   range  gravity 0.980 to 1.200; inclination 0 to 180 degrees; temperatures -30 to 60 degC; battery 0 to
+//          30 V
+//   probe  exactly 85 degC is what a common kind of one-wire probe holds at power-on before it has measured,
 //          exactly -127 what its reader reports without one: both are probe_error, not temperatures
 std::optional<Complaint> implausible(Quantity quantity, double value);
 

@@ -21,7 +21,7 @@
 namespace gyle {
 namespace {
 
-// What a number is called, by its sensor: in small letters, and in parts ("tempF" and "temp_f": temp, f).
+// The name of a number, as its sensor gives it: in lower case, and in parts ("tempF" and "temp_f": temp, f).
 struct Name {
   std::string text;
   std::vector<std::string> parts;
@@ -37,12 +37,12 @@ struct Name {
   }
 };
 
-// A member of the document that holds no others.
+// A number, text or other value of the document without members.
 struct Leaf {
   std::string pointer;
   Name name;
   Name around;                      // the member that holds it; empty at the top
-  std::optional<std::string> unit;  // as another member beside it says
+  std::optional<std::string> unit;  // as given by a member beside it
   const JsonValue* value;
 };
 
@@ -106,7 +106,7 @@ std::string token(std::string_view key) {
   return out;
 }
 
-// What an object says of the unit of the number in it.
+// The unit that an object gives for the number in it.
 std::optional<std::string> unit_beside(const JsonValue& object) {
   for (const char* key : {"unit", "units", "uom", "unit_of_measurement"}) {
     const JsonValue* found = object.member(key);
@@ -156,7 +156,7 @@ bool is_ambient(const Name& name) {
 }
 
 void add_temperatures(const Name& name, Quantity quantity, double value, std::vector<Guess>& candidates) {
-  constexpr double kWarmestBeer = 45;  // degC; a larger number is rather Fahrenheit
+  constexpr double kWarmestBeer = 45;  // degC; a larger number is more likely Fahrenheit
   const bool fahrenheit = name.mentions({"fahr"}) || name.has_part({"f", "degf"});
   const bool celsius = name.mentions({"cels"}) || name.has_part({"c", "degc", "cel"});
   if (!fahrenheit && (celsius || value <= kWarmestBeer)) candidates.push_back({quantity, Unit::celsius});
@@ -187,7 +187,7 @@ std::vector<Guess> guesses(const Name& name, double value) {
 
 // When nothing names it, a number may still be a gravity or a temperature by its size.
 std::vector<Guess> nameless_guesses(const Name& name, double value) {
-  if (value == 0 || value == 1) return {};  // rather a switch
+  if (value == 0 || value == 1) return {};  // more likely a switch
   if (name.mentions({"humid", "power", "watt", "current", "rssi", "signal", "level", "uptime", "count",
                      "press", "energy", "percent", "light", "lux", "co2", "ppm", "interval", "version",
                      "time"})) {
@@ -206,7 +206,7 @@ std::optional<Guess> first_plausible(const std::vector<Guess>& candidates, doubl
   return found == candidates.end() ? std::nullopt : std::optional(*found);
 }
 
-// By the unit that is written beside it; its name, if it has any, says of what.
+// By the unit given beside it; its name, if any, gives the quantity.
 std::optional<Guess> guess_by_unit(const Name& name, Unit unit, double value) {
   std::vector<Guess> candidates;
   if (is_ambient(name)) candidates.push_back({Quantity::ambient_temperature, unit});
@@ -220,7 +220,7 @@ std::optional<Guess> guess_by_unit(const Name& name, Unit unit, double value) {
 
 Name of_topic(std::string_view topic) { return named(topic); }
 
-// `topic` is asked when neither the number nor what holds it says what it is.
+// `topic` is used when neither the number nor its object names the quantity.
 std::optional<Guess> guess(const Leaf& leaf, std::string_view topic, double value) {
   Name name = leaf.name;
   if (!leaf.around.text.empty()) {
@@ -281,8 +281,8 @@ bool names_sensor(const Leaf& leaf) {
          leaf.name.text == "name" || leaf.name.text == "uid" || leaf.name.text == "uuid";
 }
 
-// The level that most likely tells one sensor from another: the last with a digit, else the last that is not
-// just what all of them end in.
+// The level that most likely distinguishes one sensor from another: the last with a digit, else the last that
+// is not a common ending.
 std::size_t likely_level(std::string_view topic) {
   const std::size_t levels = topic_levels(topic);
   for (std::size_t level = levels; level-- > 0;) {
@@ -295,8 +295,8 @@ std::size_t likely_level(std::string_view topic) {
   return levels > 1 && common ? levels - 2 : levels - 1;
 }
 
-// What every block begins with. The topic as it is: a wildcard would read the neighbours too, whatever they
-// send.
+// The beginning of every block. The topic is kept as it is: a wildcard would also read other sensors'
+// messages.
 std::string opening(std::string_view topic, const char* format, bool sensor_in_payload) {
   const std::size_t level = likely_level(topic);
   const std::string_view here = *topic_level(topic, level);
@@ -322,7 +322,7 @@ std::string field_block(const GuessedField& field) {
   return text;
 }
 
-// The numbers that no field uses, so that nothing is left out without a word.
+// The numbers that no field uses, so that nothing is left out silently.
 std::string unused_line(const std::vector<std::string>& unused) {
   constexpr std::size_t kShown = 8;
   if (unused.empty()) return "";

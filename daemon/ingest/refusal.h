@@ -23,7 +23,7 @@ enum class RefusalReason {
   no_sensor,      // no sensor id where the source says it is
   bad_pack,       // SenML that breaks RFC 8428
   unmapped,       // no source is configured for the topic
-  not_storable,   // the database takes it under no circumstances
+  not_storable,   // the database can never store it
   too_many,       // the sensor sends more than the configured limit
 };
 const char* name(RefusalReason reason);
@@ -34,8 +34,8 @@ struct Refusal {
   Time received;
   RefusalReason reason;
   std::string topic;
-  std::string sensor;      // empty when it could not be told
-  std::string detail;      // one sentence: what was there, what would be right
+  std::string sensor;      // empty when unknown
+  std::string detail;      // one sentence: what was found, what is expected
   std::string head;        // the first bytes of the payload, at most kRefusalHeadBytes
   std::int64_t times = 1;  // how many readings or messages this one stands for
 };

@@ -34,8 +34,8 @@ const Word* word_of(std::string_view last_part) {
   return nullptr;
 }
 
-// The charge left, in percent or seconds: SenML's own units for batteries, but not a voltage. Not a mistake
-// of the sensor's, so not worth a refusal with every message.
+// The charge left, in percent or seconds: SenML's own units for batteries, but not a voltage. Not an error of
+// the sensor, so not worth a refusal with every message.
 bool is_charge(std::string_view unit) { return unit == "%EL" || unit == "EL"; }
 
 }  // namespace

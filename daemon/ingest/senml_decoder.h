@@ -4,7 +4,7 @@
 
 namespace gyle {
 
-// A SenML pack (RFC 8428). The last part of a record's name, after ":" or "/", tells the quantity: gravity,
+// A SenML pack (RFC 8428). The last part of a record's name, after ":" or "/", names the quantity: gravity,
 // density, inclination, beer_temperature or temperature, ambient_temperature, battery; what precedes it names
 // the sensor unless the source does. Records that measure something else are left out; a pack without any
 // quantity known here is refused, a pack that breaks the standard is refused whole.

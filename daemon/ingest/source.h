@@ -41,7 +41,7 @@ struct SensorFromPointer {
 };  // RFC 6901, a string or an integer
 struct SensorNamed {
   std::string id;
-};  // said in the configuration
+};  // given in the configuration
 using SensorId = std::variant<SensorFromLevel, SensorFromPointer, SensorNamed>;
 
 enum class TimeFormat { arrival, rfc3339, epoch_seconds, epoch_milliseconds };

@@ -11,7 +11,7 @@ namespace gyle {
 
 // Whether a broker accepts `filter` in a subscription (MQTT 5.0 section 4.7): 1 to 65535 bytes, no NUL, "+"
 // alone in its level, "#" alone in the last one. Shared subscriptions are refused: the daemon wants every
-// message. Errc::malformed says what would be right.
+// message. Errc::malformed says what is expected.
 Status check_topic_filter(std::string_view filter);
 
 // Number of levels of a topic or filter: one more than its slashes.

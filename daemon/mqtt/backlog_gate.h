@@ -9,15 +9,13 @@
 
 namespace gyle {
 
-// Tells messages that have waited somewhere (and whose arrival says nothing about when they were sent) from
-// live ones. MQTT does not say, so it is told from how they come:
-//   queue    once the broker has taken up our session again, or after the receiver itself was busy for more
-//   than
+// Distinguishes messages that have waited somewhere (their arrival says nothing about when they were sent)
+// from live ones. MQTT does not mark them, so this is inferred from how they come:
+//   queue    once the broker has resumed our session, or after the receiver itself was busy for more than
 //            2 s, messages are a backlog until what waited has drained: until, for the last 2 s, the receiver
 //            was idle for more than half of the time and fewer than 100 messages came
 //   rhythm   on a topic whose usual interval (the median of the last 8, from 5 on) is known, a message that
-//            follows its predecessor 20 times faster than usual, and within half a second, was held up on its
-//            way
+//            follows its predecessor 20 times faster than usual, and within half a second, was held up
 // What it cannot know: whether the first messages after the network has stalled were held up; that live
 // messages mixed into a backlog are live; and a backlog that trickles in slower than 50 messages a second
 // while the receiver is mostly idle looks live after 2 s. Bounded: remembers 100 messages and 1,000 topics.

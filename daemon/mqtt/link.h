@@ -15,7 +15,7 @@
 
 namespace gyle {
 
-// Something about the connection that the brewer may want to know; `text` is a sentence.
+// A change of the connection for the log; `text` is a sentence.
 struct LinkEvent {
   enum class Kind {
     connected,  // and subscribed, or about to be
@@ -28,8 +28,8 @@ struct LinkEvent {
   std::string text;
 };
 
-// What is said on the heartbeat's topic in place of what mqtt/heartbeat.h says: after every connect, at the
-// end, and as the last will.
+// Payloads on the heartbeat's topic in place of those of mqtt/heartbeat.h: after every connect, at the end,
+// and as the last will.
 struct SignsOfLife {
   std::string alive;
   std::string stopped;
@@ -38,12 +38,12 @@ struct SignsOfLife {
 
 // All are called on threads of the link, one at a time for the messages and `connected`; none may throw.
 struct LinkHandlers {
-  // Keeps the message for ever. The broker is told that it was received only after this has returned success,
-  // so it may block, but while it does nothing else arrives, and after three quarters of the keep-alive the
-  // broker gives the connection up and delivers again later. A message cannot be handed back: on an error
-  // worth retrying the same message comes again after a pause, until it succeeds or the link is stopped
-  // (`stop` is requested then), its arrival by the clock as it is by then; after any other error it is given
-  // up. `packet_id`, `duplicate` and `left_out` of the message are set.
+  // Stores the message durably. It is acknowledged to the broker only after this has returned success, so it
+  // may block, but then nothing else arrives, and after three quarters of the keep-alive the broker closes
+  // the connection and delivers again later. A message cannot be handed back: on an error worth retrying the
+  // same message comes again after a pause, until it succeeds or the link is stopped (`stop` is requested
+  // then), with its arrival by the clock as set by then; after any other error it is given up. `packet_id`,
+  // `duplicate` and `left_out` of the message are set.
   std::function<Status(const Message&, std::stop_token stop)> on_message;
 
   // `connected` comes before the first message of that connection, on the same thread.
@@ -52,7 +52,7 @@ struct LinkHandlers {
   std::optional<SignsOfLife> signs = {};
 };
 
-// The daemon's side of an MQTT connection that heals itself: keeps trying with jittered back-off, subscribes
+// An MQTT connection that reconnects by itself: keeps trying with jittered back-off, subscribes
 // again after every connect, keeps its session at the broker over restarts.
 //   threads  any thread may call; nothing here waits for the network or for on_message, except stop()
 class MqttLink {
@@ -75,15 +75,14 @@ class MqttLink {
   // the broker does not permit it. It is called on a thread of the link, or from inside publish().
   void publish(std::string topic, std::string payload, bool retained, std::function<void(Status)> on_done);
 
-  // Publishes that the watcher is alive, now; without a connection as soon as there is one. The link does so
-  // itself after every connect, but not from then on, for its threads may live while the watcher does not:
-  // whoever watches calls this every `heartbeat` of the settings (mqtt/heartbeat.h says what others see).
+  // Publishes "alive" now, or as soon as there is a connection. The link does this itself after every
+  // connect, but not periodically, because its threads may run while the watch hangs: the watch calls this
+  // every `heartbeat` of the settings (mqtt/heartbeat.h).
   void beat();
 
-  // Says goodbye to the broker and returns within `max_wait`; no handler is called any more. Fails with
-  // Errc::unavailable when that was not possible because a message is not kept yet; the broker has not been
-  // told that it was received and delivers it again. What the handlers use must then stay until the process
-  // ends.
+  // Disconnects and returns within `max_wait`; no handler is called any more. Fails with Errc::unavailable
+  // when that was not possible because a message is not stored yet; it was not acknowledged, and the broker
+  // delivers it again. What the handlers use must then live until the process ends.
   Status stop(Duration max_wait = std::chrono::milliseconds(800));
 
  private:

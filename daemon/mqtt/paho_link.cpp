@@ -1,6 +1,6 @@
-// Paho's C library rather than its C++ one, whose messages (1.2.0) do not tell their packet identifier, by
-// which one that comes again is known. That one also hands OpenSSL a pointer to options that are gone by the
-// time a certificate is refused, so that nobody learns why.
+// Uses paho's C library rather than its C++ one, whose messages (1.2.0) do not show their packet identifier,
+// needed to recognise a redelivery. The C++ one also hands OpenSSL a pointer to options that are gone by the
+// time a certificate is refused, so that the reason is lost.
 //
 // The only file that knows paho. What it relies on, each seen by experiment or in paho 1.3.12:
 //   - a message is acknowledged after messageArrived has returned, whatever it returns;
@@ -34,7 +34,7 @@ using std::chrono::steady_clock;
 
 constexpr std::size_t kPublishesWaiting = 1000;
 constexpr std::size_t kBrokerTakesAtOnce = 20;                      // by default
-constexpr std::size_t kPublishesInFlight = kBrokerTakesAtOnce - 2;  // a beat and the farewell never wait
+constexpr std::size_t kPublishesInFlight = kBrokerTakesAtOnce - 2;  // a beat and the last message never wait
 constexpr unsigned kLargestPacket = 65536 + 4096;  // a payload of 64 KiB with its topic and properties
 constexpr int kConnectTimeout_s = 10;
 constexpr auto kConnectGivenUp = seconds(15);
@@ -281,12 +281,12 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     waiting.insert(place, std::move(publication));
   }
 
-  // The broker has forgotten our session, and paho does not always say what became of the messages that were
-  // under way in it. It may still speak of them: they are kept to be spoken of. `mutex` is held.
+  // The broker has forgotten our session, and paho does not always report the fate of the messages in flight.
+  // It may still call back about them, so they are kept. `mutex` is held.
   void send_all_again() {
     for (auto& [key, publication] : in_flight) {
       if (!publication->beat) wait_again(*publication);
-      forsaken.push_back(std::move(publication));
+      left_to_paho.push_back(std::move(publication));
     }
     in_flight.clear();
     beating = false;
@@ -477,7 +477,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     tls_errors += line;
   }
 
-  // `mutex` is held. Why there is no connection at all, as far as OpenSSL has told.
+  // `mutex` is held. Why there is no connection at all, as far as OpenSSL has reported.
   std::string not_reached() const {
     if (!tls()) return "nobody answers there";
     const std::string trusted = settings.ca_file.empty() ? "the system" : settings.ca_file.string();
@@ -518,7 +518,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     phase = Phase::waiting;
     next_attempt = steady_clock::now() + backoff.after_failure(uniform(random));
     const std::string reason = fmt::format("no connection to the broker {}: {}", settings.broker, why);
-    if (announcements.tell_refused(reason)) news.push_back({LinkEvent::Kind::refused, false, reason});
+    if (announcements.report_refused(reason)) news.push_back({LinkEvent::Kind::refused, false, reason});
     woken = true;
     changed.notify_all();
   }
@@ -600,18 +600,18 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   std::uniform_real_distribution<double> uniform{0.0, 1.0};
   std::deque<Publication> waiting;
   std::map<Publication*, std::unique_ptr<Publication>> in_flight;  // paho holds the key
-  std::vector<std::unique_ptr<Publication>> forsaken;              // and of these too
+  std::vector<std::unique_ptr<Publication>> left_to_paho;          // and of these too
   std::uint64_t turns = 0;
   int beat_qos = 1;  // of the last will too; changes between two connections only
   bool beat_due = false;
   bool beating = false;       // a beat is in flight
-  bool beat_refused = false;  // has been told
+  bool beat_refused = false;  // has been reported
   std::vector<std::pair<std::function<void(Status)>, Status>> done;
   std::vector<LinkEvent> news;
   std::string tls_errors;  // of this attempt, lines of OpenSSL's
   bool woken = false;
   bool started = false;
-  bool disconnected = false;  // the goodbye has been said
+  bool disconnected = false;  // the DISCONNECT was sent
   bool held = false;          // a message is neither kept nor acknowledged
   bool abandoned = false;     // stop() did not wait any longer
   bool finished = false;      // the link's thread is at its end

@@ -13,7 +13,7 @@ namespace {
 using storage::from_ms;
 using storage::to_ms;
 
-// How one kind of thing is read and written. `current` is "" for what is not there.
+// How one kind of thing is read and written. `current` is "" when there is none.
 struct Access {
   Result<std::string> (*current)(SQLite::Database&, std::int64_t batch, std::int64_t row);
   Status (*put)(SQLite::Database&, std::int64_t batch, std::int64_t row, const std::string& after);
@@ -101,7 +101,7 @@ Result<std::string> note(SQLite::Database& db, std::int64_t batch, std::int64_t 
   if (select.executeStep()) {
     return dated_text(from_ms(select.getColumn(0).getInt64()), select.getColumn(1).getString());
   }
-  // One that was taken back is known by its amendment.
+  // A deleted note is found by its amendment.
   SQLite::Statement gone(db, "SELECT 1 FROM amendment WHERE batch = ? AND subject = 'note' AND row = ?");
   gone.bind(1, batch);
   gone.bind(2, row);
@@ -132,7 +132,7 @@ Result<std::string> packaged(SQLite::Database& db, std::int64_t batch, std::int6
   return select.isColumnNull(0) ? std::string() : format_rfc3339(from_ms(select.getColumn(0).getInt64()));
 }
 
-// Back in its vessel, a batch uses again all that it would have used had it never left.
+// Back in its vessel, a batch uses all readings that it would have used had it never left.
 Status put_packaged(SQLite::Database& db, std::int64_t batch, std::int64_t, const std::string& after) {
   SQLite::Statement update(db, "UPDATE batch SET packaged_ms = ? WHERE id = ?");
   update.bind(2, batch);

@@ -12,15 +12,14 @@
 
 namespace gyle {
 
-// One thing of a batch that was put right. `before` and `after` are what it was and has become, "" when it
-// was or is not there:
+// One correction of a batch's data. `before` and `after` are the old and the new value, "" for none:
 //   description  when it was pitched, its name, and on the next lines the TOML: description_text()
 //   sample       "2026-03-05T18:30:00Z 1.012"
 //   note         "2026-03-05T18:30:00Z text"
 //   packaged     "2026-03-21T10:00:00Z"; "" while it is in its vessel
 struct StoredAmendment {
   std::int64_t id = 0;
-  Time time;  // when it was put right
+  Time time;  // when it was corrected
   AmendedThing thing = AmendedThing::description;
   std::int64_t row = 0;  // the sample's number in the journal, the note's id; else 0
   std::string before;
@@ -29,21 +28,20 @@ struct StoredAmendment {
   bool undone = false;
 };
 
-// Puts right what was entered about the batches, and keeps what it was. All of a call is one transaction,
-// which also calls for the batch to be judged anew where that matters. Errc::storage: nothing has happened,
-// call again.
+// Corrects what was entered about the batches, and keeps the old value. Each call is one transaction, which
+// also asks for the batch to be re-evaluated where that matters. Errc::storage: nothing has happened, call
+// again.
 class AmendmentLog {
  public:
   explicit AmendmentLog(Database& database) : database_(&database) {}
 
-  // Makes `after` of the thing.
+  // Replaces the value by `after`.
   //   errors  Errc::not_found: the batch has no such thing; Errc::conflict: it is so already, or the vessel
-  //   holds
-  //           another batch, or another open batch has the name; Errc::malformed: `after` is not in the form
-  //           above
+  //           holds another batch, or another open batch has the name; Errc::malformed: `after` is not in the
+  //           form above
   Result<StoredAmendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t row,
                                 const std::string& after, Time now);
-  // Makes it again what it was before that amendment; of 0, before the last that is not undone itself.
+  // Restores the value from before that amendment; 0 means the last amendment that is not undone.
   // Errc::conflict when it has been amended again since: that has to be undone first.
   Result<StoredAmendment> undo(std::int64_t batch, std::int64_t amendment, Time now);
 

@@ -44,7 +44,7 @@ fs::path folder_of(const fs::path& path) {
 fs::path with_suffix(fs::path path, const char* suffix) { return path += suffix; }
 
 bool there(const fs::path& path) {
-  std::error_code ignored;  // what may not be looked at is there, and opening it says why not
+  std::error_code ignored;  // a file that may not be looked at exists; opening it gives the reason
   return fs::status(path, ignored).type() != fs::file_type::not_found;
 }
 
@@ -95,7 +95,7 @@ class Partial {
 // A copy of `from`, complete and on the disk, that holds what `from` held at one moment.
 Result<DatabaseSummary> copied(const fs::path& from, const fs::path& to) {
   if (!there(from)) return fail(Errc::not_found, fmt::format("there is no file {}", from.string()));
-  // That it cannot be written is not said of the database.
+  // An error of writing is about the copy, not about the database.
   BOOST_OUTCOME_TRYV(storage::guarded(fmt::format("write {}", to.string()), [&]() -> Status {
     SQLite::Database(to.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
     return success();

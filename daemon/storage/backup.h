@@ -26,9 +26,9 @@ struct DatabaseSummary {
 //           database of ours, or was written by a newer version
 Result<DatabaseSummary> check_database_file(const std::filesystem::path& file);
 
-// Copies a database, which may be in use, as it is at one moment; who uses it goes on meanwhile. What comes
-// is one file, complete and on the disk, read again and found to hold what the database held at that moment.
-// Until then it has the name `file` with ".partial" after it, which is taken away again when it fails.
+// Copies a database, which may be in use meanwhile, as it is at one moment. The result is one file, complete
+// and on the disk, read again and found to hold what the database held at that moment. Until then its name is
+// `file` with ".partial" after it; it is deleted on failure.
 //   errors  Errc::conflict: there is such a file already and `overwrite` is not set; as of
 //           check_database_file(); Errc::storage: it cannot be written
 //   source  SQLite Online Backup API
@@ -37,12 +37,12 @@ Result<DatabaseSummary> back_up(const std::filesystem::path& database, const std
 
 struct Restored {
   DatabaseSummary backup;
-  std::optional<std::filesystem::path> kept;  // where what was there before is now; absent: nothing was there
+  std::optional<std::filesystem::path> kept;  // the file that was there before, renamed; absent: none
 };
 
-// Puts a copy of the backup `file` in the place of `database`, which must not be in use. What was there is
-// kept beside it, under its name and `now`; there is at no moment no database. An older backup is brought up
-// to date when the daemon opens it.
+// Puts a copy of the backup `file` in the place of `database`, which must not be in use. The former file is
+// kept beside it, under its name and `now`; at no moment is there no database. An older backup is migrated
+// when the daemon opens it.
 //   errors  as of check_database_file(); Errc::conflict: somebody uses the database, or `file` is the
 //           database itself; Errc::storage: it cannot be written. The database is then as it was.
 Result<Restored> restore(const std::filesystem::path& file, const std::filesystem::path& database, Time now);

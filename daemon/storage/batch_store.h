@@ -23,11 +23,11 @@ struct NewBatch {
 struct StoredBatch : NewBatch {
   std::int64_t id;
   std::optional<Time> packaged;  // absent: the batch is open, it is in its vessel
-  // It is judged by the calibrations of sensors up to this one; absent: by the newest.
+  // It is evaluated with the calibrations up to this one; absent: with the newest.
   std::optional<std::int64_t> last_calibration;
 };
 
-// How a batch stood at its end.
+// The final state of a batch.
 struct StoredEnding {
   std::int64_t after_reading = 0;  // the readings that it used come after this one
   std::string text;                // reports/ending_json.h

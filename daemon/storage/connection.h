@@ -26,7 +26,7 @@ struct Database::Connection {
 
 namespace storage {
 
-// What an exception of SQLite, or from beside it, means: "cannot <doing>: ...", and what to do.
+// The meaning of an exception of SQLite or of the work around it: "cannot <doing>: ...", and what to do.
 //   Errc::storage   it may work later: busy, full, input or output failed, damaged, the file is gone
 //   Errc::conflict  it will never work with the same values: a constraint, a bug of ours
 Error failure(std::string_view doing, const std::exception& exception);
@@ -47,8 +47,7 @@ struct WriteTransaction : SQLite::Transaction {
 };
 
 inline std::int64_t to_ms(Time time) { return time.time_since_epoch().count(); }
-// Of what no year of four digits has, the nearest that one has: time is added to these, and must not
-// overflow.
+// Clamped to the years 1 to 9999: durations are added to these times, and must not overflow.
 inline Time from_ms(std::int64_t ms) {
   constexpr std::int64_t kYear1 = -62'135'596'800'000, kYear9999 = 253'402'300'799'999;
   return Time(Duration(std::clamp(ms, kYear1, kYear9999)));

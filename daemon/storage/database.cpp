@@ -29,8 +29,8 @@ int wait_for_lock(void* context, int calls) {
 
 constexpr int kStepsPerLook = 1000;  // of SQLite's machine, between two looks at the time
 
-// Called by SQLite before every commit: non-zero to roll back instead. What is committed into a file that
-// nobody can find any more is lost.
+// Called by SQLite before every commit: non-zero to roll back instead. A commit into a file that was deleted
+// or moved would be lost.
 int refuse_when_moved(void* context) {
   const auto& connection = *static_cast<const Database::Connection*>(context);
   struct stat now {};

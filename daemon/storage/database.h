@@ -11,8 +11,7 @@ namespace gyle {
 
 // One connection to the database file that holds the journal, the batches and the outbox.
 //   durable  a call of the classes on top that has returned success survives a kill and a power cut:
-//   write-ahead
-//            log, synchronous FULL
+//            write-ahead log, synchronous FULL
 //   shared   several connections and processes may have the file open. A call waits up to 10 s for another's
 //            lock; `stop` ends that wait early, with Errc::storage
 //   moved    when the file is no longer at its path, because it was deleted, moved or replaced, nothing is
@@ -32,8 +31,8 @@ class Database {
   // Reads the whole file: what is wrong with it, as Errc::storage. Takes as long as reading it does.
   Status check();
 
-  // The same without comparing indexes with their tables, for `limit` at most: false when that was too short
-  // to see all.
+  // The same without comparing indexes with their tables, for `limit` at most: false when the time was too
+  // short to check everything.
   Result<bool> quick_check(std::chrono::milliseconds limit);
 
   struct Connection;  // storage/connection.h, for the .cpp files of this folder

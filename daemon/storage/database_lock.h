@@ -7,15 +7,15 @@
 namespace gyle {
 
 // While it lives, no other process takes the lock of the same database: two daemons on one would count every
-// reading twice. A file beside the database, ".NAME.lock", carries it and stays for good, so that a database
-// that has gone since is noticed. The end of the process, however it comes, gives the lock back.
+// reading twice. A file beside the database, ".NAME.lock", carries it and is never deleted, so that a missing
+// database is noticed. The lock is released when the process ends, however it ends.
 class DatabaseLock {
  public:
   // Errc::conflict: another process has it; the message names the database. Errc::storage: the file cannot be
   // made.
   static Result<DatabaseLock> take(const std::filesystem::path& database);
 
-  // There was a database here before, and it is not there any more.
+  // There was a database here before, and it is gone.
   bool database_gone() const { return database_gone_; }
 
   DatabaseLock(DatabaseLock&& other) noexcept;

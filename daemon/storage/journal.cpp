@@ -46,7 +46,7 @@ constexpr const char* kSelectRows =
     "SELECT r.id, r.received_ms, ifnull(a.time_ms, r.time_ms), s.text, q.text, ifnull(a.value, r.value), "
     "r.time_quality FROM reading r JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity "
     "LEFT JOIN amended_sample a ON a.reading = r.id ";
-// What was taken back is passed over.
+// Deleted samples are skipped.
 constexpr const char* kCounts = "(a.reading IS NULL OR a.value IS NOT NULL) ";
 
 Result<JournalRow> row_at(SQLite::Statement& select) {
@@ -88,7 +88,7 @@ struct Journal::Statements {
   SQLite::Statement keep_delivery{db, "INSERT OR REPLACE INTO delivery(packet_id, digest) VALUES (?, ?)"};
   SQLite::Statement trim_deliveries{db, "DELETE FROM delivery WHERE number <= ?"};
 
-  // `fresh` receives what must be forgotten again should the transaction fail.
+  // `fresh` receives what must be forgotten if the transaction fails.
   std::int64_t word(const std::string& text, std::vector<std::pair<std::string, std::int64_t>>& fresh) {
     if (const auto known = words.find(text); known != words.end()) return known->second;
     for (const auto& [new_text, id] : fresh) {
@@ -169,7 +169,7 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
   return storage::guarded("write to the journal", [&]() -> Result<std::vector<JournalRow>> {
     std::vector<JournalRow> rows;
     if (decoded.readings.empty() && decoded.refusals.empty())
-      return rows;  // nothing of it need be known again
+      return rows;  // nothing in it to be recognised later
     std::vector<std::pair<std::string, std::int64_t>> fresh_words;
     storage::WriteTransaction transaction(s.db);
     if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {

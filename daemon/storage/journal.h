@@ -41,7 +41,7 @@ struct RefusalRow {
 
 struct JournalCounts {
   std::int64_t readings = 0;
-  std::map<std::string, std::int64_t> refusals;  // by reason, all there ever were
+  std::map<std::string, std::int64_t> refusals;  // by reason, all since the beginning
 };
 
 struct SensorHeard {
@@ -50,8 +50,8 @@ struct SensorHeard {
 };
 
 // The append-only record of every reading accepted and every message refused.
-//   errors  Errc::storage: nothing of the call has happened, it may be made again; Errc::conflict: nor has
-//           it, and it never will with what was given
+//   errors  Errc::storage: nothing of the call has happened, it may be made again; Errc::conflict: the same,
+//           but it will always fail with these arguments
 class Journal {
  public:
   // Of the refusals the newest `refusals_kept` are kept; all are counted.
@@ -59,8 +59,8 @@ class Journal {
   Journal(Journal&&) noexcept;
   ~Journal();
 
-  // The broker has accepted a connection. When it did not remember our session it cannot deliver anything of
-  // the earlier one again, and packet identifiers start anew. To be called before the first message of every
+  // The broker has accepted a connection. If it did not remember our session, it cannot deliver anything of
+  // the earlier one again, and packet identifiers start again. To be called before the first message of every
   // connection, on the object that records its messages.
   Status connected(bool session_present);
 

@@ -8,8 +8,8 @@ class Database;
 
 namespace gyle::storage {
 
-// In the caller's transaction: the batch is to be judged again (storage/judging_log.h), and what is stored
-// of its end counts no more.
+// In the caller's transaction: marks the batch to be re-evaluated (storage/judging_log.h) and deletes its
+// stored ending.
 void mark_judging_due(SQLite::Database& db, std::int64_t batch);
 
 }  // namespace gyle::storage

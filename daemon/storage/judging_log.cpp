@@ -16,7 +16,7 @@ void storage::mark_judging_due(SQLite::Database& db, std::int64_t batch) {
 }
 
 Status JudgingLog::call_for(std::int64_t batch) {
-  return storage::guarded("have the batch judged anew", [&]() -> Status {
+  return storage::guarded("mark the batch for re-evaluation", [&]() -> Status {
     storage::WriteTransaction transaction(database_->connection().db);
     storage::mark_judging_due(database_->connection().db, batch);
     transaction.commit();

@@ -8,20 +8,20 @@
 
 namespace gyle {
 
-// Which batches are to be judged anew, and how those that were go on from what was told. Errc::storage:
-// nothing has happened, call again.
+// Which batches are to be re-evaluated, and how the re-evaluated ones continue from the alerts already
+// reported. Errc::storage: nothing has happened, call again.
 class JudgingLog {
  public:
   explicit JudgingLog(Database& database) : database_(&database) {}
 
-  // What the judgement is made from is about to change, or has: before the next event, or at the next start,
-  // the batch is judged anew.
+  // The data of the judgement has changed or is about to: the batch is re-evaluated before the next event or
+  // at the next start.
   Status call_for(std::int64_t batch);
   Result<bool> due(std::int64_t batch);
 
-  // It was judged anew and what had to be told is in the outbox.
+  // The batch was re-evaluated and the resulting alerts are in the outbox.
   Status settle(std::int64_t batch, const Continuity& continuity);
-  Result<Continuity> continuity(std::int64_t batch);  // of one that never was: the one that changes nothing
+  Result<Continuity> continuity(std::int64_t batch);  // never re-evaluated: the one that changes nothing
 
  private:
   Database* database_;

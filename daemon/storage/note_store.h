@@ -12,7 +12,7 @@ namespace gyle {
 
 struct StoredNote {
   std::int64_t id;
-  Time time;  // that it is about
+  Time time;  // of what it is about
   std::string text;
 };
 

@@ -14,7 +14,7 @@
 
 namespace gyle {
 
-// Something the brewer is to be told. Its identity is (batch, kind, sensor, step, occurrence, state).
+// An alert for the brewer. Its identity is (batch, kind, sensor, step, occurrence, state).
 struct NewAlert {
   std::optional<std::int64_t> batch;  // absent: it is about the watcher itself
   std::string kind;
@@ -38,11 +38,11 @@ struct StoredAlert : NewAlert {
   std::optional<Time> snoozed_until;
 };
 
-// How alerts stand in one message.
+// How alerts share one message.
 enum class Together {
   alone,        // one, in its own words
   quiet_hours,  // what waited for the end of the quiet hours
-  told_late,    // what could not be told for a while
+  told_late,    // what could not be sent for a while
   at_once       // several at a time
 };
 
@@ -56,14 +56,14 @@ struct Parcel {
 // One alert that one channel has still to deliver.
 struct Waiting {
   std::int64_t id;
-  int reminder;  // 0: the alert itself, else the how-manieth reminder of it
+  int reminder;  // 0: the alert itself, else the number of the reminder
   std::optional<Parcel> parcel;
   int attempts;  // failed so far
   Time next;     // not to be tried before
   StoredAlert alert;
 };
 
-// How one channel has fared.
+// The delivery status of one channel.
 struct ChannelRecord {
   std::string channel;
   std::int64_t waiting = 0;
@@ -72,8 +72,8 @@ struct ChannelRecord {
   std::string trouble;  // the newest answer to what waits or was refused
 };
 
-// What was said, and what of it the channels still have to deliver. Both are stored together: after a restart
-// nothing is said twice and nothing is left unsaid. Errc::storage: nothing has happened, call again.
+// The alerts, and which of them the channels still have to deliver. Both are stored together: after a restart
+// no alert is sent twice and none is lost. Errc::storage: nothing has happened, call again.
 class Outbox {
  public:
   explicit Outbox(Database& database) : database_(&database) {}
@@ -84,10 +84,10 @@ class Outbox {
   // Deliveries of a reminder, each number once. Returns whether any was new.
   Result<bool> remind(std::int64_t alert, int number, std::span<const std::string> channels);
 
-  Result<std::vector<Waiting>> waiting(std::string_view channel);  // in the order in which they were said
+  Result<std::vector<Waiting>> waiting(std::string_view channel);  // in the order in which they were reported
 
-  // These go in one message from now on: a stop between the sending and the note of it repeats that message
-  // and no other.
+  // From now on these go in one message: if the daemon stops between sending and recording it, exactly that
+  // message is repeated.
   Result<Parcel> pack(std::span<const std::int64_t> deliveries, Together together, Time now);
   Status unpack(std::int64_t parcel);
   Status delivered(std::int64_t parcel, Time time, std::string_view answer);
@@ -95,9 +95,9 @@ class Outbox {
   Status refused(std::int64_t parcel, Time time, std::string_view answer);
   Status overtaken(std::span<const std::int64_t> deliveries, Time time);
 
-  // What was refused waits again. Returns how many.
+  // Refused deliveries wait again. Returns how many.
   Result<std::int64_t> retry(std::string_view channel);
-  // What waits for channels that there are no longer is given up.
+  // Deliveries of channels that no longer exist are given up.
   Status keep_only(std::span<const std::string> channels, Time time);
 
   Result<std::vector<ChannelRecord>> channels();
@@ -109,7 +109,7 @@ class Outbox {
   };
   Result<Fate> fate(std::int64_t alert, std::string_view channel);
 
-  Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were said
+  Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were reported
   // Likewise; of those with an id below `before`.
   Result<std::vector<StoredAlert>> watcher_alerts(int newest, std::optional<std::int64_t> before = {});
   Result<std::vector<StoredAlert>> open();     // raised and not over, of batches and of the watcher

@@ -10,7 +10,7 @@
 
 namespace gyle {
 
-// Under which the journal keeps readings that were taken from a file and not heard.
+// The journal's sensor name for readings imported from a file.
 std::string import_sensor(std::string_view key);
 bool is_import_sensor(std::string_view sensor);
 
@@ -19,8 +19,8 @@ class PastBatches {
  public:
   explicit PastBatches(Database& database) : database_(&database) {}
 
-  // A batch that is packaged already and uses what the journal holds of import_sensor(key), all of it now
-  // and nothing later. Returns its id. Errc::conflict when these readings are a batch's already, or there is
+  // A batch that is packaged already and uses all readings that the journal now holds of import_sensor(key),
+  // and none later. Returns its id. Errc::conflict when these readings are a batch's already, or there is
   // a batch of this name and pitch; Errc::not_found when there is no such reading; Errc::out_of_range when it
   // was packaged before its pitch.
   Result<std::int64_t> add(const NewBatch& batch, Time packaged, std::string_view key);

@@ -8,25 +8,24 @@
 
 namespace gyle {
 
-// More than are ever on their way to be acknowledged, and far fewer than there are identifiers.
+// More than are ever unacknowledged at once, and far fewer than there are identifiers.
 constexpr std::int64_t kDeliveriesRemembered = 16'384;
 
-// Tells a message that the broker delivers again from a new one that says the same.
+// Tells a message that the broker delivers again from a new one with the same content.
 //
-// Readings with a time stamp are known again by their content. The others (and refusals, which are counted)
-// are known by how they came: within a session a broker sends an unacknowledged message again on a later
+// Readings with a time stamp are recognised by their content. The others (and refusals, which are counted)
+// are recognised by how they came: within a session a broker sends an unacknowledged message again on a later
 // connection, under the same packet identifier and marked as a duplicate (MQTT 5.0 sections 3.3.1.1 and 4.4).
 // So a message repeats the one journalled last under its packet identifier when it is marked, topic and
 // payload are equal, that one came on an earlier connection, and it is one of the newest
 // kDeliveriesRemembered: identifiers are used again, after 65,535 messages or sooner, and an older one was
 // acknowledged long ago.
 //
-// In doubt a reading is stored twice rather than lost. What is stored twice, if it has no time stamp: what a
-// broker delivers again unmarked, because it was killed and came back with a queue saved earlier; a message
-// that its publisher sent twice (to the broker those are two messages); the same message matched by two
-// overlapping subscriptions. What is lost still: of a broker that uses an identifier again within those
-// deliveries, a message that was under way when the connection ended, and equals the last one under its
-// identifier in topic and payload.
+// In doubt a reading is stored twice rather than lost. Stored twice, without a time stamp: what a broker
+// delivers again unmarked, because it was killed and came back with a queue saved earlier; a message that its
+// publisher sent twice (to the broker those are two messages); the same message matched by two overlapping
+// subscriptions. Still lost: when a broker uses an identifier again within those deliveries, a message that
+// was under way when the connection ended, and equals the last one under its identifier in topic and payload.
 class RedeliveryRule {
  public:
   // A connection has been made.

@@ -12,11 +12,11 @@ namespace gyle {
 // From a start of the daemon to its end.
 struct Run {
   Time started;
-  Time alive;                   // last noted; it may have lived up to a note's interval longer
+  Time alive;                   // last recorded; it may have lived up to an interval longer
   std::optional<Time> stopped;  // absent: it was killed, crashed, or lost its power
 };
 
-// When the daemon ran, and how each run ended. All times are the wall clock's, as it stood then.
+// When the daemon ran, and how each run ended. All times are by the wall clock of that moment.
 class RunLog {
  public:
   explicit RunLog(Database& database) : database_(&database) {}
@@ -25,7 +25,7 @@ class RunLog {
   // Errc::storage: no run has begun, call again. Once, before the others.
   Result<std::vector<Run>> begin(Time now);
 
-  // To be called about once a minute: how exactly a killed run's end is known. One row is rewritten.
+  // To be called about once a minute, which limits the error in a killed run's end. Rewrites one row.
   Status alive(Time now);
 
   // The run ends cleanly; nothing is called after it.

@@ -18,7 +18,7 @@ constexpr std::int64_t kLastRow = std::numeric_limits<std::int64_t>::max();
 
 fs::path beside(const fs::path& path, const char* suffix) { return fs::path(path) += suffix; }
 
-// Files that go at the end of the scope.
+// Files that are deleted at the end of the scope.
 struct Temporary {
   fs::path path;
   ~Temporary() {
@@ -83,7 +83,7 @@ SalvagedTable copy_table(SQLite::Database& from, SQLite::Database& to, const std
                                       "' AND sql LIKE '%WITHOUT ROWID%'")
                             .getInt() == 0;
   std::int64_t after = std::numeric_limits<std::int64_t>::min();
-  // Behind a row that cannot be read: ever further on, until one can.
+  // After an unreadable row: skip further and further, until one can be read.
   for (std::int64_t step = 1;;) {
     try {
       SQLite::Statement rows(from, numbered ? "SELECT rowid, " + columns + " FROM \"" + name +

@@ -16,8 +16,8 @@ struct SalvagedTable {
 };
 
 // Saves what can still be read of a damaged database into a new one, which the daemon can use.
-//   how      row by row; where a row cannot be read, further on. Rows that contradict another are left out.
-//            How much is missing cannot be known from a damaged file, so it is not said
+//   how      row by row; unreadable rows are skipped, and rows that contradict another are left out. How much
+//            is missing cannot be known from a damaged file, so it is not reported
 //   source   only read, with the write-ahead log beside it, through a copy beside `to`; it must not be in use
 //   errors   Errc::not_found: no such file; Errc::conflict: `to` is there already, or the database is in use;
 //            Errc::storage: nothing in it can be read, or `to` cannot be written. Then there is no `to`

@@ -10,7 +10,7 @@
 
 namespace gyle {
 
-// What outside thermostats were asked for, and what the brewer agreed to: neither can be made again from the
+// What external thermostats were asked for, and what the brewer confirmed: neither can be derived from the
 // journal. Errc::storage: nothing has happened, call again.
 class SetPointStore {
  public:
@@ -18,7 +18,7 @@ class SetPointStore {
 
   // `changed` is of every batch that was ever in the vessel; `sent` stays absent.
   Result<SetPointPast> past(std::int64_t batch, const std::string& vessel);
-  // When what was asked last for the batch was asked for.
+  // Since when the batch's present temperature has been asked for.
   Result<std::optional<Time>> asked_since(std::int64_t batch);
 
   // The last one counts. Errc::not_found: there is no such batch.

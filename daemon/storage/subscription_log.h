@@ -8,14 +8,14 @@
 
 namespace gyle {
 
-// Every filter that a broker was ever asked for: it keeps a subscription as long as the session, whatever the
-// configuration says by then.
+// Every filter ever subscribed to: a broker keeps a subscription as long as the session, even when the filter
+// is no longer configured.
 class SubscriptionLog {
  public:
   explicit SubscriptionLog(Database& database) : database_(&database) {}
 
-  // Adds `filters`, to be called before a broker is asked for them; returns all there are, of earlier
-  // configurations too. Errc::storage: nothing has happened, call again.
+  // Adds `filters`, before they are subscribed to; returns all filters, those of earlier configurations too.
+  // Errc::storage: nothing has happened, call again.
   Result<std::vector<std::string>> remember(const std::vector<std::string>& filters);
 
  private:

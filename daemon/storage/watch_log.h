@@ -12,7 +12,7 @@
 
 namespace gyle {
 
-// The clock was said to have reached `time` when `after_reading` was the newest reading.
+// A tick: the clock reached `time` when `after_reading` was the newest reading.
 struct TickRow {
   std::int64_t after_reading;
   Time time;
@@ -33,14 +33,14 @@ struct RowSpan {
   std::int64_t until = std::numeric_limits<std::int64_t>::max();
 };
 
-// What a clock that was ahead had left behind.
+// The number of ticks and readings that a clock ahead of the time had left.
 struct SetBack {
   std::int64_t ticks = 0;
   std::int64_t readings = 0;
 };
 
-// What the judgement of each batch was fed beside readings: when the clock ticked, and whose readings it
-// uses. With the journal it gives the same events in the same order again. Errc::storage: nothing has
+// What the judgement of each batch needs beside the journal: when the clock ticked, and which sensors'
+// readings it uses. Together they give the same events in the same order again. Errc::storage: nothing has
 // happened, call again.
 class WatchLog {
  public:
@@ -55,9 +55,9 @@ class WatchLog {
   // Ticks come every few minutes: a clock that was merely behind for a while finds one near.
   Result<std::optional<Duration>> next_tick_ahead(Time now);
 
-  // The clock was ahead, and is right again: it is `now`. Ticks later than that go. Readings that came later
-  // came now at the latest: those whose time is that of their arrival are dated now, as a backlog whose
-  // arrival says little. Batches in their vessels are due to be evaluated again (storage/judging_log.h).
+  // The clock was ahead, and is right again: it is `now`. Later ticks are deleted. Readings that arrived
+  // "later" came now at the latest: those that are dated by their arrival are dated now, marked as a backlog.
+  // Batches in their vessels are to be re-evaluated (storage/judging_log.h).
   Result<SetBack> clock_set_back(Time now);
 
   // From the reading after `newest_reading` on the batch uses these sensors and no others. Its first ones

@@ -1,4 +1,4 @@
-// Alerts on their way to real far ends, with the daemon killed on the way.
+// Alerts to real receivers, with the daemon killed in between.
 
 #include <catch2/catch.hpp>
 #include <chrono>
@@ -28,8 +28,8 @@ struct FarEnds {
             {"--user", "cellar", "--password", "hop sack", "--certificate", certificate.with_key()}};
 };
 
-struct Told : WatchedCellar {
-  explicit Told(const FarEnds& far, const std::string& more = "") {
+struct AlertingCellar : WatchedCellar {
+  explicit AlertingCellar(const FarEnds& far, const std::string& more = "") {
     std::ofstream(dir / "password") << "hop sack\n";
     configure(
         "[[channel]]\nname = \"mqtt\"\nkind = \"mqtt\"\n"
@@ -61,7 +61,7 @@ struct Told : WatchedCellar {
   }
 };
 
-// Once each, told apart by the key that lets the far end know a repetition: texts by key.
+// Each message once, by the key with which the receiver recognises a repetition: texts by key.
 std::map<std::string, std::string> messages(const Sink& sink,
                                             const std::function<std::string(const json&)>& text) {
   std::map<std::string, std::string> by_key;
@@ -85,13 +85,13 @@ std::string unwrapped(std::string text) {
 
 }  // namespace
 
-// Killed again and again while alerts are decided, stored, sent and noted as sent; the far ends answer badly
-// now and then. Afterwards every alert has arrived once in each, by what the far end can tell apart.
+// Killed again and again while alerts are decided, stored, sent and recorded as sent; the receivers fail now
+// and then. Afterwards every alert has arrived once in each channel, by its key.
 TEST_CASE("every alert arrives once in every channel, whenever the daemon is killed") {
   FarEnds far;
   far.web.start({"--script", "500,200,drop,429:1,cut,200"});
   far.mail.start({"--script", "450,250,drop,250"});
-  Told cellar(far);
+  AlertingCellar cellar(far);
   Process publisher(cellar.command(rehearsal({"--speed", "60000"})), cellar.dir / "published");
   for (int kill = 0; kill < 12; ++kill) {
     std::this_thread::sleep_for(std::chrono::milliseconds(350 + 230 * (kill % 5)));
@@ -122,9 +122,10 @@ TEST_CASE("every alert arrives once in every channel, whenever the daemon is kil
   }
 }
 
-TEST_CASE("a test of a channel says what the far end answered") {
+TEST_CASE("a test of a channel reports the receiver's answer") {
   FarEnds far;
-  Told cellar(far, "[[channel]]\nname = \"wrong\"\nkind = \"webhook\"\nurl = \"http://127.0.0.1:1/\"\n");
+  AlertingCellar cellar(far,
+                        "[[channel]]\nname = \"wrong\"\nkind = \"webhook\"\nurl = \"http://127.0.0.1:1/\"\n");
   CHECK(cellar.ask({"alert-test", "machine"}).exit == 0);
   CHECK(cellar.ask({"alert-test", "mail"}).exit == 0);
   const auto wrong = cellar.ask({"alert-test", "wrong"});
@@ -140,13 +141,13 @@ TEST_CASE("a test of a channel says what the far end answered") {
   CHECK(channels.text.find("1 refused") != std::string::npos);
   CHECK(cellar.ask({"channels", "--retry", "machine"}).exit == 0);
   CHECK(eventually([&] { return cellar.ask({"channels"}).text.find("refused") == std::string::npos; }));
-  // The password is nowhere to be read.
+  // The password appears nowhere.
   CHECK(content(cellar.log()).find("hop sack") == std::string::npos);
 }
 
 TEST_CASE("an alert can be acknowledged and snoozed") {
   FarEnds far;
-  Told cellar(far);
+  AlertingCellar cellar(far);
   REQUIRE(cellar.ask(rehearsal({"--speed", "max"})).exit == 0);
   REQUIRE(eventually([&] { return cellar.alerts().size() >= 4; }));
   const auto open = cellar.ask({"alerts", "--open"});

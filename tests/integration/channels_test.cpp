@@ -123,7 +123,7 @@ TEST_CASE("a webhook sends a body of the brewer's own") {
   CHECK_FALSE(request["headers"].contains("gylekeeper-signature"));
 }
 
-TEST_CASE("what a web server answers decides what becomes of the delivery") {
+TEST_CASE("the web server's answer decides the fate of the delivery") {
   struct Row {
     const char* word;
     Outcome outcome;
@@ -158,7 +158,7 @@ TEST_CASE("what a web server answers decides what becomes of the delivery") {
   CHECK(steady_clock::now() - start < std::chrono::seconds(5));
 }
 
-TEST_CASE("a web server may say when to come again") {
+TEST_CASE("a web server may say when to retry") {
   const auto* word = GENERATE("429:90", "503:90", "429:date+90");
   test::Sink sink("http_sink.py", {"--script", word});
   const Delivered delivered = sent(*webhook(sink.url("http")));
@@ -168,7 +168,7 @@ TEST_CASE("a web server may say when to come again") {
   CHECK(in_seconds(*delivered.not_before) >= 80);
 }
 
-TEST_CASE("an attempt that is repeated can be recognised") {
+TEST_CASE("a repeated attempt can be recognised") {
   test::Sink sink("http_sink.py", {"--script", "drop,500"});
   const auto channel = webhook(sink.url("http"));
   CHECK(sent(*channel).outcome == Outcome::later);
@@ -198,7 +198,7 @@ TEST_CASE("a web server that is not there, or does not answer") {
   CHECK(steady_clock::now() - start < std::chrono::seconds(4));
 }
 
-TEST_CASE("over TLS only those are believed whose certificate is trusted") {
+TEST_CASE("over TLS only trusted certificates are accepted") {
   const test::Certificate certificate;
   const test::Certificate other;
   const test::Certificate of_another("DNS:another.example");
@@ -237,7 +237,7 @@ TEST_CASE("over TLS only those are believed whose certificate is trusted") {
   }
 }
 
-TEST_CASE("a stop breaks off what is under way within a second, and each delivery ends once") {
+TEST_CASE("a stop ends running deliveries within a second, each exactly once") {
   test::Sink sink("http_sink.py", {"--usual", "hang"});
   auto channel = webhook(sink.url("http"));
   std::vector<std::future<Delivered>> deliveries;
@@ -281,7 +281,7 @@ TEST_CASE("mail goes over an encrypted connection with a login") {
   CHECK(got["mail"]["defects"].empty());
 }
 
-TEST_CASE("what a mail server replies decides what becomes of the delivery") {
+TEST_CASE("the mail server's reply decides the fate of the delivery") {
   struct Row {
     const char* word;
     Outcome outcome;
@@ -359,7 +359,7 @@ TEST_CASE("no mail, and no password, goes over a connection that cannot be trust
   }
 }
 
-TEST_CASE("a mail server that hangs holds up no stop") {
+TEST_CASE("a mail server that hangs does not delay a stop") {
   const test::Certificate certificate;
   test::Sink sink("smtp_sink.py", mail_arguments(certificate, "hang"));
   auto channel = mailbox(mail_settings(sink.url("smtp"), certificate.file()));
@@ -385,7 +385,7 @@ TEST_CASE("a stop at any moment leaves a mail whole or unsent") {
   const auto start = steady_clock::now();
   channel.reset();
   CHECK(steady_clock::now() - start < std::chrono::seconds(1));
-  // What comes after is noted after whatever the sink still made of the first.
+  // The next message is recorded after anything that the sink still received of the first.
   CHECK(sent(*mailbox(mail_settings(sink.url("smtp"), certificate.file()))).outcome == Outcome::arrived);
   for (const json& one : sink.received()) {
     const std::string raw = one["raw"];
@@ -394,7 +394,7 @@ TEST_CASE("a stop at any moment leaves a mail whole or unsent") {
   }
 }
 
-TEST_CASE("what stands is retained at the broker, and cleared when it is withdrawn") {
+TEST_CASE("an open alert is retained at the broker, and cleared when it is withdrawn") {
   test::Broker broker;
   broker.start();
   MqttSettings settings;

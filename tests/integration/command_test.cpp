@@ -1,4 +1,4 @@
-// The command, the daemon and a real broker together, as a brewer has them.
+// The command, the daemon and a real broker together, as a brewer uses them.
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
@@ -201,7 +201,7 @@ TEST_CASE("listen shows what arrives, and proposes how to read what is not mappe
   const auto log = cellar.dir / "heard";
   Process listener(cellar.command({"listen", "--topic", "shed/#", "--topic", "gylekeeper/#", "--count", "3"}),
                    log);
-  // A message that nobody hears is no test: retained, it waits for the listener.
+  // Retained, so that it waits for the listener.
   cellar.broker.publish("shed/box", {R"({"density": 1.0312, "temperature": 18.5})"}, {"-r"});
   REQUIRE(eventually([&] { return content(log).find("shed/box") != std::string::npos; }));
   cellar.broker.publish("gylekeeper/rehearsal/float", {R"([{"n":"float:gravity","v":1.0481}])"});
@@ -212,7 +212,7 @@ TEST_CASE("listen shows what arrives, and proposes how to read what is not mappe
   CHECK(heard.find('\x1b') == std::string::npos);
 }
 
-TEST_CASE("a broker that is not there is told, and the rehearsal fails") {
+TEST_CASE("a missing broker is reported, and the rehearsal fails") {
   Cellar cellar;
   cellar.broker.stop();
   const Said said = cellar.ask({"rehearse", "--speed", "max"});

@@ -1,4 +1,4 @@
-// The daemon as a process: how it starts, ends, reloads, and what it says when something is not right.
+// The daemon as a process: how it starts, ends and reloads, and the errors it reports.
 #include <sys/mount.h>
 #include <sys/un.h>
 
@@ -13,7 +13,7 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-// Something that lets one connect and then never says a word.
+// A server that accepts connections and never answers.
 class SilentListener {
  public:
   SilentListener() : port_(free_port()), fd_(socket(AF_INET, SOCK_STREAM, 0)) {
@@ -36,7 +36,7 @@ class SilentListener {
   int fd_;
 };
 
-// Stands for systemd: hears what a service tells it (sd_notify(3)).
+// Stands in for systemd: receives a service's notifications (sd_notify(3)).
 class ServiceManager {
  public:
   explicit ServiceManager(const std::filesystem::path& path)
@@ -52,7 +52,7 @@ class ServiceManager {
   std::vector<std::string> environment(const std::string& watchdog_us) const {
     return {"env", "NOTIFY_SOCKET=" + path_.string(), "WATCHDOG_USEC=" + watchdog_us};
   }
-  // Everything heard so far.
+  // Everything received so far.
   const std::string& heard() {
     char buffer[4096];
     for (ssize_t size = 0; (size = recv(fd_, buffer, sizeof buffer, 0)) > 0;) {
@@ -102,10 +102,10 @@ void check_ends_within_a_second(Process& daemon) {
 }  // namespace
 
 TEST_CASE(
-    "a wrong configuration ends the daemon at once, and is told with its place and what would be right") {
+    "a wrong configuration ends the daemon at once, and is reported with its line and what is expected") {
   struct Row {
     const char* more;
-    std::vector<std::string> told;
+    std::vector<std::string> reported;
   };
   const auto row =
       GENERATE(values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
@@ -121,7 +121,7 @@ TEST_CASE(
   CHECK(cellar.daemon->wait(5s).value_or(999) == 2);
   const std::string said = content(cellar.log());
   CHECK(count_of("\n", said) == 1);
-  for (const std::string& word : row.told) CHECK_THAT(said, Contains(word));
+  for (const std::string& word : row.reported) CHECK_THAT(said, Contains(word));
   const std::size_t last = first + count_of("\n", row.more);
   bool names_line = false;
   for (std::size_t line = first; line < last; ++line) {
@@ -131,7 +131,7 @@ TEST_CASE(
   CHECK(names_line);
 }
 
-TEST_CASE("told to end, the daemon does so within a second") {
+TEST_CASE("the daemon ends within a second when asked to") {
   WatchedCellar cellar;
   SECTION("connected") {
     cellar.broker.start();
@@ -153,7 +153,7 @@ TEST_CASE("told to end, the daemon does so within a second") {
   }
 }
 
-TEST_CASE("a hangup takes a changed configuration, and leaves the running one when it is wrong") {
+TEST_CASE("a hangup reloads a changed configuration, and keeps the running one when it is wrong") {
   WatchedCellar cellar;
   cellar.broker.start();
   cellar.start_and_connect();
@@ -186,7 +186,7 @@ TEST_CASE("a hangup takes a changed configuration, and leaves the running one wh
   check_ends_within_a_second(*cellar.daemon);
 }
 
-TEST_CASE("a broker that is absent at the start is told of once, and connected to when it appears") {
+TEST_CASE("a broker that is absent at the start is reported once, and connected to when it appears") {
   WatchedCellar cellar;
   cellar.start();
   REQUIRE(eventually([&] { return cellar.answers() && count_of("broker", content(cellar.log())) > 0; }));
@@ -215,14 +215,14 @@ TEST_CASE("alerts reach the log, and stay on the broker") {
   REQUIRE(cellar.ask(arguments).exit == 0);
   const auto alerts = [&] { return cellar.ask({"alerts", "left", "--json"}).text; };
   REQUIRE(eventually([&] { return count_of("final-gravity-stable", alerts()) > 0; }));
-  // Decided is not yet delivered.
+  // The alert is decided, but perhaps not delivered yet.
   Process waiting({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(cellar.broker.port()), "-q", "1",
                    "-t", "gylekeeper/alert/left/final-gravity-stable", "-C", "1", "-W", "30"},
                   cellar.dir / "delivered");
   REQUIRE(waiting.wait() == 0);
   cellar.end();  // what is retained is there without it
 
-  std::map<std::string, nlohmann::json> told;  // by topic: the newest stays
+  std::map<std::string, nlohmann::json> alerts_of;  // by topic: the newest stays
   {
     const TempDir out;
     Process reader({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(cellar.broker.port()), "-q", "1",
@@ -235,18 +235,18 @@ TEST_CASE("alerts reach the log, and stay on the broker") {
     for (std::string topic, payload; in >> retained >> qos >> topic && std::getline(in, payload);) {
       CHECK(retained == 1);
       CHECK(qos == 1);
-      told[topic] = nlohmann::json::parse(payload);
+      alerts_of[topic] = nlohmann::json::parse(payload);
     }
   }
-  CHECK(told.count("gylekeeper/alert/left/fermentation-started") == 1);
-  CHECK(told.count("gylekeeper/alert/left/final-gravity-stable") == 1);
-  for (const auto& [topic, alert] : told) {
+  CHECK(alerts_of.count("gylekeeper/alert/left/fermentation-started") == 1);
+  CHECK(alerts_of.count("gylekeeper/alert/left/final-gravity-stable") == 1);
+  for (const auto& [topic, alert] : alerts_of) {
     CAPTURE(topic);
     CHECK_THAT(content(cellar.log()), Contains(alert["text"].get<std::string>()));
   }
 }
 
-TEST_CASE("the service manager is told when the daemon is ready, alive and ending") {
+TEST_CASE("the service manager is notified when the daemon is ready, alive and ending") {
   WatchedCellar cellar;  // without a broker: it is ready all the same
   ServiceManager manager(cellar.dir / "notify");
   cellar.start(manager.environment("400000"));
@@ -289,8 +289,8 @@ TEST_CASE("while the disk is full the broker is kept waiting, and nothing is los
   check_ends_within_a_second(*cellar.daemon);
 }
 
-// How a brewer tries them before they are trusted.
-TEST_CASE("in a rehearsal the digest comes every morning, and the hours of quiet are kept") {
+// How a brewer tries these settings before trusting them.
+TEST_CASE("in a rehearsal the digest comes every morning, and the quiet hours are kept") {
   Sink far("http_sink.py");
   WatchedCellar cellar;
   cellar.configure(

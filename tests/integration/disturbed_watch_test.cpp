@@ -1,5 +1,5 @@
 // Whatever happens to the daemon and the broker during a batch: each reading is in the journal once, and the
-// brewer is told what he would have been told undisturbed.
+// alerts are those of an undisturbed batch.
 #include <fmt/format.h>
 #include <map>
 #include <nlohmann/json.hpp>
@@ -70,12 +70,12 @@ struct Batch : WatchedCellar {
 Outcome undisturbed() {
   Batch batch;
   batch.publish();
-  const auto settled = [&batch, last = std::string("none")]() mutable {
+  const auto unchanged = [&batch, last = std::string("none")]() mutable {
     const std::string now = batch.ask({"curve", "left"}).text;
     return std::exchange(last, now) == now;
   };
   REQUIRE(eventually([&] { return batch.timed().size() == batch.published(); }, kPatience));
-  REQUIRE(eventually(settled, kPatience));
+  REQUIRE(eventually(unchanged, kPatience));
   Outcome outcome = batch.outcome();
   CHECK(count_of("\n", outcome.alerts) > 2);
   return outcome;
@@ -166,7 +166,8 @@ void check_once_each(const Batch& batch, const Outcome& expected) {
 
 }  // namespace
 
-TEST_CASE("killed again and again while a batch is published, the daemon loses, repeats and unsays nothing") {
+TEST_CASE(
+    "killed again and again while a batch is published, the daemon loses, repeats and retracts nothing") {
   const Outcome expected = undisturbed();
   Batch batch;
   // Beside the batch a probe without time stamps, each value five times in a row: content tells nothing.
@@ -208,7 +209,7 @@ TEST_CASE("killed again and again while a batch is published, the daemon loses, 
   batch.end();
 }
 
-TEST_CASE("a broker that is stopped and started while a batch is published costs nothing") {
+TEST_CASE("nothing is lost when the broker is stopped and started while a batch is published") {
   const Outcome expected = undisturbed();
   Batch batch;
   Process publisher(batch.command(rehearsal({"--speed", "200000"})), batch.dir / "rehearsal.log");
@@ -223,7 +224,7 @@ TEST_CASE("a broker that is stopped and started while a batch is published costs
   batch.end();
 }
 
-TEST_CASE("what a whole batch sent while the daemon was away comes from the broker's queue") {
+TEST_CASE("a batch published while the daemon was away comes from the broker's queue") {
   const Outcome expected = undisturbed();
   Batch batch;
   batch.end();

@@ -156,7 +156,7 @@ TEST_CASE("a broker that is stopped and started, or killed after it has saved, l
   check_each_five_times(journalled(recorder.database), 500);
 }
 
-TEST_CASE("told to end while a message cannot be kept, it ends within a second and the message comes again") {
+TEST_CASE("a stop while a message cannot be kept takes a second, and the message comes again") {
   const std::string where = GENERATE(std::string("full"), std::string("hang"));
   CAPTURE(where);
   const TempDir dir;

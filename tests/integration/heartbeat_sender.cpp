@@ -1,4 +1,4 @@
-// A watcher that does nothing but live: beats until SIGTERM, as CLIENT_ID.
+// A daemon that only sends its heartbeat until SIGTERM, as CLIENT_ID.
 //   heartbeat_sender BROKER CLIENT_ID VERSION KEEP_ALIVE_S BEAT_MS
 // SIGUSR1: hangs, though its connection does not.
 #include <signal.h>

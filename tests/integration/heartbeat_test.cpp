@@ -19,7 +19,7 @@ struct Heard {
   std::string state() const { return beat.at("state"); }
 };
 
-// Somebody else, who looks after the watcher.
+// Another system that watches the daemon's heartbeat.
 class Bystander {
  public:
   explicit Bystander(const Broker& broker, std::vector<std::string> more = {}) {
@@ -55,7 +55,7 @@ class Bystander {
   std::unique_ptr<Process> process_;
 };
 
-// What one who asks only now is told.
+// The retained heartbeat, as a new subscriber gets it.
 std::vector<Heard> kept_by(const Broker& broker) {
   const Bystander late(broker, {"--retained-only"});
   eventually([&] { return !late.heard().empty(); }, 2s);
@@ -79,7 +79,7 @@ std::string only_alerts(const TempDir& dir) {
 
 }  // namespace
 
-TEST_CASE("a watcher says that it lives, at once and again in every period") {
+TEST_CASE("a daemon reports that it is alive, at once and again in every period") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -102,7 +102,7 @@ TEST_CASE("a watcher says that it lives, at once and again in every period") {
   CHECK(kept[0].state() == "alive");
 }
 
-TEST_CASE("a watcher that is stopped says so, and is not taken for dead") {
+TEST_CASE("a daemon that is stopped reports so, and is not taken for dead") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -119,7 +119,7 @@ TEST_CASE("a watcher that is stopped says so, and is not taken for dead") {
   CHECK(kept_by(broker).at(0).state() == "stopped");
 }
 
-TEST_CASE("a killed watcher is gone, until it comes back") {
+TEST_CASE("a killed daemon is gone until it comes back") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -139,7 +139,7 @@ TEST_CASE("a killed watcher is gone, until it comes back") {
   CHECK(kept_by(broker).at(0).state() == "alive");
 }
 
-TEST_CASE("a watcher that hangs with its connection is gone after three quarters of the keep-alive") {
+TEST_CASE("a daemon that hangs with its connection is gone after three quarters of the keep-alive") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -157,7 +157,7 @@ TEST_CASE("a watcher that hangs with its connection is gone after three quarters
   CHECK(eventually([&] { return bystander.last() == "alive"; }));
 }
 
-TEST_CASE("a watcher that hangs though its connection does not is heard no more") {
+TEST_CASE("a daemon that hangs while its connection lives sends no more heartbeats") {
   Broker broker;
   broker.start();
   const Bystander bystander(broker);
@@ -170,7 +170,7 @@ TEST_CASE("a watcher that hangs though its connection does not is heard no more"
   CHECK(bystander.heard().size() == before);
 }
 
-TEST_CASE("after the broker was away, the watcher lives again") {
+TEST_CASE("after the broker was away, the daemon is alive again") {
   const int version = GENERATE(5, 3);
   const bool forgets = GENERATE(false, true);
   CAPTURE(version, forgets);
@@ -187,7 +187,7 @@ TEST_CASE("after the broker was away, the watcher lives again") {
   CHECK(bystander.last() == "alive");
 }
 
-TEST_CASE("one that takes over from a frozen one is the one that lives") {
+TEST_CASE("a daemon that takes over from a frozen one is reported alive") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -203,7 +203,7 @@ TEST_CASE("one that takes over from a frozen one is the one that lives") {
   CHECK(kept_by(broker).at(0).state() == "alive");
 }
 
-TEST_CASE("a broker that knows no QoS 1 is given heartbeat and last will without") {
+TEST_CASE("a broker without QoS 1 gets heartbeat and last will at QoS 0") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker("allow_anonymous true\nmax_qos 0\n");
@@ -215,7 +215,7 @@ TEST_CASE("a broker that knows no QoS 1 is given heartbeat and last will without
   CHECK(eventually([&] { return bystander.last() == "gone"; }));
 }
 
-TEST_CASE("a broker that permits no heartbeat is worked with all the same") {
+TEST_CASE("a broker that permits no heartbeat is used all the same") {
   const TempDir dir;
   Broker broker(only_alerts(dir));
   broker.start();

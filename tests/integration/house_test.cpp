@@ -4,7 +4,7 @@ using namespace gyle::test;
 
 namespace {
 
-// What a newcomer finds at the broker: the retained messages below `filter`, "TOPIC PAYLOAD" a line.
+// What a new subscriber finds at the broker: the retained messages below `filter`, "TOPIC PAYLOAD" a line.
 std::string retained(const Broker& broker, const std::string& filter) {
   const TempDir dir;
   Process listener({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-t", filter,
@@ -19,7 +19,7 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 }  // namespace
 
 // "Device lifecycle" and "Last will" of the Homie convention, version 5.
-TEST_CASE("the batches are announced to the house, and so is the watcher's death") {
+TEST_CASE("the batches are announced to the home automation, and so is the daemon's death") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   WatchedCellar cellar;

@@ -17,7 +17,8 @@ using namespace std::chrono_literals;
 
 namespace {
 
-// A link and what it has told. What a held message's thread still uses must outlive the link: see stop().
+// A link and what it has reported. Objects that a held message's thread still uses must outlive the link: see
+// stop().
 struct Listener {
   struct Seen {
     std::mutex mutex;
@@ -128,7 +129,7 @@ void certificate(const TempDir& dir, const std::string& name, const std::string&
 
 }  // namespace
 
-TEST_CASE("messages come with all that is known about them") {
+TEST_CASE("messages come with everything known about them") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -155,7 +156,7 @@ TEST_CASE("messages come with all that is known about them") {
   CHECK(listener.messages().size() == 2);
 }
 
-TEST_CASE("what came while the link was away is delivered afterwards, as a backlog") {
+TEST_CASE("messages that came while the link was away are delivered afterwards, as a backlog") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -178,7 +179,7 @@ TEST_CASE("what came while the link was away is delivered afterwards, as a backl
   CHECK(std::all_of(messages.begin(), messages.end(), [](const Message& m) { return m.backlog; }));
 }
 
-TEST_CASE("a broker that is absent at first is told of once, and found") {
+TEST_CASE("a broker that is absent at first is reported once, and found") {
   Broker broker;
   Listener listener(broker);
   REQUIRE(listener.link->start());
@@ -237,7 +238,7 @@ TEST_CASE("retained messages are marked, and come again with a new subscription 
   }
 }
 
-TEST_CASE("what is larger than can be of use is withheld by the broker, or only its head is kept") {
+TEST_CASE("a message that is too large is withheld by the broker, or only its head is kept") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -270,7 +271,7 @@ TEST_CASE("what is larger than can be of use is withheld by the broker, or only 
   if (version == 3) CHECK(messages[2].payload.size() == 64);
 }
 
-TEST_CASE("a broker that freezes is missed within the keep-alive, and found soon after it is back") {
+TEST_CASE("a frozen broker is noticed within the keep-alive, and found soon after it is back") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -288,7 +289,7 @@ TEST_CASE("a broker that freezes is missed within the keep-alive, and found soon
   CHECK(listener.received(1));
 }
 
-TEST_CASE("a wrong password is told of once, the right one is accepted") {
+TEST_CASE("a wrong password is reported once, the right one is accepted") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   const TempDir dir;
@@ -309,7 +310,7 @@ TEST_CASE("a wrong password is told of once, the right one is accepted") {
   CHECK(listener.connected());
 }
 
-TEST_CASE("over TLS the broker must be vouched for, by name and by an authority that is trusted") {
+TEST_CASE("over TLS the broker's certificate must have its name and a trusted authority") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   const TempDir dir;
@@ -351,7 +352,7 @@ TEST_CASE("over TLS the broker must be vouched for, by name and by an authority 
   CHECK(listener.events(LinkEvent::Kind::refused).empty());
 }
 
-TEST_CASE("what is no longer asked for is taken back, and nothing is lost over the change") {
+TEST_CASE("former filters are unsubscribed, and nothing is lost in the change") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker;
@@ -373,7 +374,7 @@ TEST_CASE("what is no longer asked for is taken back, and nothing is lost over t
   CHECK(after.events(LinkEvent::Kind::degraded).empty());
 }
 
-TEST_CASE("a subscription that is not granted as asked is told of") {
+TEST_CASE("a subscription that is not granted as asked is reported") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   const std::vector<std::string> filters =
@@ -386,7 +387,7 @@ TEST_CASE("a subscription that is not granted as asked is told of") {
   CHECK_THAT(listener.events(LinkEvent::Kind::degraded)[0].text, Catch::Contains("cellar/#"));
 }
 
-TEST_CASE("a connection that does not hold lets one think of another client with our id") {
+TEST_CASE("an unstable connection is reported with the hint of another client with our id") {
   Broker broker;
   broker.start();
   Listener listener(broker);
@@ -425,7 +426,7 @@ TEST_CASE("publishing is acknowledged, retained, and waits for a broker") {
   CHECK(retained == "299");
 }
 
-TEST_CASE("every publication is answered, also when the link stops first or too many wait") {
+TEST_CASE("every publication is answered, even when the link stops first or too many wait") {
   Broker broker;  // never started
   std::atomic<int> refused = 0;
   {
@@ -457,7 +458,7 @@ TEST_CASE("publications survive a broker's restart in between") {
   }
   broker.start();
   CHECK(eventually([&] { return done + failed == 600; }));
-  CHECK(failed <= 20);  // those in flight when the broker died may have to be said again
+  CHECK(failed <= 20);  // those in flight when the broker died may have to be sent again
 }
 
 TEST_CASE("the link stops within a second") {
@@ -489,7 +490,7 @@ TEST_CASE("the link stops within a second") {
   }
 }
 
-TEST_CASE("what cannot be kept is offered again until it can, and then acknowledged") {
+TEST_CASE("a message that cannot be kept is offered again until it can, and then acknowledged") {
   Broker broker;
   broker.start();
   Listener listener(broker);
@@ -515,7 +516,7 @@ TEST_CASE("what cannot be kept is offered again until it can, and then acknowled
   CHECK(listener.payloads() == std::vector<std::string>{"first", "last"});
 }
 
-TEST_CASE("an address that is none is an error at the start") {
+TEST_CASE("an invalid address is an error at the start") {
   Broker broker;
   const char* const address = GENERATE("localhost", "http://localhost", "mqtt://", "");
   CAPTURE(address);
@@ -525,7 +526,7 @@ TEST_CASE("an address that is none is an error at the start") {
 
 // MQTT 5.0, 3.1.2.11.2 and 3.1.1, 3.1.3.1: a session that lasts would fill up with what nobody will ever
 // fetch, and a client without a name may not ask for one.
-TEST_CASE("a guest leaves no session behind at the broker") {
+TEST_CASE("a client without an id leaves no session at the broker") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
   Broker broker("allow_anonymous true\nsys_interval 1\n");

@@ -1,5 +1,4 @@
-// Records bare numbers from a broker into a journal, as the daemon does, and kills itself where it is told
-// to.
+// Records bare numbers from a broker into a journal, as the daemon does, and kills itself at a chosen step.
 //   mqtt_recorder BROKER DATABASE never|before|inside|after|full|hang N
 // before: the N-th message has arrived, nothing is done yet; inside: in the middle of its transaction; after:
 // it is committed, but not acknowledged. Ends with code 0 on SIGTERM.

@@ -21,7 +21,7 @@ const std::string kToken = "0123456789abcdef0123456789abcdef";
 struct Answer {
   long status = 0;
   std::map<std::string, std::string> fields;  // names in lower case
-  std::string body;                           // as sent unless curl was told to unpack it
+  std::string body;                           // as sent unless curl unpacks it
 };
 
 // One request by libcurl; a trouble below HTTP is status 0.
@@ -148,7 +148,7 @@ std::vector<double> latencies(const PageCellar& cellar, int count, double first)
 
 }  // namespace
 
-TEST_CASE("the page is there, compressed, and not sent again while it is unchanged") {
+TEST_CASE("the page is served compressed, and not sent again while it is unchanged") {
   PageCellar cellar;
   cellar.start_page();
   CHECK_THAT(content(cellar.log()), Contains("the page is at " + cellar.at("/")));
@@ -173,7 +173,7 @@ TEST_CASE("the page is there, compressed, and not sent again while it is unchang
             "content-encoding") == "gzip");
 }
 
-TEST_CASE("an act needs the token; who guesses is slowed down; a session acts until it ends") {
+TEST_CASE("an action needs the token; guessing is slowed down; a session may act until it ends") {
   PageCellar cellar;
   cellar.start_page();
   const std::string act = cellar.at("/v1/alerts/999/acknowledge");
@@ -201,7 +201,7 @@ TEST_CASE("an act needs the token; who guesses is slowed down; a session acts un
   CHECK(Ask{act, "POST", {cookie, "X-Gylekeeper: 1"}}.get().status == 401);
 }
 
-TEST_CASE("without a token one may look, and is told how acts are allowed") {
+TEST_CASE("without a token the page is read-only and says how to allow actions") {
   PageCellar cellar(false);
   cellar.start_page();
   CHECK(Ask{cellar.at("/v1/status")}.get().status == 200);
@@ -210,18 +210,18 @@ TEST_CASE("without a token one may look, and is told how acts are allowed") {
   CHECK_THAT(refused.body, Contains("token_file"));
 }
 
-TEST_CASE("a foreign name that points here is not answered") {
+TEST_CASE("a request for a foreign host name is refused") {
   PageCellar cellar;
   cellar.start_page();
   for (const char* path : {"/", "/v1/status", "/v1/events", "/metrics"}) {
     CHECK(Ask{cellar.at(path), "GET", {"Host: rebound.example:8480"}}.get().status == 421);
   }
   CHECK(Ask{cellar.at("/"), "GET", {"Host: cellar.local"}}.get().status == 200);
-  // That is the name of a proxy, behind which anybody may be.
+  // The name of a proxy, with anybody behind it.
   CHECK(Ask{cellar.at("/v1/status"), "GET", {"Host: cellar.local"}}.get().status == 401);
 }
 
-TEST_CASE("through TLS all is as without, and nothing is said to who speaks plainly") {
+TEST_CASE("TLS changes no answer, and plain HTTP gets none") {
   PageCellar cellar(true, true);
   cellar.start_page();
   CHECK_THAT(content(cellar.log()), Contains("the page is at https://127.0.0.1"));
@@ -235,20 +235,20 @@ TEST_CASE("through TLS all is as without, and nothing is said to who speaks plai
                             cellar.certificate()}
                             .get();
   CHECK_THAT(opened.fields.at("set-cookie"), Contains("; Secure"));
-  CHECK(Ask{cellar.at("/v1/status", "https")}.get().status == 0);  // nobody vouches for this certificate
+  CHECK(Ask{cellar.at("/v1/status", "https")}.get().status == 0);  // the certificate is not trusted
   const RawClient plain(cellar.port);
   plain.say("GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
   CHECK_THAT(plain.hear_all(), !Contains("HTTP/1.1 200"));
   CHECK(Ask{cellar.at("/", "https"), "GET", {}, "", cellar.certificate()}.get().status == 200);
 
-  // An event stream, too: it holds curl's attention until it is told to stop.
+  // An event stream, too: it runs until curl stops.
   Process stream(
       {"curl", "-sN", "--noproxy", "*", "--cacert", cellar.certificate(), cellar.at("/v1/events", "https")},
       cellar.dir / "stream");
   CHECK(eventually([&] { return content(cellar.dir / "stream").find("retry: ") != std::string::npos; }));
 }
 
-TEST_CASE("a page that cannot be served is told, with its setting, and the watch goes on") {
+TEST_CASE("a page that cannot be served is reported with its setting, and the watch goes on") {
   static const TempDir files;  // the rows are made once
   static const int taken = free_port();
   struct Row {
@@ -291,7 +291,7 @@ TEST_CASE("a page that cannot be served is told, with its setting, and the watch
   close(squatter);
 }
 
-TEST_CASE("a reading is an event for those who look on, at most one a second") {
+TEST_CASE("a reading is an event for open pages, at most one a second") {
   PageCellar cellar;
   cellar.broker.start();
   cellar.start_and_connect();

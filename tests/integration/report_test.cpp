@@ -7,8 +7,8 @@
 
 using namespace gyle::test;
 
-// Readings go in at the broker; report and export bring out what went in.
-TEST_CASE("a batch can be taken away whole: as a report and as CSV") {
+// Readings go in at the broker; report and export return them.
+TEST_CASE("a whole batch can be exported: as a report and as CSV") {
   WatchedCellar cellar;
   cellar.broker.start();
   cellar.start_and_connect();

@@ -84,7 +84,7 @@ TEST_CASE("a thermostat is asked automatically, again and again, and never outsi
   CHECK(cellar.ask({"set-point", "left", "--confirm"}).exit == 1);
 }
 
-TEST_CASE("a thermostat is asked after a yes") {
+TEST_CASE("a thermostat is asked after a confirmation") {
   Heated cellar("confirmed");
   cellar.pass(1, 52);
   REQUIRE(eventually([&] {
@@ -99,7 +99,7 @@ TEST_CASE("a thermostat is asked after a yes") {
   CHECK(cellar.ask({"set-point", "left", "--confirm"}).exit == 1);
 }
 
-TEST_CASE("a rehearsal asks no thermostat unless it is told to") {
+TEST_CASE("a rehearsal asks no thermostat unless it is meant to") {
   WatchedCellar cellar;
   cellar.broker.start();
   cellar.configure(

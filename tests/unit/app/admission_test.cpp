@@ -46,7 +46,7 @@ struct Door {
 
 }  // namespace
 
-TEST_CASE("what is stamped ahead of a clock that is behind waits, and then has its own time") {
+TEST_CASE("readings stamped ahead of a late clock wait, and then keep their own time") {
   Door door;
   Admission admission = Admission::begin(door.journal, 100, false).value();
   const Time behind = Time(seconds(1'600'000'000));  // a clock that starts years ago
@@ -72,13 +72,13 @@ TEST_CASE("a clock that is behind what the journal received last is behind") {
   CHECK_FALSE(door.admit(admission, Door::stamped(kNow, kNow - days(2))).has_value());
 }
 
-TEST_CASE("in a rehearsal messages say what the time is") {
+TEST_CASE("in a rehearsal the messages give the time") {
   Door door;
   Admission admission = Admission::begin(door.journal, 100, true).value();
   CHECK(door.admit(admission, Door::stamped(kNow, Time{})).has_value());
 }
 
-TEST_CASE("what one sensor sends above the limit is refused, with its number; others lose nothing") {
+TEST_CASE("readings of a sensor above the limit are refused and counted; other sensors lose nothing") {
   Door door;
   Admission admission = Admission::begin(door.journal, 100, false).value();
   std::size_t flood = 0;

@@ -1,4 +1,4 @@
-// What was entered wrongly and is put right, from the entry to what the brewer is told.
+// Corrections of wrong entries, from the request to the alerts.
 #include <fmt/format.h>
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -24,7 +24,7 @@ Rehearsal two_weeks() {
   return rehearse(options).value();
 }
 
-std::vector<std::string> told(RunningDaemon& daemon) {
+std::vector<std::string> reported(RunningDaemon& daemon) {
   std::vector<std::string> lines;
   const auto alerts = daemon.cellar->alerts(1);
   for (const ToldAlert& alert : alerts.value()) {
@@ -59,12 +59,12 @@ void deliver(RunningDaemon& daemon, const Rehearsal& rehearsal, std::size_t from
 
 }  // namespace
 
-TEST_CASE("a batch that was put right stands as if it had been entered right, now and after restarts") {
+TEST_CASE("a corrected batch is as if it had been entered correctly, now and after restarts") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon right, wrong;
   BatchSpec mistaken = rehearsal.spec;
   mistaken.name = "Harbor amber";
-  mistaken.original_gravity = SpecificGravity::unchecked(1.030);  // it looks as if it stood still at first
+  mistaken.original_gravity = SpecificGravity::unchecked(1.030);  // it seems to make no progress at first
   mistaken.plan.front().temperature = Celsius{30};
   REQUIRE(right.watch->pitch("cellar", rehearsal.spec));
   REQUIRE(wrong.watch->pitch("cellar", mistaken));
@@ -86,20 +86,20 @@ TEST_CASE("a batch that was put right stands as if it had been entered right, no
   CHECK(wrong.cellar->batches().at(0).view.gravity->value ==
         right.cellar->batches().at(0).view.gravity->value);
 
-  const auto after = told(wrong);
+  const auto after = reported(wrong);
   wrong.restart();
-  CHECK(told(wrong) == after);
+  CHECK(reported(wrong) == after);
   for (std::size_t i = half; i < rehearsal.messages.size(); i += 100) {
     const std::size_t end = std::min(i + 100, rehearsal.messages.size());
     for (RunningDaemon* daemon : {&right, &wrong}) deliver(*daemon, rehearsal, i, end);
     REQUIRE(open(wrong) == open(right));
-    const auto said = told(wrong);
+    const auto said = reported(wrong);
     wrong.restart();
-    REQUIRE(told(wrong) == said);
+    REQUIRE(reported(wrong) == said);
   }
 }
 
-TEST_CASE("what was told by a wrong entry is taken back in words, and told again when that is undone") {
+TEST_CASE("an alert from a wrong entry is withdrawn with a sentence, and raised again when that is undone") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
@@ -107,7 +107,7 @@ TEST_CASE("what was told by a wrong entry is taken back in words, and told again
   const auto before = open(daemon);
   REQUIRE(stands(daemon, "final-gravity-stable"));
 
-  // It must be still for longer than the rehearsal lasts.
+  // Stable for longer than the rehearsal lasts.
   BatchSpec stricter = rehearsal.spec;
   stricter.final_gravity.window = days(60);
   REQUIRE(daemon.cellar->amend(1, AmendedThing::description, 0, stricter));
@@ -127,7 +127,7 @@ TEST_CASE("what was told by a wrong entry is taken back in words, and told again
   CHECK(std::get<BatchSpec>(all[0].before).final_gravity.window == rehearsal.spec.final_gravity.window);
 }
 
-TEST_CASE("a wrong sample no longer counts when it is put right or taken back") {
+TEST_CASE("a wrong sample no longer counts when it is corrected or deleted") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon steady, daemon;
   const std::size_t part = rehearsal.messages.size() / 4;
@@ -156,7 +156,7 @@ TEST_CASE("a wrong sample no longer counts when it is put right or taken back") 
   CHECK(daemon.ask("POST", "/v1/batches/cellar/samples/" + sample + "?gravity=1.2").status >= 400);
 }
 
-TEST_CASE("a batch that was packaged by mistake goes on as if it never had been") {
+TEST_CASE("a batch that was packaged by mistake goes on as if it had not been") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon steady, daemon;
   const std::size_t half = rehearsal.messages.size() / 2;
@@ -175,7 +175,7 @@ TEST_CASE("a batch that was packaged by mistake goes on as if it never had been"
   CHECK(daemon.trace().curve().size() == steady.trace().curve().size());
 }
 
-TEST_CASE("what came after a packaging that is entered late does not count") {
+TEST_CASE("readings after a packaging that is entered late do not count") {
   const Rehearsal rehearsal = two_weeks();
   const std::size_t half = rehearsal.messages.size() / 2;
   const Time packaged = rehearsal.messages[half].delivered;
@@ -199,7 +199,7 @@ TEST_CASE("what came after a packaging that is entered late does not count") {
   check_same();
 }
 
-TEST_CASE("what cannot be so is refused and changes nothing") {
+TEST_CASE("an impossible amendment is refused and changes nothing") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
@@ -218,7 +218,7 @@ TEST_CASE("what cannot be so is refused and changes nothing") {
   CHECK(daemon.cellar->amendments(1).value().empty());
 }
 
-TEST_CASE("a stop between the amendment and the judgement loses nothing") {
+TEST_CASE("a stop between the amendment and the re-evaluation loses nothing") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   BatchSpec mistaken = rehearsal.spec;
@@ -234,7 +234,7 @@ TEST_CASE("a stop between the amendment and the judgement loses nothing") {
                  daemon.clock.now()));
   daemon.restart();
   CHECK(stands(daemon, "final-gravity-stable"));
-  const auto said = told(daemon);
+  const auto said = reported(daemon);
   daemon.restart();
-  CHECK(told(daemon) == said);
+  CHECK(reported(daemon) == said);
 }

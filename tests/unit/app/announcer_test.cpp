@@ -10,7 +10,7 @@
 
 using namespace gyle;
 
-TEST_CASE("what could not be stored is sent, in order, when there is room") {
+TEST_CASE("alerts that could not be stored are sent, in order, when there is room") {
   const test::FailingDisk disk;
   const test::TempDir dir;
   Database database = std::move(Database::open(dir / "j.db").value());

@@ -1,4 +1,4 @@
-// The answers of the running daemon's own parts, held to the description that it serves.
+// The answers of the running daemon, checked against the API description that it serves.
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
@@ -35,7 +35,7 @@ struct RunningDaemon {
 
 }  // namespace
 
-TEST_CASE("a whole fermentation is answered as described, open and packaged") {
+TEST_CASE("the answers about a whole fermentation match the API description, open and packaged") {
   RehearsalOptions options;
   options.seed = 7;
   options.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
@@ -97,12 +97,12 @@ TEST_CASE("a whole fermentation is answered as described, open and packaged") {
   CHECK(count("note") == 1);
   CHECK(count("pitch") == 1);
   CHECK(count("alert") >= 3);
-  // What the page draws last is where the batch stands.
+  // The last point of the page's curve is the present state of the batch.
   const json view = json::parse(daemon.ask("GET", "/v1/batches/cellar").body)["view"];
   CHECK(series["gravity"].back().get<double>() ==
         Approx(view["gravity_sg"]["value"].get<double>()).margin(0.002));
 
-  // Found stable: bottling is advised, by what really was.
+  // Found stable: bottling is advised from the real course.
   const HttpResponse advice = daemon.ask("GET", "/v1/batches/cellar/packaging");
   REQUIRE(advice.status == 200);
   const json packaging = json::parse(advice.body)["packaging"];

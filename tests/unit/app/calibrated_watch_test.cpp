@@ -1,4 +1,4 @@
-// A float that tells its inclination, from the journal to what is told and shown of the beer.
+// A hydrometer that reports its inclination, from the journal to the alerts and the API.
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
@@ -12,7 +12,7 @@ using test::RunningDaemon;
 
 namespace {
 
-// The made-up float inclinations by 0.5 degrees a point, from 25 degrees in water.
+// The hydrometer of these tests inclines by 0.5 degrees a point, from 25 degrees in water.
 double inclination_in(double gravity) { return 25 + 500 * (gravity - 1); }
 
 InclinationFit right() {
@@ -35,9 +35,8 @@ Rehearsal two_weeks() {
   return rehearse(options).value();
 }
 
-// Each gravity of the float as an inclination; with `own` it goes on to tell a gravity too, of its own
-// making.
-std::vector<Reading> tilted(std::vector<Reading> readings, bool own = false) {
+// Each gravity of the hydrometer as an inclination; with `own` it also sends a gravity, a wrong one.
+std::vector<Reading> inclined(std::vector<Reading> readings, bool own = false) {
   std::vector<Reading> all;
   for (Reading& one : readings) {
     if (one.quantity == Quantity::gravity) {
@@ -64,33 +63,31 @@ void check_same_curve(const BatchTrace& a, const BatchTrace& b, double within) {
 
 }  // namespace
 
-// The truth: the same beer, told as gravity. To a hundredth of a point, what the detour by inclination rounds
-// off.
-TEST_CASE("a calibrated float is judged as if it had told the gravity itself") {
+// The truth: the same beer, sent as gravity. To a hundredth of a point, the rounding of the inclination.
+TEST_CASE("a calibrated hydrometer is judged as if it had sent the gravity itself") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon plain;
-  RunningDaemon tilting;
+  RunningDaemon calibrated;
   REQUIRE(plain.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(tilting.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(tilting.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  REQUIRE(calibrated.watch->pitch("cellar", rehearsal.spec));
+  REQUIRE(calibrated.watch->calibrate("float", right(), rehearsal.spec.pitched));
   int count = 0;
   for (const auto& message : rehearsal.messages) {
     plain.deliver(message.readings, message.delivered);
-    tilting.deliver(tilted(message.readings, ++count % 3 == 0), message.delivered);
-    if (count == 150) tilting.restart();
+    calibrated.deliver(inclined(message.readings, ++count % 3 == 0), message.delivered);
+    if (count == 150) calibrated.restart();
   }
   CHECK(plain.trace().curve().size() > 300);
-  check_same_curve(tilting.trace(), plain.trace(), 1e-5);
-  CHECK(plain.told().size() >= 3);
-  CHECK(tilting.told() == plain.told());
-  // The journal has what the float said.
-  const json readings = tilting.answer("GET", "/v1/sensors");
-  CHECK(tilting.ask("GET", "/v1/batches/cellar/readings.csv").body.find(",inclination,") !=
+  check_same_curve(calibrated.trace(), plain.trace(), 1e-5);
+  CHECK(plain.reported().size() >= 3);
+  CHECK(calibrated.reported() == plain.reported());
+  // The journal has what the hydrometer sent.
+  const json readings = calibrated.answer("GET", "/v1/sensors");
+  CHECK(calibrated.ask("GET", "/v1/batches/cellar/readings.csv").body.find(",inclination,") !=
         std::string::npos);
 }
 
-TEST_CASE(
-    "a new calibration judges the whole of a batch in its vessel, and a restart changes nothing of it") {
+TEST_CASE("a new calibration re-evaluates an open batch from its pitch on, before and after a restart") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon early;
   RunningDaemon late;
@@ -105,8 +102,8 @@ TEST_CASE(
       CHECK_FALSE(late.trace().curve().empty());
     }
     if (i == 200) REQUIRE(late.watch->calibrate("float", right(), message.delivered));
-    early.deliver(tilted(message.readings), message.delivered);
-    late.deliver(tilted(message.readings), message.delivered);
+    early.deliver(inclined(message.readings), message.delivered);
+    late.deliver(inclined(message.readings), message.delivered);
   }
   check_same_curve(late.trace(), early.trace(), 0);
   const BatchTrace before = late.trace();
@@ -114,12 +111,13 @@ TEST_CASE(
   check_same_curve(late.trace(), before, 0);
 }
 
-TEST_CASE("a packaged batch stays as it was judged") {
+TEST_CASE("a packaged batch keeps its evaluation when a sensor is calibrated again") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
   REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
-  for (const auto& message : rehearsal.messages) daemon.deliver(tilted(message.readings), message.delivered);
+  for (const auto& message : rehearsal.messages)
+    daemon.deliver(inclined(message.readings), message.delivered);
   const BatchTrace before = daemon.trace();
   REQUIRE(daemon.watch->package(1, rehearsal.messages.back().delivered));
   REQUIRE(daemon.watch->calibrate("float", wrong(), rehearsal.messages.back().delivered));
@@ -127,13 +125,13 @@ TEST_CASE("a packaged batch stays as it was judged") {
   check_same_curve(daemon.trace(), before, 0);
 }
 
-TEST_CASE("an inclination outside the calibrated range makes no gravity up") {
+TEST_CASE("an inclination outside the calibrated range gives no gravity") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
   REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
   for (std::size_t i = 0; i < 40; ++i) {
-    daemon.deliver(tilted(rehearsal.messages[i].readings), rehearsal.messages[i].delivered);
+    daemon.deliver(inclined(rehearsal.messages[i].readings), rehearsal.messages[i].delivered);
   }
   const auto curve = daemon.trace().curve();
   const Time next = rehearsal.messages[40].delivered;
@@ -143,14 +141,14 @@ TEST_CASE("an inclination outside the calibrated range makes no gravity up") {
   CHECK(sensors.dump().find("outside its calibration") != std::string::npos);
 }
 
-TEST_CASE("past hand samples calibrate a float, and what does not fit is refused and changes nothing") {
+TEST_CASE("past hand samples calibrate a hydrometer, and a bad fit is refused and changes nothing") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
   std::vector<std::pair<double, std::string>> samples;  // gravity and time
   for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
     const auto& message = rehearsal.messages[i];
-    daemon.deliver(tilted(message.readings), message.delivered);
+    daemon.deliver(inclined(message.readings), message.delivered);
     if (i % 60 != 10) continue;
     for (const Reading& one : message.readings) {
       if (one.quantity != Quantity::gravity) continue;
@@ -195,8 +193,8 @@ TEST_CASE("past hand samples calibrate a float, and what does not fit is refused
   CHECK(daemon.trace().curve().empty());
 }
 
-// The float has read three points too high since the start; a sample at the truth finds that out.
-TEST_CASE("every kind of hand sample goes to the estimate") {
+// The hydrometer has read three points too high since the start; a sample at the truth shows that.
+TEST_CASE("every kind of hand sample reaches the estimate") {
   struct Row {
     const char* name;
     const char* query;
@@ -204,7 +202,7 @@ TEST_CASE("every kind of hand sample goes to the estimate") {
     const char* says;
   };
   // The refractometer: 1.0448 SG is 11.12 degP by the sucrose table, and wort shows 1.04 times that;
-  // with alcohol in it the same is less (units/refractometer.h; what it is has its own test).
+  // with alcohol in it the same is less (units/refractometer.h, which has its own test).
   const auto row = GENERATE(values<Row>({
       {"hydrometer", "gravity=1.0448", 1.0448, "The sample is 1.0448"},
       {"warm hydrometer", "gravity=1.0437&temperature=25+Cel", 1.0449, "shows 1.0437 at 25 °C"},

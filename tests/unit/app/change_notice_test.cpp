@@ -9,7 +9,7 @@ using namespace gyle;
 
 namespace {
 
-// Time that passes only when told to.
+// Time that passes only when the test says so.
 struct Watched {
   void pass(Duration length) {
     const Duration until = passed + length;

@@ -19,7 +19,7 @@ ConfigurationCheck checked(const std::string& text, CheckDepth depth = CheckDept
 
 }  // namespace
 
-TEST_CASE("what a configuration names is checked, each problem with its line and key") {
+TEST_CASE("files and hosts in a configuration are checked, each problem with its line and key") {
   test::TempDir dir;
   const std::string here = dir.path();
   std::ofstream(dir / "short") << "secret\n";
@@ -44,7 +44,7 @@ TEST_CASE("what a configuration names is checked, each problem with its line and
   CHECK(checked(text, CheckDepth::needed).problems.size() == 2);
 }
 
-TEST_CASE("an empty configuration is right, and a credential is noted outside of the unit") {
+TEST_CASE("an empty configuration is valid, and outside of the unit a credential is noted") {
   CHECK(checked("").problems.empty());
   const auto named = checked("[mqtt]\npassword_file = \"mqtt-password-of-no-folder\"\n");
   CHECK(named.problems.empty());

@@ -22,7 +22,7 @@ std::optional<double> seen(Duration length, F&& free_mb) {
 
 }  // namespace
 
-TEST_CASE("a disk that fills steadily is seen to after a day") {
+TEST_CASE("a disk that fills steadily is noticed after a day") {
   const auto steady = [](double h) { return 1000 - h; };
   CHECK_FALSE(seen(hours(23), steady));
   CHECK(seen(hours(24), steady).value() == Approx(24 * kMega));
@@ -44,8 +44,8 @@ TEST_CASE("a large file that was copied once is no trend") {
   CHECK(seen(days(4), [](double h) { return h < 40 ? 9000 : 1000; }).value() == 0);
 }
 
-TEST_CASE("a log that is thrown away every night is no trend") {
-  // 240 MB written in a day, and thrown away.
+TEST_CASE("a log that is deleted every night is no trend") {
+  // 240 MB written in a day, and deleted.
   const double growth =
       seen(days(5), [](double h) { return 1000 - 10 * (h - 24 * std::floor(h / 24)); }).value();
   CHECK(growth < 5 * kMega);

@@ -11,7 +11,7 @@ using namespace gyle::test;
 using namespace std::chrono_literals;
 
 // The watchdog is fed by every(): a service manager sees a loop that hangs, whatever other threads do.
-TEST_CASE("what is to happen again and again does not while the loop hangs") {
+TEST_CASE("periodic work does not run while the loop hangs") {
   EventLoop loop;
   std::atomic<int> fed = 0;
   std::atomic<bool> hangs = false;

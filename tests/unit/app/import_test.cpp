@@ -1,4 +1,4 @@
-// A batch of the past is judged like one that was watched, and nobody is alerted.
+// An imported batch is judged like one that was watched, and nobody is alerted.
 #include <fmt/format.h>
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -71,7 +71,7 @@ std::string rows(const std::vector<Event>& events, std::size_t begin, std::size_
 
 }  // namespace
 
-TEST_CASE("an imported batch is as if it had been watched, and nothing of it is delivered") {
+TEST_CASE("an imported batch is as if it had been watched, and none of its alerts is delivered") {
   const test::MadeUp made_up;
   const auto events = made_up.events();
   const Time packaged = made_up.pitched + days(10);
@@ -102,8 +102,8 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
   CHECK(batch["view"]["gravity_sg"]["value"].get<double>() == Approx(1.012).margin(0.001));
   CHECK(batch["view"].contains("final_gravity_since"));
   std::string kinds;
-  const json told = house.get("/v1/batches/Long%20ago/alerts");
-  for (const json& alert : told["alerts"]) {
+  const json reported = house.get("/v1/batches/Long%20ago/alerts");
+  for (const json& alert : reported["alerts"]) {
     kinds += alert["kind"].get<std::string>() + " ";
     CHECK(alert["over"] == true);
     CHECK(parse_rfc3339(alert["time"].get<std::string>()).value() < packaged);
@@ -117,7 +117,7 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
   CHECK(house.get("/v1/sensors")["sensors"].empty());
   CHECK(house.get("/v1/yeasts/house%20ale")["yeast"]["batches_counted"] == 1);
 
-  // The same again is refused, by its readings and by its name.
+  // A second import is refused, by its readings and by its name.
   const HttpResponse again = house.name("Another name", made_up.pitched, packaged);
   CHECK(again.status == 409);
   CHECK_THAT(again.body, Catch::Contains("imported already, as batch 2"));
@@ -129,7 +129,7 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
   CHECK(house.ask("POST", "/v1/batches/2/packaged?take_back=yes").status == 409);
   CHECK(BatchStore(house.database).open().value().size() == 1);
 
-  // A restart judges it alike.
+  // A restart gives the same judgement.
   const json before = house.get("/v1/batches/2");
   house.restart();
   CHECK(house.get("/v1/batches/2")["view"] == before["view"]);
@@ -137,7 +137,7 @@ TEST_CASE("an imported batch is as if it had been watched, and nothing of it is 
   CHECK(Outbox(house.database).waiting("log").value().empty());
 }
 
-TEST_CASE("an import that cannot be is refused and changes nothing") {
+TEST_CASE("an impossible import is refused and changes nothing") {
   House house;
   const Time then = Time(days(20000));
   CHECK(house.send("2024-10-04T00:00:00Z,x,gravity,1.05\n").status == 409);  // what time is it?

@@ -11,7 +11,7 @@
 using namespace gyle;
 using namespace gyle::test;
 
-TEST_CASE("the machine is seen as the system's own tools see it") {
+TEST_CASE("uptime and disk agree with the system's own tools") {
   const TempDir dir;
   const ManualClock wall(Time(seconds(1'772'000'000)));
   std::ofstream(dir / "journal.db") << std::string(3000, 'x');
@@ -27,7 +27,7 @@ TEST_CASE("the machine is seen as the system's own tools see it") {
   CHECK(static_cast<double>(look.disk->free_bytes) == Approx(available).epsilon(0.05));
 }
 
-TEST_CASE("time since the boot goes on whatever the wall clock does") {
+TEST_CASE("time since boot does not depend on the wall clock") {
   const TempDir dir;
   ManualClock wall(Time(seconds(1'772'000'000)));
   const MachineLook before = look_at_machine(wall, dir.path());
@@ -39,6 +39,6 @@ TEST_CASE("time since the boot goes on whatever the wall clock does") {
   CHECK(after.wall - before.wall == -hours(1));
 }
 
-TEST_CASE("a disk that cannot be asked is not full") {
+TEST_CASE("a disk that cannot be read is not full") {
   CHECK_FALSE(look_at_machine(ManualClock(Time{}), "/nowhere/journal.db").disk);
 }

@@ -50,7 +50,7 @@ struct Bench {
   }
 };
 
-// As a fault of ours or of the database would: what no retry mends.
+// Like a fault of ours or of the database that no retry can help.
 constexpr const char* kNeverThis =
     "CREATE TRIGGER never BEFORE INSERT ON reading WHEN NEW.value = 1.03 BEGIN SELECT RAISE(ABORT, 'never "
     "this'); END";

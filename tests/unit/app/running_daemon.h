@@ -11,7 +11,7 @@
 
 namespace gyle::test {
 
-// The daemon without its network: what is heard is delivered, and what it answers is asked, by hand.
+// The daemon without its network: tests deliver the messages and make the requests.
 struct RunningDaemon {
   TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
@@ -54,7 +54,7 @@ struct RunningDaemon {
     REQUIRE(response.status < 300);
     return nlohmann::json::parse(response.body);
   }
-  std::vector<std::string> told() {
+  std::vector<std::string> reported() {
     std::vector<std::string> lines;
     const auto alerts = Outbox(database).alerts(batch().id).value();
     for (const StoredAlert& alert : alerts) {

@@ -20,7 +20,7 @@ TEST_CASE("a sample that cannot be of this beer is refused with a reason") {
   CHECK_THAT(check(1.0512, now).error().message, Contains("1.048"));
   CHECK_THAT(check(1.020, now + minutes(1)).error().message, Contains("future"));
   CHECK_THAT(check(1.020, batch.pitched - minutes(1)).error().message, Contains("Sun 1 Mar 18:30"));
-  // A float that reads low would make the true gravity look impossible.
+  // A hydrometer that reads low would make the true gravity look impossible.
   batch.original_gravity.reset();
   CHECK(check(1.090, now).has_value());
 }

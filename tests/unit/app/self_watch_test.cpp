@@ -13,17 +13,17 @@ const Time kNoon = Time(seconds(1'772'020'800));  // 2026-02-25 12:00:00 UTC
 
 double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 
-// A machine of which a test turns every knob, looked at every ten seconds.
+// A simulated machine, looked at every ten seconds.
 struct MadeUpMachine {
   explicit MadeUpMachine(const SelfWatch::OpenTrouble& open = {}) : watch(open) {}
 
   MachineLook now{kNoon, hours(3), MachineLook::Disk{2'000 * kMega, 40 * kMega}};
   bool connected = true;
   SelfWatch watch;
-  std::vector<SelfNews> told;
+  std::vector<SelfNews> reported;
 
   void begin(const std::vector<Run>& earlier = {}) { keep(watch.begin(earlier, now)); }
-  // Awake and with a clock that is left alone.
+  // Awake, and the clock is not set.
   void pass(Duration d, Duration step = seconds(10)) {
     for (Duration t{}; t < d; t += step) {
       now.wall += step;
@@ -32,15 +32,15 @@ struct MadeUpMachine {
     }
   }
   void look() { keep(watch.look(now, connected)); }
-  // What was told since the last call, as "kind" or "kind over".
+  // The alerts since the last call, as "kind" or "kind over".
   std::string said() {
     std::ostringstream words;
-    for (const SelfNews& one : told) {
+    for (const SelfNews& one : reported) {
       words << (words.tellp() > 0 ? ", " : "") << name(one.kind)
             << (one.state == Decision::State::withdrawn ? " over" : "");
     }
-    last = told;
-    told.clear();
+    last = reported;
+    reported.clear();
     return words.str();
   }
   double evidence(const char* what, std::size_t of = 0) const {
@@ -51,7 +51,7 @@ struct MadeUpMachine {
  private:
   void keep(const std::vector<SelfNews>& news) {
     for (const SelfNews& one : news) CHECK(one.time == now.wall);
-    told.insert(told.end(), news.begin(), news.end());
+    reported.insert(reported.end(), news.begin(), news.end());
   }
   std::vector<SelfNews> last;
 };
@@ -62,7 +62,7 @@ Run run(Duration from, Duration alive, std::optional<Duration> stopped = std::nu
 
 }  // namespace
 
-TEST_CASE("how the last run ended decides what is told at a start") {
+TEST_CASE("how the last run ended decides what is reported at a start") {
   struct Case {
     const char* what;
     std::vector<Run> earlier;
@@ -104,7 +104,7 @@ TEST_CASE("how the last run ended decides what is told at a start") {
   }
 }
 
-TEST_CASE("how long the watcher was away is told") {
+TEST_CASE("how long the daemon was away is reported") {
   MadeUpMachine killed;
   killed.begin({run(-days(2), -hours(36))});
   REQUIRE(killed.said() == "watcher-restarted");
@@ -124,7 +124,7 @@ TEST_CASE("how long the watcher was away is told") {
   CHECK_FALSE(first.knows("away_hours"));
 }
 
-TEST_CASE("a clock that is behind the last run is told of, and gives no absence") {
+TEST_CASE("a clock that is behind the last run is reported, and gives no absence") {
   MadeUpMachine machine;
   machine.begin({run(-hours(1), hours(3))});
   REQUIRE(machine.said() == "watcher-restarted, clock-jumped");
@@ -132,7 +132,7 @@ TEST_CASE("a clock that is behind the last run is told of, and gives no absence"
   CHECK(machine.evidence("jump_seconds", 1) == -3 * 3600);
   CHECK(machine.evidence("last_alive_time", 1) == unix_seconds(kNoon + hours(3)));
   machine.pass(minutes(5));
-  machine.now.wall += hours(50);  // and is set right soon after
+  machine.now.wall += hours(50);  // and is corrected soon after
   machine.pass(minutes(50));
   CHECK(machine.said().empty());
   machine.pass(minutes(6));
@@ -140,12 +140,12 @@ TEST_CASE("a clock that is behind the last run is told of, and gives no absence"
   CHECK(machine.evidence("jump_seconds") == 50 * 3600);
 }
 
-TEST_CASE("a step of the wall clock is told, and nothing else is taken for one") {
+TEST_CASE("a step of the wall clock is reported, and nothing else is taken for one") {
   struct Case {
     const char* what;
     Duration wall;        // from one look to the next
     Duration since_boot;  // of CLOCK_BOOTTIME, which counts sleep and is slewed with the wall clock
-    double jump_seconds;  // 0: nothing is told
+    double jump_seconds;  // 0: nothing is reported
   };
   const std::vector<Case> cases{
       {"an ordinary look", seconds(10), seconds(10), 0},
@@ -188,7 +188,7 @@ TEST_CASE("the size of a jump is that of the step") {
   CHECK(machine.evidence("jump_seconds") == -3600);
 }
 
-TEST_CASE("a clock that is pulled to and fro is told of once an hour, by what remains") {
+TEST_CASE("a clock that is set back and forth is reported once an hour, by the net jump") {
   MadeUpMachine machine;
   machine.begin();
   machine.pass(minutes(1));
@@ -200,13 +200,13 @@ TEST_CASE("a clock that is pulled to and fro is told of once an hour, by what re
   REQUIRE(machine.said() == "clock-jumped");
   CHECK(machine.evidence("jump_seconds") == 3600);
   machine.pass(hours(2));
-  REQUIRE(machine.said() == "clock-jumped");  // it was told of as an hour ahead, which it is no more
+  REQUIRE(machine.said() == "clock-jumped");  // it was reported as an hour ahead, and no longer is
   CHECK(machine.evidence("jump_seconds") == -3600);
   machine.pass(hours(5));
   CHECK(machine.said().empty());
 }
 
-TEST_CASE("a disk that is nearly full is told once, and once that it is not any more") {
+TEST_CASE("a nearly full disk is reported once, and once when there is room again") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -232,7 +232,7 @@ TEST_CASE("a disk that is nearly full is told once, and once that it is not any 
   CHECK(with_free(49, seconds(10)) == "disk-low");
 }
 
-TEST_CASE("a disk that cannot be asked tells nothing") {
+TEST_CASE("a disk that cannot be read reports nothing") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -241,26 +241,26 @@ TEST_CASE("a disk that cannot be asked tells nothing") {
   CHECK(machine.said().empty());
 }
 
-TEST_CASE("a disk that fills is told of a month before it is full") {
+TEST_CASE("a disk that fills is reported a month before it is full") {
   MadeUpMachine machine;
   machine.now.disk->free_bytes = 6'000 * kMega;
   machine.begin();
   static_cast<void>(machine.said());
-  int told_on = -1;
-  for (int day = 0; day < 40 && told_on < 0; ++day) {
+  int reported_on = -1;
+  for (int day = 0; day < 40 && reported_on < 0; ++day) {
     for (int hour = 0; hour < 24; ++hour) {  // 120 MB a day: full after 50 days
       machine.now.disk->free_bytes -= 5 * kMega;
       machine.pass(hours(1), minutes(10));
     }
-    if (!machine.told.empty()) told_on = day;
+    if (!machine.reported.empty()) reported_on = day;
   }
   REQUIRE(machine.said() == "disk-low");
-  CHECK(told_on == 20);
+  CHECK(reported_on == 20);
   CHECK(machine.evidence("days_left") == Approx(30).margin(0.1));
   CHECK(machine.evidence("needed_bytes") == Approx(3600e6).epsilon(0.01));
 }
 
-TEST_CASE("a broker that is away is told of after a quarter of an hour, once, and when it is back") {
+TEST_CASE("a lost broker is reported after a quarter of an hour, once, and when it is back") {
   MadeUpMachine machine;
   machine.begin();
   machine.pass(minutes(10));
@@ -291,7 +291,7 @@ TEST_CASE("a broker that is away is told of after a quarter of an hour, once, an
   CHECK(machine.said().empty());
 }
 
-TEST_CASE("a broker that was never reached is lost, too") {
+TEST_CASE("a broker that was never reached is reported as lost, too") {
   MadeUpMachine machine;
   machine.connected = false;
   machine.begin();
@@ -304,7 +304,7 @@ TEST_CASE("a broker that was never reached is lost, too") {
   CHECK(machine.evidence("lost_since_time") == Approx(unix_seconds(kNoon) + 10));
 }
 
-TEST_CASE("a connection that comes for seconds does not make a lost broker a present one") {
+TEST_CASE("a connection of some seconds does not withdraw a lost broker") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -317,7 +317,7 @@ TEST_CASE("a connection that comes for seconds does not make a lost broker a pre
   CHECK(machine.said() == "broker-lost");
 }
 
-TEST_CASE("losses that heal within minutes tell nothing") {
+TEST_CASE("losses that are over within minutes are not reported") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -330,7 +330,7 @@ TEST_CASE("losses that heal within minutes tell nothing") {
   CHECK(machine.said().empty());
 }
 
-TEST_CASE("a night asleep is no quarter of an hour without a broker") {
+TEST_CASE("time asleep does not count as time without a broker") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -346,7 +346,7 @@ TEST_CASE("a night asleep is no quarter of an hour without a broker") {
   CHECK(machine.said().empty());
 }
 
-TEST_CASE("since when the broker is lost is told by the clock as it is now") {
+TEST_CASE("the time of the broker's loss is by the clock as it is set now") {
   MadeUpMachine machine;
   machine.begin();
   static_cast<void>(machine.said());
@@ -359,7 +359,7 @@ TEST_CASE("since when the broker is lost is told by the clock as it is now") {
   CHECK(machine.evidence("lost_hours", 1) < 0.3);
 }
 
-TEST_CASE("what an earlier run has raised is not raised again, but withdrawn when it is over") {
+TEST_CASE("an alert of an earlier run is not raised again, but withdrawn when it is over") {
   MadeUpMachine machine({true, kNoon - hours(5)});
   machine.now.disk->free_bytes = 30 * kMega;
   machine.connected = false;

@@ -1,4 +1,4 @@
-// The daemon put together, in this process, without a broker.
+// The whole daemon in this process, without a broker.
 #include "app/service.h"
 
 #include <sqlite3.h>
@@ -26,7 +26,7 @@ Settings settings_in(const fs::path& dir, const char* socket) {
   return settings;
 }
 
-std::vector<std::string> told(const fs::path& database) {
+std::vector<std::string> reported(const fs::path& database) {
   Database db = std::move(Database::open(database).value());
   std::vector<std::string> kinds;
   const auto alerts = Outbox(db).watcher_alerts(100).value();
@@ -58,10 +58,10 @@ TEST_CASE("a new database where there had been one is reported") {
   const test::TempDir dir;
   EventLoop loop;
   REQUIRE(Service::start(loop, settings_in(dir.path(), "s")));
-  CHECK_FALSE(has(told(dir / "journal.db"), "database-new raised"));
+  CHECK_FALSE(has(reported(dir / "journal.db"), "database-new raised"));
   for (const char* name : {"journal.db", "journal.db-wal", "journal.db-shm"}) fs::remove(dir / name);
   REQUIRE(Service::start(loop, settings_in(dir.path(), "s")));
-  CHECK(has(told(dir / "journal.db"), "database-new raised"));
+  CHECK(has(reported(dir / "journal.db"), "database-new raised"));
 }
 
 TEST_CASE("a damaged database is reported once, and the watch goes on") {
@@ -86,6 +86,6 @@ TEST_CASE("a damaged database is reported once, and the watch goes on") {
   }
   REQUIRE(Service::start(loop, settings_in(dir.path(), "s")));
   REQUIRE(Service::start(loop, settings_in(dir.path(), "s")));
-  const auto kinds = told(dir / "journal.db");
+  const auto kinds = reported(dir / "journal.db");
   CHECK(std::count(kinds.begin(), kinds.end(), "database-damaged raised") == 1);
 }

@@ -117,7 +117,7 @@ TEST_CASE("automatically, each hold's end is followed by its temperature, then b
   CHECK(cellar.payloads().back() == "20");
 }
 
-TEST_CASE("what waits for a yes is not sent, and what was agreed to is, once") {
+TEST_CASE("an unconfirmed temperature is not sent, a confirmed one is, once") {
   HeatedCellar cellar(false);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));
@@ -137,7 +137,7 @@ TEST_CASE("what waits for a yes is not sent, and what was agreed to is, once") {
   CHECK(cellar.payloads() == Payloads{"22"});
 }
 
-TEST_CASE("a yes outlives a restart, and what stands is sent again after it") {
+TEST_CASE("a confirmation survives a restart, and the temperature in force is sent again") {
   HeatedCellar cellar(false);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));
@@ -156,7 +156,7 @@ TEST_CASE("a yes outlives a restart, and what stands is sent again after it") {
   CHECK(cellar.published.size() == 2);
 }
 
-TEST_CASE("a temperature outside of the limits is never published, and said") {
+TEST_CASE("a temperature outside of the limits is never published, and reported") {
   const double wanted = GENERATE(2.0, 24.5);
   HeatedCellar cellar(true);
   cellar.pitch(wanted);
@@ -187,7 +187,7 @@ TEST_CASE("a message that the broker has not answered yet is not followed by ano
   CHECK(cellar.report().status.trouble.empty());
 }
 
-TEST_CASE("two batches one after the other do not hurry a thermostat") {
+TEST_CASE("two batches in succession keep the thermostat's pace") {
   HeatedCellar cellar(true);
   cellar.pitch();
   cellar.at(days(4) + minutes(1));

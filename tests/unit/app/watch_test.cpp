@@ -17,8 +17,8 @@ using namespace gyle;
 
 namespace {
 
-// What the brewer was told, one line each.
-std::vector<std::string> told(Database& database, std::int64_t batch) {
+// The alerts, one line each.
+std::vector<std::string> reported(Database& database, std::int64_t batch) {
   std::vector<std::string> lines;
   Outbox outbox(database);
   const auto alerts = outbox.alerts(batch);
@@ -87,7 +87,7 @@ void check_equal(const BatchTrace& a, const BatchTrace& b) {
 
 }  // namespace
 
-TEST_CASE("restarts at any point change nothing of what is told, and say nothing twice") {
+TEST_CASE("restarts at any point change no alert and repeat none") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar steady;
   TestCellar shaken;
@@ -108,13 +108,13 @@ TEST_CASE("restarts at any point change nothing of what is told, and say nothing
       for (const JournalRow& row : rows) cellar->watch->take(row);
     }
   }
-  const auto expected = told(steady.reading, 1);
+  const auto expected = reported(steady.reading, 1);
   CHECK(expected.size() >= 3);
-  CHECK(told(shaken.reading, 1) == expected);
+  CHECK(reported(shaken.reading, 1) == expected);
   check_equal(steady.trace(), shaken.trace());
 }
 
-TEST_CASE("the trace of an open batch is what judging its whole history again makes of it") {
+TEST_CASE("the trace of an open batch equals that of a full re-evaluation") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
@@ -139,7 +139,7 @@ TEST_CASE("the trace of an open batch is what judging its whole history again ma
   check_equal(grown, cellar.trace());
 }
 
-TEST_CASE("a pitch entered late begins with what the journal has") {
+TEST_CASE("a pitch entered late starts with the readings in the journal") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar early;
   TestCellar late;
@@ -151,8 +151,8 @@ TEST_CASE("a pitch entered late begins with what the journal has") {
     early.deliver(message.readings, message.delivered);
     late.deliver(message.readings, message.delivered);
   }
-  CHECK_FALSE(told(early.reading, 1).empty());
-  CHECK(told(late.reading, 1) == told(early.reading, 1));
+  CHECK_FALSE(reported(early.reading, 1).empty());
+  CHECK(reported(late.reading, 1) == reported(early.reading, 1));
 }
 
 TEST_CASE("a sensor that moves to another vessel is used by the first batch no longer") {
@@ -172,7 +172,7 @@ TEST_CASE("a sensor that moves to another vessel is used by the first batch no l
   CHECK(curve.back().time <= rehearsal.messages[moved].delivered);
 }
 
-TEST_CASE("a packaged batch keeps its curve and hears nothing more") {
+TEST_CASE("a packaged batch keeps its curve and takes no more readings") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
@@ -231,7 +231,7 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
   }
   const StoredBatch batch = only_batch(cellar.reading);
   const BatchView live = cellar.watch->view(batch).value();
-  const auto said = told(cellar.reading, 1);
+  const auto said = reported(cellar.reading, 1);
   cellar.restart();
   const BatchView again = cellar.watch->view(batch).value();
   CHECK(again.time == live.time);
@@ -239,10 +239,10 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
   CHECK(again.gravity->low == live.gravity->low);
   CHECK(again.float_offset->value == live.float_offset->value);
   CHECK(again.forecast.final_time->value == live.forecast.final_time->value);
-  CHECK(told(cellar.reading, 1) == said);
+  CHECK(reported(cellar.reading, 1) == said);
 }
 
-TEST_CASE("a sample moves the estimate at once, and is taken once") {
+TEST_CASE("a sample moves the estimate at once, and counts once") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
@@ -304,7 +304,7 @@ void run_sql(const std::filesystem::path& database, const char* sql) {
 
 }  // namespace
 
-TEST_CASE("a batch whose description is damaged is kept, said, and keeps no other from being watched") {
+TEST_CASE("a batch with a damaged description is kept and logged, and the others are watched") {
   using Catch::Matchers::Contains;
   const Rehearsal rehearsal = three_weeks();
   BatchSpec in_attic = rehearsal.spec;
@@ -336,8 +336,8 @@ TEST_CASE("a batch whose description is damaged is kept, said, and keeps no othe
     CHECK_THAT(log.text(), !Contains(rehearsal.spec.name));
   }
   deliver(part, 2 * part);
-  CHECK(told(damaged.reading, 1).size() >= 2);
-  CHECK(told(damaged.reading, 1) == told(steady.reading, 1));
+  CHECK(reported(damaged.reading, 1).size() >= 2);
+  CHECK(reported(damaged.reading, 1) == reported(steady.reading, 1));
 
   const MessageClock clock;
   const Addressees nobody({});
@@ -354,7 +354,7 @@ TEST_CASE("a batch whose description is damaged is kept, said, and keeps no othe
     run_sql(database, "UPDATE batch SET spec = substr(spec, 2) WHERE id = 2");
     damaged.restart();
     deliver(2 * part, 3 * part);
-    CHECK(told(damaged.reading, 2) == told(steady.reading, 2));
+    CHECK(reported(damaged.reading, 2) == reported(steady.reading, 2));
   }
   SECTION("it can be ended, and its vessel is free again") {
     CHECK(cellar.package(2, rehearsal.messages[2 * part].delivered).value().packaged.has_value());
@@ -382,7 +382,7 @@ std::string ending_of(TestCellar& cellar) {
 
 }  // namespace
 
-TEST_CASE("how a batch ended is stored when it is packaged, and is what judging it again makes of it") {
+TEST_CASE("a batch's ending is stored when it is packaged, and equals that of a re-evaluation") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   run_and_package(cellar, rehearsal);
@@ -417,7 +417,7 @@ TEST_CASE("how a batch ended is stored when it is packaged, and is what judging 
   }
 }
 
-TEST_CASE("of the journal only what lies between a batch's ends is read") {
+TEST_CASE("only the rows between a batch's pitch and end are read from the journal") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   // Another sensor's, long before and long after.
@@ -435,7 +435,7 @@ TEST_CASE("of the journal only what lies between a batch's ends is read") {
   check_equal(before, cellar.trace());
 }
 
-TEST_CASE("a batch that is stored and cannot be judged at once is judged with the next tick") {
+TEST_CASE("a batch that cannot be judged when it is stored is judged with the next tick") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
   run_sql(cellar.dir / "j.db", "ALTER TABLE tick RENAME TO tock");
@@ -451,7 +451,7 @@ TEST_CASE("a batch that is stored and cannot be judged at once is judged with th
   CHECK(cellar.watch->outlook(1, {}));
 }
 
-TEST_CASE("a clock that was ahead for a minute costs the batch nothing") {
+TEST_CASE("a clock that was ahead for a minute does not harm the batch") {
   const bool restarted = GENERATE(false, true);
   CAPTURE(restarted);
   const Rehearsal rehearsal = three_weeks();
@@ -476,7 +476,7 @@ TEST_CASE("a clock that was ahead for a minute costs the batch nothing") {
     }
   }
   spdlog::set_default_logger(logger);
-  const auto expected = told(steady.reading, 1);
+  const auto expected = reported(steady.reading, 1);
   REQUIRE(expected.size() >= 3);
   const BatchView view = leapt.watch->view(only_batch(leapt.reading)).value();
   CHECK(view.time == steady.watch->view(only_batch(steady.reading)).value().time);
@@ -485,11 +485,11 @@ TEST_CASE("a clock that was ahead for a minute costs the batch nothing") {
   const auto first = said.find("the clock was ahead by");
   REQUIRE(first != std::string::npos);
   CHECK(said.find("the clock was ahead by", first + 1) == std::string::npos);
-  // What was said by the wrong clock was withdrawn, and all the rest is said as ever.
+  // Alerts by the wrong clock were withdrawn, and all others are as without it.
   const auto has = [](const std::vector<std::string>& lines, const std::string& word) {
     return std::any_of(lines.begin(), lines.end(),
                        [&](const std::string& line) { return line.find(word) != std::string::npos; });
   };
   CHECK(has(expected, "final-gravity-stable raised"));
-  CHECK(has(told(leapt.reading, 1), "final-gravity-stable raised"));
+  CHECK(has(reported(leapt.reading, 1), "final-gravity-stable raised"));
 }

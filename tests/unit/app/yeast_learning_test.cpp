@@ -1,4 +1,4 @@
-// What earlier batches with a yeast did is what the next is expected to do.
+// The next batch is expected to attenuate like earlier batches with the same yeast.
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
@@ -63,7 +63,7 @@ struct BrewHouse {
 
 }  // namespace
 
-TEST_CASE("a band that was not given is learnt from the batches with the same yeast that came to their end") {
+TEST_CASE("an attenuation band that was not given is learnt from finished batches with the same yeast") {
   BrewHouse house;
   test::MadeUp batch;
   const json first = house.pitch("First", batch.pitched, "name = \"House ale\"\n");
@@ -72,7 +72,7 @@ TEST_CASE("a band that was not given is learnt from the batches with the same ye
   CHECK_THAT(house.last_band, Catch::Contains("as of most yeasts"));
   house.ferment(batch);
 
-  // Ended in the middle: it says nothing of the yeast.
+  // Ended early: says nothing about the yeast.
   batch.pitched += days(30);
   house.pitch("Poured away", batch.pitched, "name = \"House ale\"\n");
   house.ferment(batch, 0.2);
@@ -108,7 +108,7 @@ TEST_CASE("a band that was not given is learnt from the batches with the same ye
   CHECK(house.ask("GET", "/v1/yeasts/other", "", 404)["detail"].get<std::string>().find("House ale") !=
         std::string::npos);
 
-  // The table of all there ever were, and what is looked for in it.
+  // The table of all yeasts, and a search in it.
   const auto found = [&](const std::string& query) {
     std::string names;
     const json list = house.ask("GET", "/v1/batches" + query);

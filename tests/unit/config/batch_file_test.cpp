@@ -93,7 +93,7 @@ TEST_CASE("a batch file is read whole") {
   CHECK(std::holds_alternative<UntilFinalGravity>(batch.plan[3].until));
 }
 
-TEST_CASE("what a batch file leaves out has its default") {
+TEST_CASE("keys that a batch file leaves out have their defaults") {
   const auto parsed = parse_batch("name = \"a\"\npitched = 2026-03-01T19:30:00+01:00\n", "b");
   REQUIRE(parsed.has_value());
   BatchSpec expected;
@@ -155,7 +155,7 @@ TEST_CASE("any valid batch that is written reads back the same") {
   check_same(parsed.value(), batch);
 }
 
-TEST_CASE("a mistake in a batch file is told with file, line, key and what would be right") {
+TEST_CASE("an error in a batch file is reported with file, line, key and what is expected") {
   struct Row {
     const char* from;
     const char* to;
@@ -219,7 +219,7 @@ TEST_CASE("a mistake in a batch file is told with file, line, key and what would
   CHECK_THAT(parsed.error().message, Catch::Contains(row.hint));
 }
 
-TEST_CASE("no number that is none passes validation") {
+TEST_CASE("no NaN or infinity passes validation") {
   BatchSpec good;
   good.name = "a";
   good.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();

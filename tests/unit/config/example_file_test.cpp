@@ -14,7 +14,7 @@ namespace {
 
 std::string as_shipped() { return read_file(gyle::test::source_dir() + "/config/gylekeeper.toml").value(); }
 
-// The options, "#" taken away; prose begins with "# ".
+// The options without their "#"; prose begins with "# ".
 std::string with_every_option() {
   std::istringstream lines(as_shipped());
   std::string text;
@@ -44,7 +44,7 @@ TEST_CASE("the configuration as shipped is all defaults") {
   CHECK(shipped.value().vessels.empty());
 }
 
-TEST_CASE("with every option taken in, the shown defaults are those of the program") {
+TEST_CASE("with every option switched on, the shown defaults are those of the program") {
   const auto settings = parse_settings(with_every_option(), "gylekeeper.toml");
   if (!settings) FAIL(settings.error().message);
   const Settings& shown = settings.value();

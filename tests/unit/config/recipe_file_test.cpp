@@ -125,7 +125,7 @@ TEST_CASE("a recipe is read whole") {
   CHECK(std::holds_alternative<UntilFinalGravity>(recipe.plan[1].until));
 }
 
-TEST_CASE("a mistake in a recipe is told with file, line, key and what would be right") {
+TEST_CASE("an error in a recipe is reported with file, line, key and what is expected") {
   struct Row {
     const char* from;
     const char* to;
@@ -180,7 +180,7 @@ TEST_CASE("a mistake in a recipe is told with file, line, key and what would be 
   CHECK_THAT(parsed.error().message, Catch::Contains(row.hint));
 }
 
-TEST_CASE("a recipe without grain is none") {
+TEST_CASE("a recipe without grain is refused") {
   const auto parsed = parse_recipe("name = \"a\"\nvolume = \"20 L\"\n", "r");
   REQUIRE_FALSE(parsed.has_value());
   CHECK_THAT(parsed.error().message, Catch::Contains("[[grain]]"));
@@ -190,7 +190,7 @@ namespace {
 
 std::string example() { return read_file(gyle::test::source_dir() + "/config/recipe.toml").value(); }
 
-// The example with what is commented out taken in; prose begins with "# ".
+// The example with the commented keys switched on; prose begins with "# ".
 std::string with_every_key() {
   std::istringstream lines(example());
   std::string text;
@@ -201,7 +201,7 @@ std::string with_every_key() {
   return text;
 }
 
-// "boil.evaporation" and the like, of every table and key that stands in the text.
+// "boil.evaporation" and the like, of every table and key in the text.
 std::set<std::string> keys_of(const std::string& text) {
   std::set<std::string> keys;
   std::istringstream lines(text);
@@ -224,7 +224,7 @@ TEST_CASE("the example is a recipe, and shows every key") {
   CHECK(keys_of(with_every_key()) == keys_of(kWhole));
 }
 
-TEST_CASE("what the example leaves out has the value that it shows") {
+TEST_CASE("keys commented out in the example have the defaults that it shows") {
   const Recipe left_out = parse_recipe(example(), "a").value();
   const Recipe shown = parse_recipe(with_every_key(), "b").value();
   CHECK(shown.mash_efficiency == left_out.mash_efficiency);

@@ -191,7 +191,7 @@ sensors = []
   CHECK(s.vessels[0].sensors == std::vector<std::string>{"float-1", "urn:dev:p"});
 }
 
-TEST_CASE("a thermostat is asked in its unit, its words, and within limits written in any unit") {
+TEST_CASE("a thermostat is asked in its unit and format, within limits written in any unit") {
   const auto settings = parse_settings(
       "[[vessel]]\nname = \"a\"\nsensors = []\nset_point = { topic = \"t\", lowest = \"50 F\", highest = "
       "\"75.2 F\", when = \"automatic\", unit = \"F\", body = '{\"target\": {value}}', resend = \"\", "
@@ -219,7 +219,7 @@ TEST_CASE("a thermostat is asked in its unit, its words, and within limits writt
   CHECK(set_point_message(plain, Celsius{20}) == "20");
 }
 
-TEST_CASE("a mistake is told with file, line, key and what would be right") {
+TEST_CASE("an error is reported with file, line, key and what is expected") {
   struct Row {
     std::string text;
     const char* where;
@@ -373,7 +373,7 @@ TEST_CASE("a mistake is told with file, line, key and what would be right") {
   CHECK_THAT(settings.error().message, Catch::Contains(row.hint));
 }
 
-TEST_CASE("a file that cannot be read is told with its cause") {
+TEST_CASE("a file that cannot be read is reported with the cause") {
   const auto absent = load_settings("/nowhere/gylekeeper.toml");
   REQUIRE_FALSE(absent.has_value());
   CHECK(absent.error().code == Errc::not_found);
@@ -383,7 +383,7 @@ TEST_CASE("a file that cannot be read is told with its cause") {
   CHECK_THAT(folder.error().message, Catch::Contains("Is a directory"));
 }
 
-TEST_CASE("all mistakes of a configuration are reported at once") {
+TEST_CASE("all errors of a configuration are reported at once") {
   const auto settings = parse_settings(
       "[mqtt]\nbrokr = \"x\"\nversion = 4\n[page]\nlisten = \"8480\"\n[[source]]\nformat = \"xml\"\n"
       "[[vessel]]\nname = \"a\"\n",

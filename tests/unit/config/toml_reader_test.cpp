@@ -6,7 +6,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a file that is no TOML is told with its line") {
+TEST_CASE("a file that is not TOML is reported with the line") {
   struct Row {
     const char* text;
     const char* where;
@@ -43,7 +43,7 @@ TEST_CASE("deep nesting is an error, not a crash") {
   CHECK_FALSE(parsed.has_value());
 }
 
-TEST_CASE("a misspelt key is told with the nearest known one") {
+TEST_CASE("a misspelt key is reported with the nearest known one") {
   const std::vector<std::string> known{"broker", "version", "client_id"};
   CHECK(nearest("brokr", known) == "broker");
   CHECK(nearest("clientid", known) == "client_id");
@@ -51,7 +51,7 @@ TEST_CASE("a misspelt key is told with the nearest known one") {
   CHECK(nearest(std::string(100000, 'x'), known).empty());
 }
 
-TEST_CASE("all mistakes are reported in the order of the file") {
+TEST_CASE("all errors are reported in the order of the file") {
   TomlProblems problems("f.toml");
   CHECK(problems.status().has_value());
   problems.add(7, "b.x", "second");
@@ -62,7 +62,7 @@ TEST_CASE("all mistakes are reported in the order of the file") {
         "f.toml:3: a: first\nf.toml:7: b.x: second\nf.toml:1: c.name: missing");
 }
 
-TEST_CASE("of very many mistakes the first are reported, and how many more there are") {
+TEST_CASE("of very many errors the first are reported, and how many more there are") {
   TomlProblems problems("f.toml");
   for (int line = 1; line <= 25; ++line) problems.add(line, "a", "wrong");
   const std::string message = problems.status().error().message;
@@ -70,7 +70,7 @@ TEST_CASE("of very many mistakes the first are reported, and how many more there
   CHECK_THAT(message, Catch::EndsWith("f.toml:21: and 5 more"));
 }
 
-TEST_CASE("what a file says is quoted in a form that can be shown") {
+TEST_CASE("text from a file is quoted in a form that can be shown") {
   TomlProblems problems("f.toml");
   problems.add(1, "a", std::string("\xFF\n") + std::string(10000, 'x'));
   const std::string message = problems.status().error().message;

@@ -33,7 +33,7 @@ std::vector<Source> every_kind_of_source() {
   return {json, number, senml};
 }
 
-// What every reading promises, checked by limits written down here once more.
+// The promises about every reading, checked against limits written here a second time.
 void check_promises(const Message& message, const Decoded& decoded) {
   for (const Reading& reading : decoded.readings) {
     REQUIRE(std::isfinite(reading.value));

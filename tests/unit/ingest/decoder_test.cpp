@@ -68,7 +68,7 @@ TEST_CASE("a JSON message becomes readings by the pointers of its source") {
 }
 
 // Many sensors send their battery now and then only.
-TEST_CASE("a field that is absent is no refusal while another is there") {
+TEST_CASE("an absent field is no refusal while another is present") {
   for (const char* payload : {R"({"id":"f","sg":1.05})", R"({"id":"f","sg":"1.05","t":null})"}) {
     CAPTURE(payload);
     const auto result = decoded(on("cellar/x/state", payload));
@@ -112,7 +112,7 @@ TEST_CASE("the id of a sensor comes from where the source says") {
   CHECK(decoded(on("probes/left probe/value", "20")).readings[0].sensor == "left probe");
 }
 
-TEST_CASE("of a message that is far too large only the head is here, and its size is said") {
+TEST_CASE("a message that is far too large is refused with its head and its size") {
   Message large = on("probes/p7/value", std::string(64, '1'));
   large.left_out = 268'435'000;
   const auto result = decoded(large);
@@ -197,7 +197,7 @@ TEST_CASE("a bare number is read strictly") {
   }
 }
 
-TEST_CASE("what is not to be believed is refused with its reason") {
+TEST_CASE("an implausible value is refused with its reason") {
   struct Row {
     const char* name;
     const char* payload;
@@ -231,7 +231,7 @@ TEST_CASE("what is not to be believed is refused with its reason") {
   CHECK(result.refusals[0].head == std::string(row.payload).substr(0, kRefusalHeadBytes));
 }
 
-TEST_CASE("thousandths sent as specific gravity are told what they look like") {
+TEST_CASE("thousandths sent as specific gravity are refused with a hint") {
   Source source = json_source();
   source.fields.resize(1);
   const auto result = decode(on("cellar/x/state", R"({"id":"f","sg":1050})"), std::vector{source});

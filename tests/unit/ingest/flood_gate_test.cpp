@@ -70,7 +70,7 @@ TEST_CASE("after a backlog a flood is bounded, too") {
   CHECK(flow.send("probe", 100 * kPerHour, Duration(0), true) == 10 * kPerHour);
 }
 
-TEST_CASE("what is refused is counted whole, and reported once a minute") {
+TEST_CASE("every refused reading is counted, and reported once a minute") {
   Flow flow;
   std::int64_t reported = 0;
   int reports = 0;
@@ -98,7 +98,7 @@ TEST_CASE("a clock that is set back refuses nothing that keeps to the limit") {
   CHECK(flow.send("probe", 10'000, seconds(1)) == 10'000);
 }
 
-TEST_CASE("ever new sensors take no more than bounded memory") {
+TEST_CASE("any number of sensors takes bounded memory") {
   Flow flow;
   for (int i = 0; i < 50'000; ++i) CHECK(flow.gate.admit("sensor-" + std::to_string(i), flow.now, false));
 }

@@ -12,7 +12,7 @@ const JsonComplaint* complaint(const std::variant<JsonValue, JsonComplaint>& res
 
 }  // namespace
 
-// RFC 8259: what its grammar does not have is no JSON.
+// RFC 8259: anything outside its grammar is not JSON.
 TEST_CASE("what is not JSON is refused") {
   for (const std::string text :
        {"",          " ",    "{",    "[1,]", "{\"a\":1,}", "NaN",     "[NaN]", "[Infinity]",     "{'a':1}",

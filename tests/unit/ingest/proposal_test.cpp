@@ -128,7 +128,7 @@ TEST_CASE("a time stamp that would not be believed is not proposed") {
   }
 }
 
-TEST_CASE("nothing is proposed for what holds no reading") {
+TEST_CASE("nothing is proposed for a payload without a reading") {
   for (const char* payload : {"", "hello", "{}", "[]", R"({"humidity":60})", R"({"gravity":"high"})",
                               R"({"gravity":1e5})", "1", "0", "60", "null", R"({"value":40,"unit":"%"})"}) {
     CAPTURE(payload);

@@ -76,7 +76,7 @@ Levels split(const std::string& text) {
   return levels;
 }
 
-// The rules of the standard once more, by levels and recursion.
+// The rules of the standard a second time, by levels and recursion.
 bool plain_match(const Levels& filter, const Levels& topic, std::size_t f = 0, std::size_t t = 0) {
   if (f == filter.size()) return t == topic.size();
   if (filter[f] == "#") return f > 0 || topic[0].empty() || topic[0][0] != '$';

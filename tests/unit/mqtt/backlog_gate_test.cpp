@@ -36,7 +36,7 @@ TEST_CASE("without a session there is no backlog") {
   r.live("probe", 20, 5s);
 }
 
-TEST_CASE("what the broker had kept is a backlog until it has drained") {
+TEST_CASE("messages kept by the broker are a backlog until they have drained") {
   const auto work =
       GENERATE(values<BacklogGate::Instant::duration>({200us, 5ms, 30ms}));       // fast disk .. slow card
   const auto gap = GENERATE(values<BacklogGate::Instant::duration>({0ms, 2ms}));  // on the network
@@ -68,7 +68,7 @@ TEST_CASE("a busy cellar is live again soon after a short interruption") {
   CHECK(backlog <= 2 * 8 + 1);
 }
 
-TEST_CASE("after the receiver was blocked itself, what waited meanwhile is a backlog") {
+TEST_CASE("messages that waited while the receiver was blocked are a backlog") {
   Receiver r;
   r.gate.connected(false, r.now);
   r.live("probe", 10, 10s);
@@ -86,7 +86,7 @@ TEST_CASE("a burst on a topic with a known rhythm was held up") {
   r.live("float", 6, 15min);
   // Its gateway was without network for hours and now passes on what it kept.
   r.wait(5h);
-  r.receive("float");  // nothing tells this one from a late one
+  r.receive("float");  // cannot be distinguished from a late one
   for (int i = 0; i < 20; ++i) {
     CHECK(r.receive("float"));
     CHECK_FALSE(r.receive("probe-" + std::to_string(i)));  // others are not touched
@@ -111,7 +111,7 @@ TEST_CASE("the rhythm is not learnt from a backlog") {
   r.live("float", 3, 15min);
 }
 
-TEST_CASE("topics without number cost nothing") {
+TEST_CASE("any number of topics takes bounded memory") {
   Receiver r;
   r.gate.connected(false, r.now);
   for (int i = 0; i < 100'000; ++i) r.receive("topic-" + std::to_string(i), 0ms);

@@ -17,7 +17,7 @@ TEST_CASE("attempts become rarer, up to one in ten seconds") {
   }
 }
 
-TEST_CASE("a connection that held starts the series again, those that did not make it longer") {
+TEST_CASE("a stable connection restarts the series, short ones lengthen it") {
   Backoff backoff;
   for (int i = 0; i < 5; ++i) backoff.after_failure(0.0);
   for (const int expected : {1, 2, 4, 8, 16, 32, 60, 60}) {
@@ -28,12 +28,12 @@ TEST_CASE("a connection that held starts the series again, those that did not ma
   CHECK(backoff.after_loss(seconds(3), 0.0) == seconds(1));
 }
 
-TEST_CASE("a reason is told once, until a connection is made or the reason changes") {
+TEST_CASE("a reason is reported once, until a connection is made or the reason changes") {
   Announcements announcements;
-  CHECK(announcements.tell_refused("no broker"));
-  CHECK_FALSE(announcements.tell_refused("no broker"));
-  CHECK(announcements.tell_refused("wrong password"));
-  CHECK_FALSE(announcements.tell_refused("wrong password"));
+  CHECK(announcements.report_refused("no broker"));
+  CHECK_FALSE(announcements.report_refused("no broker"));
+  CHECK(announcements.report_refused("wrong password"));
+  CHECK_FALSE(announcements.report_refused("wrong password"));
   announcements.connected();
-  CHECK(announcements.tell_refused("wrong password"));
+  CHECK(announcements.report_refused("wrong password"));
 }

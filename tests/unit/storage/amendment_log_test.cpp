@@ -49,7 +49,7 @@ struct Amended {
 
 }  // namespace
 
-TEST_CASE("a sample that is put right counts as it is now, and can be put back") {
+TEST_CASE("a corrected sample counts with its new value, and the correction can be undone") {
   Amended a;
   const auto made = a.amend(AmendedThing::sample, a.sample, dated_text(at(80), "1.012"));
   REQUIRE(made);
@@ -77,7 +77,7 @@ TEST_CASE("a sample that is put right counts as it is now, and can be put back")
   CHECK(a.samples()[0].value == 1.012);
 }
 
-TEST_CASE("what has changed again since is not undone behind its back") {
+TEST_CASE("an amendment is not undone while a later one of the same thing holds") {
   Amended a;
   const auto first = a.amend(AmendedThing::sample, a.sample, dated_text(at(90), "1.020")).value();
   REQUIRE(a.amend(AmendedThing::sample, a.sample, dated_text(at(90), "1.019")));
@@ -85,7 +85,7 @@ TEST_CASE("what has changed again since is not undone behind its back") {
   CHECK(a.samples()[0].value == 1.019);
 }
 
-TEST_CASE("a description is put right with what stands beside it") {
+TEST_CASE("a description is corrected together with its name and pitch") {
   Amended a;
   REQUIRE(a.amend(AmendedThing::description, 0,
                   description_text(at(-500), "Harbour dark", "name = 'b'\nx = 1\n")));
@@ -104,7 +104,7 @@ TEST_CASE("a description is put right with what stands beside it") {
   CHECK(a.batches.all().value().at(0).name == "Harbour amber");
 }
 
-TEST_CASE("a note is put right, taken back and put back, and does not have the batch judged anew") {
+TEST_CASE("a note is corrected, deleted and restored, and the batch is not re-evaluated") {
   Amended a;
   NoteStore notes(a.db);
   REQUIRE(a.amend(AmendedThing::note, a.note, dated_text(at(60), "Dry hops, 60 g.")));
@@ -124,7 +124,7 @@ TEST_CASE("a note is put right, taken back and put back, and does not have the b
   CHECK(notes.of(a.batch).value().size() == 2);
 }
 
-TEST_CASE("a batch that was packaged by mistake is back in its vessel and uses what it would have used") {
+TEST_CASE("a batch that was packaged by mistake is back in its vessel and uses all readings since") {
   Amended a;
   REQUIRE(a.watch.assign(a.batch, {"hand:left", "float"}, 1));
   REQUIRE(a.batches.package(a.batch, at(500)));
@@ -142,7 +142,7 @@ TEST_CASE("a batch that was packaged by mistake is back in its vessel and uses w
   CHECK(a.batches.open().value().size() == 1);
 }
 
-TEST_CASE("what is not there, is no change or is no such text changes nothing") {
+TEST_CASE("an amendment of a missing thing, without a change or malformed is refused") {
   Amended a;
   CHECK(a.amend(AmendedThing::sample, a.sample, dated_text(at(90), "1.021")).error().code == Errc::conflict);
   CHECK(a.amend(AmendedThing::sample, a.sample + 1, "").error().code == Errc::not_found);
@@ -169,7 +169,7 @@ TEST_CASE("an amendment that could not be stored has not happened") {
   CHECK(amendments.amend(batch, AmendedThing::description, 0, description_text(at(0), "b", ""), at(1)));
 }
 
-TEST_CASE("how a batch goes on after it was judged anew is kept") {
+TEST_CASE("how a batch continues after a re-evaluation is stored") {
   Amended a;
   JudgingLog log(a.db);
   CHECK(log.continuity(a.batch).value().settled == Time::min());

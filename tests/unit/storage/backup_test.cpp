@@ -47,7 +47,7 @@ void write(const fs::path& path, std::string_view text) {
 
 }  // namespace
 
-TEST_CASE("a backup holds what the database held, in one file, and says so") {
+TEST_CASE("a backup holds what the database held, in one file, and reports it") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   fill(db, 300);  // most of it is in the write-ahead log still
@@ -106,7 +106,7 @@ TEST_CASE("a database is copied while another connection writes to it, as it was
   writer.join();
 }
 
-TEST_CASE("a backup is not written over another file unless told") {
+TEST_CASE("a backup overwrites no other file unless asked to") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   write(dir / "copy.db", "precious");
@@ -123,7 +123,7 @@ TEST_CASE("a backup is not written over another file unless told") {
   CHECK_THAT(nowhere.error().message, Catch::StartsWith("cannot write " + (dir / "no").string()));
 }
 
-TEST_CASE("what is no whole backup is recognised, and never restored") {
+TEST_CASE("an incomplete or foreign backup is recognised and never restored") {
   const TempDir dir;
   {
     Database db = open(dir / "journal.db");
@@ -161,7 +161,7 @@ TEST_CASE("what is no whole backup is recognised, and never restored") {
   CHECK(names_in(dir.path()) == files);
 }
 
-TEST_CASE("what was there before a restore is kept beside it under its date") {
+TEST_CASE("the database before a restore is kept beside it under its date") {
   const TempDir dir;
   {
     Database db = open(dir / "journal.db");

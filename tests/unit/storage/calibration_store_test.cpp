@@ -57,7 +57,7 @@ TEST_CASE("a calibration comes back to the last bit, and the newest of each sens
   CHECK(kept.of("float-3").value().empty());
 }
 
-TEST_CASE("a sensor is calibrated no longer once that is stored, and what was is kept") {
+TEST_CASE("a calibration can be ended, and the earlier ones are kept") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   CalibrationStore store(db);
@@ -70,7 +70,7 @@ TEST_CASE("a sensor is calibrated no longer once that is stored, and what was is
   CHECK(all[1].fit.has_value());
 }
 
-TEST_CASE("a packaged batch keeps the calibrations that it was judged by") {
+TEST_CASE("a packaged batch keeps the calibrations of its packaging") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   CalibrationStore store(db);
@@ -99,7 +99,7 @@ TEST_CASE("a packaged batch keeps the calibrations that it was judged by") {
   CHECK(top(judged) == fit(1.0711).curve.gravity(61.771)->value());
 }
 
-TEST_CASE("the open batches that use the sensor, or have, are to be judged anew") {
+TEST_CASE("the open batches that use or have used the sensor are to be re-evaluated") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   BatchStore batches(db);

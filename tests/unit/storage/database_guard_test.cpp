@@ -1,5 +1,5 @@
-// What keeps the database from being lost without a word: the lock, the look at the file before each commit,
-// the check at the start, and what errors mean.
+// The guards against losing the database unnoticed: the lock, the look at the file before each commit, the
+// check at the start, and the meaning of errors.
 #include <sqlite3.h>
 
 #include <catch2/catch.hpp>

@@ -123,7 +123,7 @@ TEST_CASE("a disk that is full or dies loses nothing that was reported as kept")
   CHECK(faults >= kPieces);  // at least one write and one sync for each piece were tried
 }
 
-TEST_CASE("a disk that dies while a database is made leaves a file that can be made anew") {
+TEST_CASE("a disk that dies while a database is made leaves a file that can be made again") {
   const FailingDisk disk;
   for (int nth = 1;; ++nth) {
     CAPTURE(nth);

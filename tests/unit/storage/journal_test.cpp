@@ -95,7 +95,7 @@ TEST_CASE("messages without a time are kept each, but not twice when only delive
   CHECK(deliver(journal, 5, "18.6", at(560), false, false) == 1);
   CHECK(journal.counts().value().readings == 5);
 
-  SECTION("a session that the broker forgot starts its identifiers anew") {
+  SECTION("a session that the broker forgot starts its identifiers again") {
     REQUIRE(journal.connected(false));
     CHECK(deliver(journal, 4, "18.6", at(600), false, true) == 1);
   }

@@ -86,7 +86,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(f.sentences("carrier pigeon").empty());
 }
 
-TEST_CASE("what the watcher says of itself has no batch, and counts by itself") {
+TEST_CASE("a system alert has no batch, and a numbering of its own") {
   Fixture f;
   NewAlert lost;
   lost.kind = "broker-lost";
@@ -112,7 +112,7 @@ TEST_CASE("what the watcher says of itself has no batch, and counts by itself") 
   CHECK(f.outbox.alerts(f.batch).value().empty());
 }
 
-TEST_CASE("what is undelivered survives a restart, what is delivered is not said again") {
+TEST_CASE("undelivered alerts survive a restart, delivered ones are not sent again") {
   const TempDir dir;
   std::int64_t batch = 0;
   Parcel parcel{};
@@ -190,7 +190,7 @@ TEST_CASE("reminders are deliveries with a number, each once") {
   CHECK(f.outbox.fate(stuck, "pigeon").error().code == Errc::not_found);
 }
 
-TEST_CASE("what stands is known, with what the brewer has made of it") {
+TEST_CASE("open alerts are known, with their acknowledgement and snooze") {
   Fixture f;
   const std::int64_t stuck = f.say(AlertKind::stuck, 1, "stuck");
   const std::int64_t battery = f.say(AlertKind::battery_low, 2, "battery");
@@ -208,7 +208,7 @@ TEST_CASE("what stands is known, with what the brewer has made of it") {
   CHECK(f.outbox.alert(stuck).value().over);
 }
 
-TEST_CASE("what waits for a channel that is gone is given up") {
+TEST_CASE("deliveries for a channel that is gone are given up") {
   Fixture f;
   f.say(AlertKind::stuck, 1, "stuck");
   const std::vector<std::string> left{"log"};

@@ -29,7 +29,7 @@ TEST_CASE("when a message repeats the one journalled under its identifier") {
   CHECK(rule.repeats(message, journalled) == row.expected);
 }
 
-TEST_CASE("what was kept on this connection is not delivered again on it") {
+TEST_CASE("a message kept on this connection is not a redelivery on it") {
   Message message{"cellar/probe", "18.5", Time(seconds(0))};
   message.packet_id = 1;
   message.duplicate = true;

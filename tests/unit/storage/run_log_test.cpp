@@ -55,7 +55,7 @@ TEST_CASE("a clean stop is known as one") {
   CHECK(earlier[0].alive == at(90));
 }
 
-TEST_CASE("of a killed run is known when it was last alive") {
+TEST_CASE("a killed run is known with when it was last alive") {
   const TempDir dir;
   killed_after([&] {
     Database db = open(dir / "journal.db");
@@ -76,7 +76,7 @@ TEST_CASE("of a killed run is known when it was last alive") {
   CHECK_FALSE(earlier[1].stopped);
 }
 
-TEST_CASE("a daemon that is started for ever does not fill the disk with it") {
+TEST_CASE("a daemon that is restarted for ever does not fill the disk") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   for (int i = 0; i < 1005; ++i) REQUIRE(RunLog(db).begin(at(i)));

@@ -45,7 +45,7 @@ const SalvagedTable& table(const std::vector<SalvagedTable>& tables, const std::
 
 }  // namespace
 
-TEST_CASE("of a whole database everything is saved") {
+TEST_CASE("everything in an undamaged database is saved") {
   const TempDir dir;
   make(dir / "journal.db");
   const auto saved = salvage(dir / "journal.db", dir / "saved.db");
@@ -62,7 +62,7 @@ TEST_CASE("of a whole database everything is saved") {
   CHECK(fs::directory_entry(dir / "saved.db.copy").exists() == false);
 }
 
-TEST_CASE("of a damaged database what can be read is saved, wherever the damage is") {
+TEST_CASE("everything readable in a damaged database is saved, wherever the damage is") {
   const TempDir dir;
   make(dir / "journal.db");
   const auto pages = static_cast<std::streamoff>(fs::file_size(dir / "journal.db") / 4096);

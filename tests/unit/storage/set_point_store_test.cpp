@@ -20,7 +20,7 @@ std::int64_t pitch(Database& db, const char* vessel, const char* name) {
 
 }  // namespace
 
-TEST_CASE("what was asked and agreed to is known after a restart, each batch its own") {
+TEST_CASE("what was asked and confirmed is known after a restart, for each batch") {
   const TempDir dir;
   std::int64_t left = 0;
   std::int64_t right = 0;

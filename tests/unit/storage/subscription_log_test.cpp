@@ -9,7 +9,7 @@ using namespace gyle;
 using namespace gyle::test;
 using Filters = std::vector<std::string>;
 
-TEST_CASE("filters are remembered over configurations and restarts, each once") {
+TEST_CASE("filters are remembered across configurations and restarts, each once") {
   const TempDir dir;
   {
     Database db = open(dir / "journal.db");

@@ -41,7 +41,7 @@ TEST_CASE("a batch uses its sensors from when they are assigned until they are n
   CHECK(uses("float-1", 101));
   CHECK_FALSE(uses("float-2", 101));
 
-  REQUIRE(log.assign(batch, {"float-2", "probe-1"}, 200));  // another float was put in
+  REQUIRE(log.assign(batch, {"float-2", "probe-1"}, 200));  // another hydrometer was put in
   CHECK(uses("float-1", 200));
   CHECK_FALSE(uses("float-1", 201));
   CHECK_FALSE(uses("float-2", 200));
@@ -55,7 +55,7 @@ TEST_CASE("a batch uses its sensors from when they are assigned until they are n
   CHECK(uses("float-1", 150));
 }
 
-TEST_CASE("what a clock that was ahead has left is dated to when it was set back") {
+TEST_CASE("readings of a clock that was ahead are dated to when it was set back") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   Journal journal(db);
