@@ -141,7 +141,7 @@ Verb amend_verb() {
       .examples = {"gylekeeper amend left --original-gravity 1.050",
                    "gylekeeper amend left --sample 4711 --gravity 1.012",
                    "gylekeeper amend left --note 3 --take-back",
-                   "gylekeeper amend \"Harbour amber\" --in-vessel"},
+                   "gylekeeper amend \"Amber no. 12\" --in-vessel"},
       .run = [o](const CommonOptions& common) { return run_amend(*o, common); }};
 }
 

@@ -162,7 +162,7 @@ Verb brewday_verb() {
           .notes =
               "A full-volume mash in a bag: all the water is in the kettle from the beginning, the bag "
               "comes out, and what is left is boiled. No daemon is asked.",
-          .examples = {"gylekeeper brewday harbour-amber-recipe.toml --start \"sat 09:00\" --sheet day.html "
+          .examples = {"gylekeeper brewday amber-12-recipe.toml --start \"sat 09:00\" --sheet day.html "
                        "--calendar day.ics"},
           .run = [o](const CommonOptions& common) { return run_brewday(*o, common); }};
 }

@@ -108,7 +108,7 @@ Verb carbonate_verb() {
                      .excludes = {"--keg"}},
                     {.name = "--volume",
                      .place = &o->volume,
-                     .about = "of the beer, as \"19 L\"; the batch's when not given"},
+                     .about = "of the beer, as \"11 L\"; the batch's when not given"},
                     {.name = "--bottle",
                      .place = &o->bottle,
                      .about = "what a bottle takes; \"500 mL\" when not given",
@@ -140,9 +140,8 @@ Verb carbonate_verb() {
           "Without a batch no daemon is asked, and that the beer is finished is the brewer's word.",
       .examples = {"gylekeeper carbonate left --co2 2.4 --sugar glucose-monohydrate",
                    "gylekeeper carbonate left --keg --serving \"4 C\"",
-                   "gylekeeper carbonate --original-gravity 1.048 --final-gravity 1.012 --warmest \"20 C\" "
-                   "--volume "
-                   "\"19 L\""},
+                   "gylekeeper carbonate --original-gravity 1.043 --final-gravity 1.011 --warmest \"20 C\" "
+                   "--volume \"11 L\""},
       .run = [o](const CommonOptions& common) {
         return o->batch ? of_batch(*o, common) : of_numbers(*o, common);
       }};

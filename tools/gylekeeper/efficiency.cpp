@@ -116,7 +116,7 @@ Verb efficiency_verb() {
                          .offer = Offer::files},
                         {.name = "--volume",
                          .place = &o->volume,
-                         .about = "in the fermenter at 20 °C, as \"20 L\"",
+                         .about = "in the fermenter at 20 °C, as \"12 L\"",
                          .required = true},
                         {.name = "--gravity",
                          .place = &o->gravity,
@@ -134,8 +134,8 @@ Verb efficiency_verb() {
                          .place = &o->preboil_temperature,
                          .about = "of the wort when its volume was read; 20 °C when not given",
                          .needs = {"--preboil-volume"}}},
-          .examples = {"gylekeeper efficiency harbour-amber-recipe.toml --volume \"19.5 L\" --gravity 1.047 "
-                       "--preboil-volume \"30 L\" --preboil-gravity 1.040 --preboil-temperature \"68 C\""},
+          .examples = {"gylekeeper efficiency amber-12-recipe.toml --volume \"11.5 L\" --gravity 1.043 "
+                       "--preboil-volume \"19 L\" --preboil-gravity 1.033 --preboil-temperature \"70 C\""},
           .run = [o](const CommonOptions& common) { return run_efficiency(*o, common); }};
 }
 

@@ -40,8 +40,8 @@ Result<Hold> parse_hold(std::string_view text) {
     return fail(
         Errc::malformed,
         fmt::format(
-            "the hold '{}' does not say what ends it; write for example \"18 C until 75 % of the fall\", "
-            "\"12 C for 7 d\" or \"22 C until final gravity\"",
+            "the hold '{}' does not say what ends it; write for example \"17 C until 75 % of the fall\", "
+            "\"11 C for 9 d\" or \"20 C until final gravity\"",
             text));
   }
   BOOST_OUTCOME_TRY(temperature, parse_temperature(text.substr(0, std::min(until, lasts))));

@@ -168,8 +168,7 @@ Verb replay_verb() {
                      .place = &o->forecasts,
                      .about = "writes the forecasts there, as CSV",
                      .offer = Offer::files}},
-      .examples =
-          {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
+      .examples = {"gylekeeper replay --batch amber-12.toml --readings readings.csv --alerts alerts.jsonl"},
       .run = [o](const CommonOptions& common) { return run_replay(*o, common); }};
 }
 

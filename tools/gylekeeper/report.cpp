@@ -79,7 +79,7 @@ Verb report_verb() {
                          .about = "writes it there instead of to the terminal",
                          .offer = Offer::files}},
           .examples = {"gylekeeper report 12 9 4 --align start --output three-ambers.html",
-                       "gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
+                       "gylekeeper report \"Amber no. 12\" --output amber-12.html"},
           .run = [o](const CommonOptions& common) { return run_report(*o, common); }};
 }
 

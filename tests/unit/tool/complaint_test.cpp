@@ -67,7 +67,7 @@ TEST_CASE("what is wrong with an option is said of the option") {
       {{"--refractometer", "sweet"}, "--refractometer: "},
       {{"--volume", "20"}, "--volume: "},
       {{"--attenuation", "0.79:0.73"},
-       "--attenuation: two fractions, low:high, are expected, such as 0.73:0.79"},
+       "--attenuation: two fractions, low:high, are expected, such as 0.71:0.78"},
       {{"--yeast-range", "16:22"}, "--yeast-range: "},
       {{"--yeast-range", "22 C:16 C"}, "--yeast-range: low:high"},
       {{"--hold", "18 C"}, "--hold: "},
