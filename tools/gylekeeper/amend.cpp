@@ -127,13 +127,13 @@ Verb amend_verb() {
            .about = "when it was packaged, of a batch that has been"},
            {.name = "--in-vessel",
            .place = &o->in_vessel,
-           .about = "it was marked as packaged by mistake: it is still in its vessel",
+           .about = "it was marked as packaged in error: it is still in its vessel",
            .excludes = {"--packaged"}}}) {
     arguments.push_back(std::move(argument));
   }
   return {
       .name = "amend",
-      .about = "correct what was entered wrongly about a batch; the old entry is kept",
+      .about = "correct an entry of a batch; the old entry is kept",
       .arguments = std::move(arguments),
       .notes = std::string("The batch is re-evaluated; alerts that no longer hold are withdrawn. gylekeeper "
                            "amendments lists the corrections, gylekeeper undo takes one back.\n\n") +

@@ -65,8 +65,7 @@ Verb calibrate_verb() {
                     {.name = "--samples",
                      .place = &o->samples,
                      .about = "a batch: its hand samples are points too, each with the middle of the "
-                              "inclinations "
-                              "within an hour of it",
+                              "inclinations within an hour of it",
                      .value = "BATCH",
                      .offer = Offer::batches},
                     {.name = "--dry-run",

@@ -73,7 +73,7 @@ void print_lines(const PlannedRecipe& p, const Found& f) {
     fmt::print("Boiled away: {} in an hour, as the level falls; planned {}.\n",
                volume(f.pre_boil->evaporation_l_per_h), volume(p.recipe.evaporation_l_per_h));
   }
-  fmt::print("For the next time, write into the recipe: efficiency = {:.2f}\n",
+  fmt::print("For the next batch, write into the recipe: efficiency = {:.2f}\n",
              f.pre_boil ? f.pre_boil->mash : f.mash);
 }
 

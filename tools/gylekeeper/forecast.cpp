@@ -38,7 +38,7 @@ Verb forecast_verb() {
             .offer = Offer::batches},
            {.name = "--hold",
             .place = &o->hold,
-            .about = "and if it were held at this temperature? \"20 C\"",
+            .about = "also forecast a hold at this temperature, as \"20 C\"",
             .value = "TEMPERATURE"},
            {.name = "--from",
             .place = &o->from,

@@ -57,7 +57,7 @@ void print_lines(const PlannedRecipe& p, const Wort& measured, const Corrections
     return;
   }
   fmt::print("Or accept it, with an original gravity of {}.\n", gravity(c.accepted));
-  fmt::print("Reckoned with {} boiling away in an hour", volume(p.recipe.evaporation_l_per_h));
+  fmt::print("Assumes that {} boil away in an hour", volume(p.recipe.evaporation_l_per_h));
   if (const double sugar = sugar_mass_kg(p.recipe); sugar > 0)
     fmt::print(", and {} of sugar still to come", show_mass(sugar, p.display));
   fmt::print("; {} of trub stay in the kettle.\n", volume(p.recipe.trub_l));
@@ -129,7 +129,7 @@ Verb preboil_verb() {
             .place = &o->gravity_temperature,
             .about = "of the sample when its gravity was read, up to 60 °C; 20 °C when not given"}},
       .notes =
-          "Before any sugar of the recipe is in it. Extract is conserved, water boils away or is "
+          "Measure before any sugar of the recipe is added. Extract is conserved; water boils away or is "
           "added. A hot sample reads low: cool it below 40 °C.",
       .examples = {"gylekeeper preboil amber-12-recipe.toml --volume \"19 L\" --gravity 1.031 "
                    "--temperature \"70 C\""},

@@ -60,7 +60,7 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 
 }  // namespace
 
-TEST_CASE("brewday shows the plan, what it rests on, and the day with its times") {
+TEST_CASE("brewday shows the plan, its assumptions, and the day with its times") {
   const Ran ran = run({"brewday", kExample, "--start", "2026-03-07 09:00"});
   CHECK(ran.exit == Exit::ok);
   for (const char* wanted :
@@ -124,7 +124,7 @@ TEST_CASE("preboil says how to correct a wort") {
   CHECK(holds(words.out, "Or accept it"));
 }
 
-TEST_CASE("what cannot be is wrong use, and nothing is written") {
+TEST_CASE("impossible input is wrong use, and nothing is written") {
   const test::TempDir dir;
   std::ofstream(dir / "bad.toml") << "name = \"a\"\nvolume = \"-12 L\"\n";
   std::ofstream(dir / "strong.toml")
@@ -157,7 +157,7 @@ TEST_CASE("what cannot be is wrong use, and nothing is written") {
   CHECK(ran.out.empty());
 }
 
-TEST_CASE("pitch takes over from the recipe, and what is measured goes before what was expected") {
+TEST_CASE("pitch takes over from the recipe, and measured values replace expected ones") {
   const test::TempDir dir;
   std::string asked;
   const test::Daemon daemon(dir / "s", [&](const HttpRequest& request) {

@@ -59,7 +59,7 @@ TEST_CASE("a calibration is shown and set aside") {
         std::vector<std::string>{"POST /v1/sensors/float/calibration/set-aside: "});
 }
 
-TEST_CASE("what cannot be a calibration is wrong use, and the daemon is not asked") {
+TEST_CASE("an impossible calibration is wrong use, and the daemon is not asked") {
   const auto arguments =
       GENERATE(values<std::vector<const char*>>({{"calibrate", "float"},
                                                  {"calibrate", "float", "--dry-run"},
@@ -80,7 +80,7 @@ TEST_CASE("hand samples are asked for page by page") {
                                                    "GET /v1/batches/left/samples?limit=1000&cursor=c1: "});
 }
 
-TEST_CASE("a refractometer in wort is said") {
+TEST_CASE("a refractometer reading of wort is sent as one") {
   CHECK(ask({"sample", "left", "12.4", "--refractometer", "--wort"}).requests ==
         std::vector<std::string>{"POST /v1/batches/left/samples?refractometer=12.4&wort=true: "});
 }
@@ -95,7 +95,7 @@ std::string file_text(const std::filesystem::path& path) {
 
 }  // namespace
 
-// The truth is the same beer told as gravity.
+// The truth is the same beer, sent as gravity.
 TEST_CASE(
     "a replay of a float that told its inclination, with its points, is that of one that told the gravity") {
   const test::TempDir dir;
@@ -135,7 +135,7 @@ TEST_CASE(
   };
   CHECK(kinds(file_text(plain)).size() >= 3);
   CHECK(kinds(file_text(replayed)) == kinds(file_text(plain)));
-  // Without its points an inclination says nothing.
+  // Without its points an inclination gives no gravity.
   REQUIRE(
       ask({"replay", "--batch", batch.c_str(), "--readings", inclined.c_str(), "--alerts", replayed.c_str()})
           .exit == Exit::ok);

@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a hold is said in one line") {
+TEST_CASE("a hold is written in one line") {
   const auto progress = parse_hold("18 Cel until 75 % of the fall");
   REQUIRE(progress);
   CHECK(progress.value().temperature.value == 18);
@@ -24,7 +24,7 @@ TEST_CASE("a hold is said in one line") {
   }
 }
 
-TEST_CASE("a hold that cannot be understood is refused with what would be right") {
+TEST_CASE("a hold that cannot be understood is refused with what is expected") {
   for (const char* text :
        {"", "18 Cel until 75 %", "18 Cel until 75 % of it", "18 Cel", "18 Cel until", "18 Cel until ",
         "18 until 75 % of the fall", "until 75 % of the fall", "18 Cel until 75",
