@@ -23,8 +23,8 @@ Result<HoldEnd> parse_until(std::string_view text) {
     const std::string_view of = trimmed(text.substr(sign + 1));
     if (of == "of the fall") return UntilProgress{percent / 100};
     if (of == "attenuation") return UntilAttenuation{percent / 100};
-    return fail(Errc::malformed, fmt::format("'{}' does not say of what: write \"75 % of the fall\" (that is "
-                                             "expected) or \"58 % attenuation\" (apparent)",
+    return fail(Errc::malformed, fmt::format("'{}' does not say of what: write \"75 % of the fall\" (the "
+                                             "expected one) or \"58 % attenuation\" (apparent)",
                                              text));
   }
   BOOST_OUTCOME_TRY(gravity, parse_gravity(text));
