@@ -34,8 +34,7 @@ struct WaterPlan {
 // Backwards from the fermenter: batch and trub, larger by what they shrink when they cool; what boils away;
 // what the grain keeps.
 //   range   batch above 0 L, nothing negative, mash 0 to 100 degC, boil up to 6 h, evaporation up to
-//           1000 L/h
-//   errors  Errc::out_of_range
+//           1000 L/h; else Errc::out_of_range
 //   tests   unit/brewday/water_test.cpp
 Result<WaterPlan> plan_water(const WaterNeeds& needs);
 

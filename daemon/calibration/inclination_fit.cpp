@@ -175,8 +175,8 @@ Result<CalibrationPoint> parse_calibration_point(std::string_view text) {
     return fail(
         Errc::malformed,
         fmt::format(
-            "'{}' is not a point; write the inclination in degrees, = and the gravity: \"25.1 = 1.000\" or "
-            "\"48.2 = 10 P\"",
+            "'{}' is not a point; write the inclination in degrees, = and the gravity: \"21.4 = 1.000\" or "
+            "\"57.3 = 10 P\"",
             text.substr(0, 60)));
   };
   const std::size_t equals = text.find('=');

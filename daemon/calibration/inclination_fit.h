@@ -52,7 +52,7 @@ struct InclinationFit {
 //   tests   unit/calibration/inclination_fit_test.cpp
 Result<InclinationFit> fit_inclination(std::span<const CalibrationPoint> points);
 
-// "25.1 = 1.000", "48.2 deg = 10 P": inclination in degrees, then gravity (units/quantity_text.h).
+// "21.4 = 1.000", "57.3 deg = 10 P": inclination in degrees, then gravity (units/quantity_text.h).
 // Errc::malformed or out_of_range, with a valid example.
 Result<CalibrationPoint> parse_calibration_point(std::string_view text);
 

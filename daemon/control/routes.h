@@ -63,7 +63,7 @@ namespace gyle {
 //   POST /v1/channels/C/retry                      what was refused goes out again
 //   GET  /v1/sensors/S/calibration                 how its gravity follows from its inclination, and did
 //   before POST /v1/sensors/S/calibration?samples=B&dry_run=true   (text/plain)
-//                                                  fits a curve through points, one a line ("25.1 = 1.000"),
+//                                                  fits a curve through points, one a line ("21.4 = 1.000"),
 //                                                  and the hand samples of a batch; 201, or 200 for a dry run
 //   POST /v1/sensors/S/calibration/set-aside       its gravity is what it says itself again; 201
 //   GET  /v1/sensors                               each with its newest readings and its health, those in

@@ -40,7 +40,7 @@ constexpr Celsius kWarmStorage{25};
 // What a keg of the usual kind bears, with its relief valve. Common practice, no source.
 constexpr double kUsualKegBar = 9;
 // A point of gravity (0.001, 0.26 degP) that ferments after the beer was closed in: 2.6 g/L of extract, 0.8
-// of it real, 0.463 g of gas a gram.
+// of it real (0.8192 of Balling's split, from memory), 0.463 g of gas a gram (Balling's 0.9565 / 2.0665).
 constexpr double kVolumesPerPoint = 0.5;
 
 //   volumes  that are wanted

@@ -19,14 +19,14 @@ Result<Celsius> parse_temperature(std::string_view text);
 // "1.048", "1.048 SG", "12 P", "12 degP"; without a unit the number is specific gravity.
 Result<SpecificGravity> parse_gravity(std::string_view text);
 
-// "20 L", "500 mL", "5.5 gal", "12 fl oz" (US); litres. Above 0, at most 10000 L.
+// "12 L", "500 mL", "3.2 gal", "12 fl oz" (US); litres. Above 0, at most 10000 L.
 Result<double> parse_volume_litres(std::string_view text);
 
 // "2.4", "2.4 volumes", "4.7 g/L" of carbon dioxide in beer; volumes (units/carbonation.h). Above 0, at most
 // 20.
 Result<double> parse_carbonation_volumes(std::string_view text);
 
-// "5 kg", "450 g", "11 lb", "8 oz" (avoirdupois); kilograms. Above 0, at most 10000 kg.
+// "5 kg", "450 g", "6 lb", "8 oz" (avoirdupois); kilograms. Above 0, at most 10000 kg.
 Result<double> parse_mass_kg(std::string_view text);
 
 // "4 L/h", "1.25 gal/h" (US): litres an hour. 0 to 1000 L/h.

@@ -12,7 +12,7 @@ namespace gyle {
 // the whole, and the range.
 std::vector<std::string> calibration_lines(const InclinationFit& fit, const DisplaySettings& display);
 
-// "25.1°".
+// "21.4°".
 std::string show_inclination(double degrees);
 
 }  // namespace gyle

@@ -107,7 +107,7 @@ TEST_CASE("a webhook sends a body of the brewer's own") {
   test::Sink sink("http_sink.py");
   WebhookSettings settings;
   settings.url = sink.url("http");
-  settings.headers = {"Title: {title}", "Tags: {kind}"};
+  settings.headers = {"Subject: {title}"};
   settings.content_type = "application/json";
   settings.body = R"({"message": "{text}"})";
   const auto channel = std::move(WebhookChannel::open(settings, "", "", machine_clock()).value());
@@ -117,7 +117,7 @@ TEST_CASE("a webhook sends a body of the brewer's own") {
   CHECK(sent(*channel, notice).outcome == Outcome::arrived);
   const json request = sink.received().at(0);
   CHECK(json::parse(request["body"].get<std::string>())["message"] == notice.text);
-  CHECK(request["headers"]["title"] == "Märzen  X-Injected: yes");
+  CHECK(request["headers"]["subject"] == "Märzen  X-Injected: yes");
   CHECK_FALSE(request["headers"].contains("x-injected"));
   CHECK_FALSE(request["headers"].contains("authorization"));
   CHECK_FALSE(request["headers"].contains("gylekeeper-signature"));

@@ -142,15 +142,15 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
                                    "--original-gravity",
                                    "12 P",
                                    "--attenuation",
-                                   "0.73:0.79",
+                                   "0.71:0.78",
                                    "--yeast-range",
-                                   "16 Cel:22 Cel",
+                                   "15 Cel:21 Cel",
                                    "--volume",
-                                   "20 L",
+                                   "12 L",
                                    "--hold",
-                                   "18 Cel until 75 % of the fall",
+                                   "17 Cel until 75 % of the fall",
                                    "--hold",
-                                   "22 Cel until final gravity",
+                                   "20 Cel until final gravity",
                                    "--pitched",
                                    "2026-03-01T18:30:00Z",
                                    "--json"});
@@ -159,7 +159,7 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
   CHECK(spec["pitched"] == "2026-03-01T18:30:00Z");
   CHECK(spec["original_gravity_sg"].get<double>() ==
         Approx(1.0484).margin(0.0001));  // C440, table 114: 12 degP
-  CHECK(spec["plan"][0] == json{{"hold_celsius", 18.0}, {"until", {{"progress", 0.75}}}});
+  CHECK(spec["plan"][0] == json{{"hold_celsius", 17.0}, {"until", {{"progress", 0.75}}}});
   CHECK(cellar
             .ask({"pitch", "--vessel", "left", "--name", "x", "--attenuation", "0.9:0.2", "--pitched",
                   "2026-03-01"})

@@ -19,10 +19,10 @@ after(async () => {
 // The sheet for a recipe with so many hops more than two, and grains as many.
 function sheet(more, display) {
   const several = Array.from({ length: more }, (_, i) => i);
-  writeFileSync(join(folder, 'recipe.toml'), `name = "Harbour amber"\nvolume = "20 L"\n[kettle]\nvolume = "38 L"\n`
-    + '[[grain]]\nname = "pale malt"\nmass = "4.5 kg"\nextract = "80 %"\n'
-    + several.map((i) => `[[grain]]\nname = "amber malt ${i}"\nmass = "100 g"\nextract = "70 %"\n`).join('')
-    + '[[hops]]\nname = "Alder hops"\nmass = "28 g"\nat = "60 min"\n[[hops]]\nname = "Birch hops"\nmass = "20 g"\nat = "end"\n'
+  writeFileSync(join(folder, 'recipe.toml'), `name = "Amber no. 12"\nvolume = "12 L"\n[kettle]\nvolume = "26 L"\n`
+    + '[[grain]]\nname = "pale malt"\nmass = "2.3 kg"\nextract = "80 %"\n'
+    + several.map((i) => `[[grain]]\nname = "rye malt ${i}"\nmass = "50 g"\nextract = "70 %"\n`).join('')
+    + '[[hops]]\nname = "Alder hops"\nmass = "15 g"\nat = "50 min"\n[[hops]]\nname = "Birch hops"\nmass = "18 g"\nat = "end"\n'
     + several.map((i) => `[[hops]]\nname = "Cedar hops ${i}"\nmass = "5 g"\nat = "${5 + 3 * i} min"\n`).join(''));
   writeFileSync(join(folder, 'c.toml'), `[display]\n${display}\n`);
   execFileSync(process.env.GYLE_TOOL, ['brewday', join(folder, 'recipe.toml'), '--config', join(folder, 'c.toml'),

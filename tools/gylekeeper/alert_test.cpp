@@ -48,10 +48,10 @@ Exit run_alert_test(const AlertTestOptions& options, const CommonOptions& common
         fmt::print("The test has arrived{}{}\n", fate.value().answer.empty() ? "." : ": ",
                    fate.value().answer);
       } else if (!failed) {
-        fmt::print(stderr, "The test waits still; `gylekeeper channels` shows what for.\n");
+        fmt::print(stderr, "The test is still waiting; `gylekeeper channels` shows why.\n");
       } else {
         fmt::print(stderr, "The test did not arrive: {}\n",
-                   fate.value().answer.empty() ? "it was overtaken" : fate.value().answer);
+                   fate.value().answer.empty() ? "a newer notice replaced it" : fate.value().answer);
       }
       return delivered ? Exit::ok : Exit::failed;
     }

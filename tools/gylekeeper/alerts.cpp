@@ -101,7 +101,7 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
   while (options.follow) {
     std::this_thread::sleep_for(kLookInterval);
     shown = news.show();
-    // A daemon that restarts comes back; anything else will not mend itself.
+    // A daemon that restarts comes back; any other error is final.
     if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
     if (!shown && !away) complain(shown.error());
     away = !shown;

@@ -127,13 +127,13 @@ Verb amend_verb() {
            .about = "when it was packaged, of a batch that has been"},
            {.name = "--in-vessel",
            .place = &o->in_vessel,
-           .about = "it was marked as packaged by mistake: it is still in its vessel",
+           .about = "it was marked as packaged in error: it is still in its vessel",
            .excludes = {"--packaged"}}}) {
     arguments.push_back(std::move(argument));
   }
   return {
       .name = "amend",
-      .about = "correct what was entered wrongly about a batch; the old entry is kept",
+      .about = "correct an entry of a batch; the old entry is kept",
       .arguments = std::move(arguments),
       .notes = std::string("The batch is re-evaluated; alerts that no longer hold are withdrawn. gylekeeper "
                            "amendments lists the corrections, gylekeeper undo takes one back.\n\n") +
@@ -141,7 +141,7 @@ Verb amend_verb() {
       .examples = {"gylekeeper amend left --original-gravity 1.050",
                    "gylekeeper amend left --sample 4711 --gravity 1.012",
                    "gylekeeper amend left --note 3 --take-back",
-                   "gylekeeper amend \"Harbour amber\" --in-vessel"},
+                   "gylekeeper amend \"Amber no. 12\" --in-vessel"},
       .run = [o](const CommonOptions& common) { return run_amend(*o, common); }};
 }
 

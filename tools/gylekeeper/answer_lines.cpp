@@ -21,7 +21,7 @@ Exit show_answer(const CommonOptions& common,
   }
   const auto lines = read_lines(body.value());
   if (!lines) return complain(lines.error());
-  // They hold names that others chose; a terminal must not obey them.
+  // They hold names that others chose; a terminal must not interpret them.
   for (const std::string& line : lines.value()) fmt::print("{}\n", displayable(line, line.size()));
   return Exit::ok;
 }

@@ -38,7 +38,7 @@ Verb backup_verb() {
   const auto o = std::make_shared<BackupOptions>();
   return {
       .name = "backup",
-      .about = "copies everything that was ever recorded into one file; the daemon goes on meanwhile",
+      .about = "copy everything that was recorded into one file while the daemon runs",
       .arguments = {{.name = "file",
                      .place = &o->file,
                      .about = "where the copy goes; best on another disk",
@@ -47,10 +47,10 @@ Verb backup_verb() {
                     database_argument(o->database),
                     {.name = "--overwrite",
                      .place = &o->overwrite,
-                     .about = "takes the place of a file of that name; without it that is refused"}},
+                     .about = "replace an existing file of that name; refused without this option"}},
       .notes =
-          "The copy is of one moment, is brought to the disk and read again whole before it gets its "
-          "name; until then it is called FILE.partial. Whoever may read the database may do this, as with "
+          "The copy shows the database at one moment. It is flushed to disk and verified before it gets its "
+          "name; until then it is called FILE.partial. It needs permission to read the database, as with "
           "sudo. `gylekeeper restore` puts it back. The configuration is not in it.",
       .examples = {"gylekeeper backup /media/stick/cellar-2026-03-14.db"},
       .run = [o](const CommonOptions& common) { return run_backup(*o, common); }};

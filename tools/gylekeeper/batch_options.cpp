@@ -31,22 +31,21 @@ std::vector<Argument> batch_arguments(BatchOptions& options) {
            .place = &options.wort_correction,
            .about = "of the refractometer; 1.04 when not given",
            .needs = {"--refractometer"}},
-          {.name = "--volume", .place = &options.volume, .about = "\"20 L\" or \"5.5 gal\""},
+          {.name = "--volume", .place = &options.volume, .about = "\"12 L\" or \"3.2 gal\""},
           {.name = "--yeast", .place = &options.yeast, .about = "what the yeast is called"},
           {.name = "--attenuation",
            .place = &options.attenuation,
-           .about = "expected apparent attenuation, low:high, as 0.73:0.79",
+           .about = "expected apparent attenuation, low:high, as 0.71:0.78",
            .value = "LOW:HIGH"},
           {.name = "--yeast-range",
            .place = &options.yeast_range,
-           .about = "the yeast's temperature range, low:high, as \"16 C:22 C\"",
+           .about = "the yeast's temperature range, low:high, as \"15 C:21 C\"",
            .value = "LOW:HIGH"},
           {.name = "--hold",
            .place = &options.holds,
-           .about = "a temperature of the plan and what ends it, once for each hold in order: \"18 C until "
-                    "75 %\" (of the "
-                    "expected attenuation), \"20 C until 1.014\", \"12 C for 7 d\", \"22 C until final "
-                    "gravity\""}};
+           .about = "a temperature of the plan and what ends it, once for each hold in order: \"17 C until "
+                    "75 % of the fall\" (the expected one), \"17 C until 58 % attenuation\", \"18 C until "
+                    "1.014\", \"11 C for 9 d\", \"20 C until final gravity\""}};
 }
 
 namespace {
@@ -77,7 +76,7 @@ Status apply_gravity(const BatchOptions& options, BatchSpec& batch) {
 }
 
 Status apply_attenuation(const std::string& text, Yeast& yeast) {
-  BOOST_OUTCOME_TRY(band, parse_range(text, "0.73:0.79"));
+  BOOST_OUTCOME_TRY(band, parse_range(text, "0.71:0.78"));
   BOOST_OUTCOME_TRY(low, parse_number(band.low));
   BOOST_OUTCOME_TRY(high, parse_number(band.high));
   yeast.attenuation_low = low;
@@ -87,7 +86,7 @@ Status apply_attenuation(const std::string& text, Yeast& yeast) {
 }
 
 Status apply_yeast_range(const std::string& text, Yeast& yeast) {
-  BOOST_OUTCOME_TRY(range, parse_range(text, "\"16 C:22 C\""));
+  BOOST_OUTCOME_TRY(range, parse_range(text, "\"15 C:21 C\""));
   BOOST_OUTCOME_TRY(low, parse_temperature(range.low));
   BOOST_OUTCOME_TRY(high, parse_temperature(range.high));
   yeast.temperature_low = low;
@@ -145,9 +144,9 @@ Status validate_options(const BatchSpec& batch) {
        {"original_gravity", "--original-gravity", ""},
        {"volume", "--volume", ""},
        {"yeast.name", "--yeast", ""},
-       {"yeast.attenuation", "--attenuation", "two fractions, low:high, are expected, such as 0.73:0.79"},
+       {"yeast.attenuation", "--attenuation", "two fractions, low:high, are expected, such as 0.71:0.78"},
        {"yeast.temperature", "--yeast-range",
-        "low:high, between -5 and 50 °C, is expected, such as \"16 C:22 C\""}}};
+        "low:high, between -5 and 50 °C, is expected, such as \"15 C:21 C\""}}};
   for (const Row& row : kOptions) {
     if (key != row.key) continue;
     if (!row.instead.empty()) what = row.instead;

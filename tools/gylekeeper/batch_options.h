@@ -19,7 +19,7 @@ struct BatchOptions {
   std::optional<std::string> volume;
   std::optional<std::string> yeast;
   std::optional<std::string> attenuation;  // "0.73:0.79"
-  std::optional<std::string> yeast_range;  // "16 C:22 C"
+  std::optional<std::string> yeast_range;  // "15 C:21 C"
   std::vector<std::string> holds;          // hold_text.h; not empty: the whole plan
 
   bool any() const;

@@ -28,7 +28,7 @@ struct BrewdayOptions {
   std::optional<std::filesystem::path> calendar;
 };
 
-// Lines below one another from a column on; the first stands beside what `head` says.
+// Lines below one another from a column on; the first is beside `head`.
 void print_beside(const std::string& head, std::size_t column, const std::string& text) {
   std::string margin = head + std::string(column - std::min(column, columns(head)), ' ');
   for (const std::string& line : in_lines(displayable(text, text.size()), kWidth - column)) {
@@ -58,7 +58,7 @@ void print_lines(const PlannedRecipe& p, const DaySheet& sheet, const std::optio
     print_beside("  " + moment(step.at, start, p.display), kTime, step.what + ". " + step.how);
     if (!step.caution.empty()) print_beside("", kTime, "Care: " + step.caution);
   }
-  fmt::print("\nReckoned with\n");
+  fmt::print("\nAssumptions\n");
   for (const std::string& one : plan_assumptions(p.recipe, p.plan, sheet, p.display)) {
     print_beside("  -", 4, one);
   }
@@ -152,17 +152,17 @@ Verb brewday_verb() {
                                   "count from there"},
                         {.name = "--sheet",
                          .place = &o->sheet,
-                         .about = "writes the day there as HTML, to print on one page",
+                         .about = "write the day to this file as HTML, to print on one page",
                          .offer = Offer::files},
                         {.name = "--calendar",
                          .place = &o->calendar,
-                         .about = "writes the day there as iCalendar, with an alarm for every step",
+                         .about = "write the day to this file as iCalendar, with an alarm for every step",
                          .offer = Offer::files,
                          .needs = {"--start"}}},
           .notes =
               "A full-volume mash in a bag: all the water is in the kettle from the beginning, the bag "
-              "comes out, and what is left is boiled. No daemon is asked.",
-          .examples = {"gylekeeper brewday harbour-amber-recipe.toml --start \"sat 09:00\" --sheet day.html "
+              "comes out, and the wort is boiled. The daemon is not needed.",
+          .examples = {"gylekeeper brewday amber-12-recipe.toml --start \"sat 09:00\" --sheet day.html "
                        "--calendar day.ics"},
           .run = [o](const CommonOptions& common) { return run_brewday(*o, common); }};
 }

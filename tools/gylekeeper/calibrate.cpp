@@ -20,7 +20,7 @@ Exit run_calibrate(const CalibrateOptions& options, const CommonOptions& common)
   if (!options.show && !options.set_aside && options.points.empty() && !options.samples) {
     return complain(
         Error{Errc::missing,
-              "give two points or more, as --point \"25.1 = 1.000\" --point \"48.2 = 10 P\", or the "
+              "give two points or more, as --point \"21.4 = 1.000\" --point \"57.3 = 10 P\", or the "
               "hand samples of a batch with --samples; --show shows the calibration in force"},
         Exit::wrong_use);
   }
@@ -59,14 +59,13 @@ Verb calibrate_verb() {
                     {.name = "--point",
                      .place = &o->points,
                      .about = "an inclination in degrees from vertical and the gravity it was measured in, "
-                              "as \"25.1 = 1.000\" "
-                              "or \"48.2 = 10 P\"; two or more",
-                     .value = "\"TILT = GRAVITY\""},
+                              "as \"21.4 = 1.000\" or "
+                              "\"57.3 = 10 P\"; two or more",
+                     .value = "\"DEGREES = GRAVITY\""},
                     {.name = "--samples",
                      .place = &o->samples,
                      .about = "a batch: its hand samples are points too, each with the middle of the "
-                              "inclinations within an "
-                              "hour of it",
+                              "inclinations within an hour of it",
                      .value = "BATCH",
                      .offer = Offer::batches},
                     {.name = "--dry-run",
@@ -82,14 +81,13 @@ Verb calibrate_verb() {
                      .excludes = making}},
       .notes =
           "Make sugar solutions by weight: 10 g of table sugar and 90 g of water are 10 P. Bring them and "
-          "the "
-          "hydrometer to about 20 C, and let the hydrometer swim freely. Measure at least water and the "
+          "the hydrometer to about 20 C, and let the hydrometer swim freely. Measure at least water and the "
           "strongest wort you brew; two more points between them are better.\n"
           "A batch in its vessel is re-evaluated from its pitch on. Well outside the range of the points, an "
           "inclination gives no gravity.",
-      .examples = {"gylekeeper calibrate float-1 --point \"25.1 = 1.000\" --point \"36.7 = 5 P\" --point "
-                   "\"48.2 = 10 P\" --dry-run",
-                   "gylekeeper calibrate float-1 --samples \"Harbour amber\"",
+      .examples = {"gylekeeper calibrate float-1 --point \"21.4 = 1.000\" --point \"39.6 = 5 P\" --point "
+                   "\"57.3 = 10 P\" --dry-run",
+                   "gylekeeper calibrate float-1 --samples \"Amber no. 12\"",
                    "gylekeeper calibrate float-1 --show"},
       .run = [o](const CommonOptions& common) { return run_calibrate(*o, common); }};
 }

@@ -32,7 +32,7 @@ struct CarbonateOptions {
 };
 
 // The batch's own numbers are the daemon's; these go before them.
-std::vector<std::pair<std::string, std::optional<std::string>>> said(const CarbonateOptions& o) {
+std::vector<std::pair<std::string, std::optional<std::string>>> given(const CarbonateOptions& o) {
   return {{"kind", o.keg ? std::optional<std::string>("keg") : std::nullopt},
           {"volumes", o.volumes},
           {"sugar", o.sugar},
@@ -46,16 +46,16 @@ std::vector<std::pair<std::string, std::optional<std::string>>> said(const Carbo
 }
 
 Exit of_batch(const CarbonateOptions& o, const CommonOptions& common) {
-  auto query = said(o);
+  auto query = given(o);
   if (o.all_the_same) query.emplace_back("override", "true");
   return show_answer(common, [&](const ControlClient& daemon) {
     return daemon.get("/v1/batches/" + percent_encoded(*o.batch) + "/packaging" + query_text(query));
   });
 }
 
-Result<PackagingPlan> reckoned(const CarbonateOptions& o) {
+Result<PackagingPlan> plan_of(const CarbonateOptions& o) {
   std::map<std::string, std::string, std::less<>> query;
-  for (const auto& [name, value] : said(o)) {
+  for (const auto& [name, value] : given(o)) {
     if (value) query.emplace(name, *value);
   }
   BOOST_OUTCOME_TRY(question, packaging_question(query, {}));
@@ -70,7 +70,7 @@ Exit of_numbers(const CarbonateOptions& o, const CommonOptions& common) {
   }
   const auto settings = tool_settings(common);
   if (!settings) return complain(settings.error(), Exit::wrong_use);
-  const auto plan = reckoned(o);
+  const auto plan = plan_of(o);
   if (!plan) return complain(plan.error(), Exit::wrong_use);
   const std::vector<std::string> lines = packaging_lines(plan.value(), settings.value().display);
   if (common.json) {
@@ -95,7 +95,7 @@ Verb carbonate_verb() {
                      .offer = Offer::batches},
                     {.name = "--bottles",
                      .place = &o->bottles,
-                     .about = "primed with sugar, as when nothing is said",
+                     .about = "primed with sugar: the default",
                      .excludes = {"--keg"}},
                     {.name = "--keg", .place = &o->keg, .about = "under pressure from a cylinder"},
                     {.name = "--co2",
@@ -108,7 +108,7 @@ Verb carbonate_verb() {
                      .excludes = {"--keg"}},
                     {.name = "--volume",
                      .place = &o->volume,
-                     .about = "of the beer, as \"19 L\"; the batch's when not given"},
+                     .about = "of the beer, as \"11 L\"; the batch's when not given"},
                     {.name = "--bottle",
                      .place = &o->bottle,
                      .about = "what a bottle takes; \"500 mL\" when not given",
@@ -131,18 +131,16 @@ Verb carbonate_verb() {
                      .about = "the warmest it was since it made no more gas; as measured when not given"},
                     {.name = "--override",
                      .place = &o->all_the_same,
-                     .about = "also while gravity is not found stable: says what is risked"}},
+                     .about = "also when gravity is not found stable; shows the risk"}},
       .notes =
-          "Of a batch it takes the gravities, and the warmest that the beer has been since the still window "
-          "began in which its final gravity was found: gas that has left does not come back. While gravity "
-          "is "
-          "not found stable it refuses, for what is left ferments on in the bottle, which can burst.\n\n"
-          "Without a batch no daemon is asked, and that the beer is finished is the brewer's word.",
+          "From a batch it takes the gravities, and the highest temperature since its gravity became stable: "
+          "gas that has left does not come back. While gravity is not found stable it refuses: the remaining "
+          "extract would ferment in the bottle, which can burst.\n\n"
+          "Without a batch the daemon is not needed; that the beer is finished is then your statement.",
       .examples = {"gylekeeper carbonate left --co2 2.4 --sugar glucose-monohydrate",
                    "gylekeeper carbonate left --keg --serving \"4 C\"",
-                   "gylekeeper carbonate --original-gravity 1.048 --final-gravity 1.012 --warmest \"20 C\" "
-                   "--volume "
-                   "\"19 L\""},
+                   "gylekeeper carbonate --original-gravity 1.043 --final-gravity 1.011 --warmest \"20 C\" "
+                   "--volume \"11 L\""},
       .run = [o](const CommonOptions& common) {
         return o->batch ? of_batch(*o, common) : of_numbers(*o, common);
       }};

@@ -30,11 +30,11 @@ Exit run_check(const CheckOptions& options, const CommonOptions& common) {
 Verb check_verb() {
   const auto o = std::make_shared<CheckOptions>();
   return {.name = "check",
-          .about = "reads the whole database and says whether it is damaged; the daemon goes on meanwhile",
+          .about = "read the whole database and report whether it is damaged, while the daemon runs",
           .arguments = {database_argument(o->database)},
           .notes =
-              "Nothing is changed. Whoever may read the database may do this, as with sudo. A database "
-              "that is damaged ends it with exit code 1 and what was found: `gylekeeper restore` puts a "
+              "Nothing is changed. It needs permission to read the database, as with sudo. When the database "
+              "is damaged it lists what was found and ends with exit code 1: `gylekeeper restore` puts a "
               "backup in its place, `gylekeeper salvage` saves what can still be read.",
           .examples = {"gylekeeper check"},
           .run = [o](const CommonOptions& common) { return run_check(*o, common); }};

@@ -55,7 +55,7 @@ std::string meant(const std::string& typed, const std::vector<std::string>& know
 }
 
 // What was wrong with the command, and what may have been meant.
-std::string mistake(const CLI::App& app, std::span<const Verb> verbs, const CLI::ParseError& wrong) {
+std::string complaint_of(const CLI::App& app, std::span<const Verb> verbs, const CLI::ParseError& wrong) {
   const std::vector<std::string> unknown = app.remaining(true);
   const CLI::App* verb = app.get_subcommands().empty() ? nullptr : app.get_subcommands().front();
   if (unknown.empty()) {
@@ -96,7 +96,7 @@ std::variant<Invocation, Exit> parse_command_line(std::span<const Verb> verbs, i
   } catch (const CLI::ParseError& wrong) {
     const auto subcommands = app.get_subcommands();
     return complain(
-        Error{Errc::malformed, fmt::format("{} (see gylekeeper {}--help)", mistake(app, verbs, wrong),
+        Error{Errc::malformed, fmt::format("{} (see gylekeeper {}--help)", complaint_of(app, verbs, wrong),
                                            subcommands.empty() ? "" : subcommands.front()->get_name() + " ")},
         Exit::wrong_use);
   }

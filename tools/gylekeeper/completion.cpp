@@ -16,7 +16,7 @@ constexpr const char* kVesselsInUse =
     grep -o '"id": *[0-9]*, *"vessel": *"[^"\\]*"' | sed 's/.*"vessel": *"//; s/"$//')sh";
 
 constexpr const char* kBashBegin =
-    R"sh(# Completion of gylekeeper for bash, made from what its verbs say of themselves.
+    R"sh(# Completion of gylekeeper for bash, generated from the descriptions of its verbs.
 
 _gylekeeper_batches() {
   timeout 1 "$@" VESSELS_IN_USE
@@ -33,7 +33,7 @@ _gylekeeper_offer() {
     else
       printf -v reply %q "$line"
       [[ $reply == "$cur"* ]] || continue
-      # It replaces what stands after the last : or = only.
+      # It replaces what follows the last : or = only.
       reply=${reply#"${cur%"${cur##*[:=]}"}"}
     fi
     COMPREPLY+=("$reply")
@@ -113,7 +113,7 @@ complete -F _gylekeeper gylekeeper
 )sh";
 
 constexpr const char* kZshBegin = R"sh(#compdef gylekeeper
-# Completion of gylekeeper for zsh, made from what its verbs say of themselves.
+# Completion of gylekeeper for zsh, generated from the descriptions of its verbs.
 
 _gylekeeper_batches() {
   local -a ask=("${(Q)words_before[1]/#\~\//$HOME/}") batches

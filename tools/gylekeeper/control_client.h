@@ -10,7 +10,7 @@
 namespace gyle {
 
 // Asks the running daemon over its control socket (daemon/control/routes.h), one request at a time.
-//   errors  Errc::unavailable when nobody answers; else what the daemon says is wrong, in its words
+//   errors  Errc::unavailable when nobody answers; else the error that the daemon reports
 class ControlClient {
  public:
   explicit ControlClient(std::filesystem::path socket) : socket_(std::move(socket)) {}

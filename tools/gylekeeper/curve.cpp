@@ -55,7 +55,7 @@ Verb curve_verb() {
                          .place = &o->output,
                          .about = "write it to this file instead of the terminal",
                          .offer = Offer::files}},
-          .examples = {"gylekeeper curve \"Harbour amber\" --output curve.csv"},
+          .examples = {"gylekeeper curve \"Amber no. 12\" --output curve.csv"},
           .run = [o](const CommonOptions& common) { return run_curve(*o, common); }};
 }
 

@@ -73,7 +73,7 @@ void print_lines(const PlannedRecipe& p, const Found& f) {
     fmt::print("Boiled away: {} in an hour, as the level falls; planned {}.\n",
                volume(f.pre_boil->evaporation_l_per_h), volume(p.recipe.evaporation_l_per_h));
   }
-  fmt::print("For the next time, write into the recipe: efficiency = {:.2f}\n",
+  fmt::print("For the next batch, write into the recipe: efficiency = {:.2f}\n",
              f.pre_boil ? f.pre_boil->mash : f.mash);
 }
 
@@ -116,7 +116,7 @@ Verb efficiency_verb() {
                          .offer = Offer::files},
                         {.name = "--volume",
                          .place = &o->volume,
-                         .about = "in the fermenter at 20 °C, as \"20 L\"",
+                         .about = "in the fermenter at 20 °C, as \"12 L\"",
                          .required = true},
                         {.name = "--gravity",
                          .place = &o->gravity,
@@ -134,8 +134,8 @@ Verb efficiency_verb() {
                          .place = &o->preboil_temperature,
                          .about = "of the wort when its volume was read; 20 °C when not given",
                          .needs = {"--preboil-volume"}}},
-          .examples = {"gylekeeper efficiency harbour-amber-recipe.toml --volume \"19.5 L\" --gravity 1.047 "
-                       "--preboil-volume \"30 L\" --preboil-gravity 1.040 --preboil-temperature \"68 C\""},
+          .examples = {"gylekeeper efficiency amber-12-recipe.toml --volume \"11.5 L\" --gravity 1.043 "
+                       "--preboil-volume \"19 L\" --preboil-gravity 1.033 --preboil-temperature \"70 C\""},
           .run = [o](const CommonOptions& common) { return run_efficiency(*o, common); }};
 }
 

@@ -28,7 +28,7 @@ Exit complain(const Error& error, Exit code) {
   const std::string_view message = error.message;
   for (std::size_t begin = 0; begin <= message.size();) {
     const std::size_t end = std::min(message.find('\n', begin), message.size());
-    // The message may quote what others wrote; a terminal must not obey it.
+    // The message may quote what others wrote; a terminal must not interpret it.
     fmt::print(stderr, "gylekeeper: {}\n", displayable(message.substr(begin, end - begin), end - begin));
     begin = end + 1;
   }

@@ -15,11 +15,10 @@ constexpr const char* kColumns =
     "CSV as of RFC 4180, in UTF-8; times in UTC. Text that a spreadsheet could take for a formula has an "
     "apostrophe before it. The columns:\n\n"
     "raw: number, time_utc, received_utc, sensor, quantity, value, unit (SG, deg, Cel or V, as UCUM writes "
-    "them), time_quality "
-    "(stamped by the sensor, arrival, or backlog: measured some time before it arrived)\n\n"
+    "them), time_quality (stamped by the sensor, arrival, or backlog: measured some time before it "
+    "arrived)\n\n"
     "curve: time_utc, gravity_raw_sg (as the hydrometer sent it), gravity_sg (the estimate), gravity_low_sg "
-    "and "
-    "gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, stage\n\n"
+    "and gravity_high_sg (its 80 % interval), temperature_celsius, attenuation_fraction, stage\n\n"
     "alerts: time_utc, kind, severity, state (raised or withdrawn), hold_number, sensor, text, evidence\n\n"
     "notes: number, time_utc, text\n\n"
     "--everything writes a folder: batches.json (each with its description, notes, samples, alerts and "
@@ -40,7 +39,7 @@ Exit write_everything(const ControlClient& daemon, const std::filesystem::path& 
   if (common.json) {
     fmt::print("{}", manifest.value());
   } else {
-    fmt::print("Everything is in {}; manifest.json says what.\n", folder.string());
+    fmt::print("Everything is in {}; manifest.json lists it.\n", folder.string());
   }
   return Exit::ok;
 }
@@ -76,11 +75,11 @@ Verb export_verb() {
                          .choices = {"raw", "curve", "alerts", "notes"}},
                         {.name = "--output",
                          .place = &o->output,
-                         .about = "writes it there instead of to the terminal",
+                         .about = "write it to this file instead of the terminal",
                          .offer = Offer::files},
                         {.name = "--everything",
                          .place = &o->everything,
-                         .about = "writes all batches, whole, as JSON and CSV into this folder",
+                         .about = "write all batches in full, as JSON and CSV, into this folder",
                          .offer = Offer::files,
                          .excludes = {"--what", "--output"}}},
           .notes = kColumns,

@@ -15,11 +15,11 @@ namespace gyle {
 //   batches.json        each batch with its description, notes, samples, alerts and amendments
 //   yeasts.json         what each yeast did
 //   calibrations.json   of every sensor that has one
-//   watcher.json        what the watcher said of itself
+//   watcher.json        the system alerts
 //   batch-12/readings.csv, curve.csv, alerts.csv, notes.csv
 //
 // Returns the manifest. Errc::conflict: the folder holds something else; Errc::storage: it cannot be written;
-// and what the daemon says is wrong.
+// and the errors that the daemon reports.
 Result<std::string> export_everything(const ControlClient& daemon, const std::filesystem::path& folder);
 
 }  // namespace gyle

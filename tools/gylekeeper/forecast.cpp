@@ -38,7 +38,7 @@ Verb forecast_verb() {
             .offer = Offer::batches},
            {.name = "--hold",
             .place = &o->hold,
-            .about = "and if it were held at this temperature? \"22 C\"",
+            .about = "also forecast a hold at this temperature, as \"20 C\"",
             .value = "TEMPERATURE"},
            {.name = "--from",
             .place = &o->from,
@@ -48,7 +48,7 @@ Verb forecast_verb() {
             .place = &o->ready_by,
             .about = "the chance that it can be packaged by then, as \"sat 18:00\", the next"}},
       .notes = kTimes,
-      .examples = {"gylekeeper forecast left --hold \"22 C\" --ready-by \"sat 18:00\""},
+      .examples = {"gylekeeper forecast left --hold \"20 C\" --ready-by \"sat 18:00\""},
       .run = [o](const CommonOptions& common) { return run_forecast(*o, common); }};
 }
 

@@ -7,7 +7,7 @@ namespace gyle {
 Verb forget_verb() {
   const auto sensor = std::make_shared<std::string>();
   return {.name = "forget",
-          .about = "take a sensor off the list until it is heard again",
+          .about = "take a sensor off the list until it sends again",
           .arguments = {{.name = "sensor",
                          .place = sensor.get(),
                          .about = "its id, as gylekeeper sensors shows it",

@@ -82,7 +82,7 @@ std::string verb_help(const Verb& verb) {
   if (!verb.notes.empty()) text += "\n" + paragraphs(verb.notes);
   text += "\nFor example\n";
   for (const std::string& example : verb.examples) text += "  " + example + "\n";
-  text += "\nEvery verb knows --config FILE, --socket FILE and --json: see gylekeeper --help.\n";
+  text += "\nEvery verb takes --config FILE, --socket FILE and --json: see gylekeeper --help.\n";
   return text;
 }
 

@@ -23,8 +23,8 @@ Result<HoldEnd> parse_until(std::string_view text) {
     const std::string_view of = trimmed(text.substr(sign + 1));
     if (of == "of the fall") return UntilProgress{percent / 100};
     if (of == "attenuation") return UntilAttenuation{percent / 100};
-    return fail(Errc::malformed, fmt::format("'{}' does not say of what: write \"75 % of the fall\" (that is "
-                                             "expected) or \"58 % attenuation\" (apparent)",
+    return fail(Errc::malformed, fmt::format("'{}' does not say of what: write \"75 % of the fall\" (the "
+                                             "expected one) or \"58 % attenuation\" (apparent)",
                                              text));
   }
   BOOST_OUTCOME_TRY(gravity, parse_gravity(text));
@@ -40,8 +40,8 @@ Result<Hold> parse_hold(std::string_view text) {
     return fail(
         Errc::malformed,
         fmt::format(
-            "the hold '{}' does not say what ends it; write for example \"18 C until 75 % of the fall\", "
-            "\"12 C for 7 d\" or \"22 C until final gravity\"",
+            "the hold '{}' does not say what ends it; write for example \"17 C until 75 % of the fall\", "
+            "\"11 C for 9 d\" or \"20 C until final gravity\"",
             text));
   }
   BOOST_OUTCOME_TRY(temperature, parse_temperature(text.substr(0, std::min(until, lasts))));

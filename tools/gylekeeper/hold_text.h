@@ -7,13 +7,13 @@
 
 namespace gyle {
 
-// A hold of the plan in one line, as a brewer says it:
-//   "18 C until 75 % of the fall"   of the expected fall
-//   "18 C until 58 % attenuation"   apparent
-//   "20 C until 1.014"           a gravity, with the units of parse_gravity
-//   "12 C for 7 d"               a length of time, with the units of parse_duration
-//   "22 C until final gravity"
-// Errc::malformed or out_of_range with what would be right.
+// A hold of the plan in one line:
+//   "17 C until 75 % of the fall"   of the expected fall
+//   "17 C until 58 % attenuation"   apparent
+//   "18 C until 1.014"              a gravity, with the units of parse_gravity
+//   "11 C for 9 d"                  a length of time, with the units of parse_duration
+//   "20 C until final gravity"
+// Errc::malformed or out_of_range with what is expected.
 Result<Hold> parse_hold(std::string_view text);
 
 // "LOW:HIGH" cut in two; Errc::malformed when there is not exactly one colon.

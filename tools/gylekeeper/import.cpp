@@ -38,7 +38,7 @@ struct ImportOptions {
   std::string gravity_column;
   std::string gravity_unit = "SG";
   std::optional<std::string> temperature_column;
-  std::optional<std::string> room_column;
+  std::optional<std::string> ambient_column;
   std::string temperature_unit = "C";
   std::string separator = ",";
   bool dry_run = false;
@@ -59,7 +59,7 @@ Result<CsvMapping> mapping_of(const ImportOptions& options) {
   mapping.gravity_column = options.gravity_column;
   mapping.gravity_in_plato = options.gravity_unit == "P";
   mapping.temperature_column = options.temperature_column.value_or("");
-  mapping.ambient_column = options.room_column.value_or("");
+  mapping.ambient_column = options.ambient_column.value_or("");
   mapping.fahrenheit = options.temperature_unit == "F";
   return mapping;
 }
@@ -221,8 +221,7 @@ Verb import_verb() {
       {.name = "--time-format",
        .place = &o->time_format,
        .about = "how they are written, as \"%d.%m.%Y %H:%M\"; %s for Unix seconds; day-number for the day "
-                "numbers of "
-                "spreadsheets; 2026-03-01 18:30 or RFC 3339 when not given"},
+                "numbers of spreadsheets; 2026-03-01 18:30 or RFC 3339 when not given"},
       {.name = "--time-zone",
        .place = &o->time_zone,
        .about = "of times without an offset from UTC, as Europe/Berlin; the configuration's when not given"},
@@ -235,14 +234,14 @@ Verb import_verb() {
        .about = "SG, or P for degrees Plato; SG when not given",
        .choices = {"SG", "P"}},
       {.name = "--temperature-column", .place = &o->temperature_column, .about = "the beer's temperatures"},
-      {.name = "--room-column", .place = &o->room_column, .about = "the room's temperatures"},
+      {.name = "--ambient-column", .place = &o->ambient_column, .about = "the ambient temperatures"},
       {.name = "--temperature-unit",
        .place = &o->temperature_unit,
        .about = "C or F, of both; C when not given",
        .choices = {"C", "F"}},
       {.name = "--separator",
        .place = &o->separator,
-       .about = "what stands between fields, as \";\", or the word tab; a comma when not given",
+       .about = "what separates the fields, as \";\", or the word tab; a comma when not given",
        .check = one_character},
       {.name = "--pitched",
        .place = &o->pitched,
@@ -262,15 +261,12 @@ Verb import_verb() {
       .about = "an old batch from a CSV, as a packaged batch with its curve",
       .arguments = std::move(arguments),
       .notes =
-          "Rows are taken in order of time, whatever order they have in the file. A row without a time or a "
-          "plausible gravity is refused and listed with its line; so is a temperature that cannot be one. "
-          "When "
+          "Rows are sorted by time. A row without a time or a "
+          "plausible gravity is refused and listed with its line; so is an implausible temperature. When "
           "more rows are refused than used, or most temperatures look like another unit, nothing is "
-          "imported. "
-          "The batch is evaluated as if it had been watched: it has a curve, a report and alerts to read, "
-          "and "
-          "counts for its yeast; no alert is sent. The same file is not imported twice. CSV as in RFC 4180, "
-          "UTF-8 or Latin-1; decimals after a point or a comma.",
+          "imported. The batch is evaluated as if it had been watched: it has a curve, a report and alerts, "
+          "and counts for its yeast; no alert is sent. The same file is not imported twice. CSV as in RFC "
+          "4180, UTF-8 or Latin-1; decimals after a point or a comma.",
       .examples = {"gylekeeper import 2019-amber.csv --name \"Amber of 2019\" --vessel left --yeast \"House "
                    "ale\" --original-gravity 1.048 --time-column Date --gravity-column SG "
                    "--temperature-column Temp --temperature-unit F --dry-run",

@@ -68,14 +68,14 @@ Exit run_listen(const ListenOptions& options, const CommonOptions& common) {
 
   const SystemClock clock;
   MessageLines lines(settings.value().sources, settings.value().display);
-  std::uint64_t heard = 0;
+  std::uint64_t received = 0;
   LinkHandlers handlers;
   handlers.on_message = [&](const Message& message, std::stop_token) -> Status {
-    if (is_of(message.topic, own_topics) || (options.count && heard >= *options.count)) return success();
-    ++heard;
+    if (is_of(message.topic, own_topics) || (options.count && received >= *options.count)) return success();
+    ++received;
     fmt::print("{}", common.json ? message_json(message, settings.value().sources) : lines.of(message));
     std::fflush(stdout);
-    if (options.count && heard == *options.count) ::kill(::getpid(), SIGTERM);
+    if (options.count && received == *options.count) ::kill(::getpid(), SIGTERM);
     return success();
   };
   handlers.on_event = [](const LinkEvent& event) { fmt::print(stderr, "gylekeeper: {}\n", event.text); };
@@ -103,7 +103,7 @@ Verb listen_verb() {
                          .value = "ADDRESS"},
                         {.name = "--count",
                          .place = &o->count,
-                         .about = "stop after so many messages",
+                         .about = "stop after this many messages",
                          .check = whole_number(1, UINT64_MAX)}},
           .examples = {"gylekeeper listen --topic \"cellar/#\""},
           .run = [o](const CommonOptions& common) { return run_listen(*o, common); }};

@@ -120,7 +120,8 @@ std::string verb_manual(const Verb& verb, const Edition& edition) {
   page += ".SH EXAMPLES\n.EX\n";
   for (const std::string& example : verb.examples) page += plain(example) + "\n";
   page +=
-      ".EE\n.SH SEE ALSO\n.BR gylekeeper (1):\nthe options of every verb, and what the exit status says\n";
+      ".EE\n.SH SEE ALSO\n.BR gylekeeper (1):\nthe options of every verb, and the meaning of the exit "
+      "status\n";
   return page;
 }
 
@@ -131,7 +132,7 @@ std::string tool_manual(std::span<const Verb> verbs, const Edition& edition) {
       ".SH SYNOPSIS\n.B gylekeeper\n.I VERB\n[\\fIARGUMENT\\fR]...\n"
       ".SH DESCRIPTION\n"
       "Asks the daemon\n.BR gylekeeperd (8),\nwhich watches fermenting beer through its sensors, how the "
-      "batches are, and enters what only the brewer knows.\n"
+      "batches are, and enters what only the brewer can observe.\n"
       "Some verbs do their work without the daemon.\n"
       "Each has a page of its own, such as\n.BR gylekeeper\\-status (1),\nand shows the same with "
       "\\fB\\-\\-help\\fR.\n"

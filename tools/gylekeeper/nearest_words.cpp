@@ -6,7 +6,7 @@
 namespace gyle {
 namespace {
 
-// Levenshtein 1966: how many characters must be put in, left out or exchanged.
+// Levenshtein 1966: how many characters must be inserted, deleted or replaced.
 std::size_t distance(const std::string& a, const std::string& b) {
   std::vector<std::size_t> row(b.size() + 1);
   std::iota(row.begin(), row.end(), std::size_t{0});

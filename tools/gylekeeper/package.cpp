@@ -50,7 +50,7 @@ Verb package_verb() {
                          .place = &o->time,
                          .about = "when, as 10:00 today or \"2026-03-21 10:00\"; now when not given"}},
           .notes = kTimes,
-          .examples = {"gylekeeper package \"Harbour amber\" --at 10:00"},
+          .examples = {"gylekeeper package \"Amber no. 12\" --at 10:00"},
           .run = [o](const CommonOptions& common) { return run_package(*o, common); }};
 }
 

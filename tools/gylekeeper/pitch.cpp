@@ -127,11 +127,11 @@ Verb pitch_verb() {
           .about = "start a batch in a vessel",
           .arguments = std::move(arguments),
           .notes = kTimes,
-          .examples = {"gylekeeper pitch --vessel left --batch harbour-amber.toml",
-                       "gylekeeper pitch --vessel left --recipe harbour-amber-recipe.toml --original-gravity "
-                       "1.047 --volume \"19.5 L\"",
-                       "gylekeeper pitch --vessel left --name \"Harbour amber\" --original-gravity 1.048 "
-                       "--hold \"18 C until 75 % of the fall\" --hold \"22 C until final gravity\""},
+          .examples = {"gylekeeper pitch --vessel left --batch amber-12.toml",
+                       "gylekeeper pitch --vessel left --recipe amber-12-recipe.toml --original-gravity "
+                       "1.043 --volume \"11.5 L\"",
+                       "gylekeeper pitch --vessel left --name \"Amber no. 12\" --original-gravity 1.043 "
+                       "--hold \"17 C until 75 % of the fall\" --hold \"20 C until final gravity\""},
           .run = [o](const CommonOptions& common) { return run_pitch(*o, common); }};
 }
 

@@ -57,7 +57,7 @@ void print_lines(const PlannedRecipe& p, const Wort& measured, const Corrections
     return;
   }
   fmt::print("Or accept it, with an original gravity of {}.\n", gravity(c.accepted));
-  fmt::print("Reckoned with {} boiling away in an hour", volume(p.recipe.evaporation_l_per_h));
+  fmt::print("Assumes that {} boil away in an hour", volume(p.recipe.evaporation_l_per_h));
   if (const double sugar = sugar_mass_kg(p.recipe); sugar > 0)
     fmt::print(", and {} of sugar still to come", show_mass(sugar, p.display));
   fmt::print("; {} of trub stay in the kettle.\n", volume(p.recipe.trub_l));
@@ -119,20 +119,20 @@ Verb preboil_verb() {
             .offer = Offer::files},
            {.name = "--volume",
             .place = &o->volume,
-            .about = "of the wort once the bag is out, as \"28 L\"",
+            .about = "of the wort once the bag is out, as \"19 L\"",
             .required = true},
-           {.name = "--gravity", .place = &o->gravity, .about = "as 1.042 or \"10.5 P\"", .required = true},
+           {.name = "--gravity", .place = &o->gravity, .about = "as 1.033 or \"8.3 P\"", .required = true},
            {.name = "--temperature",
             .place = &o->temperature,
-            .about = "of the wort when its volume was read, as \"68 C\"; 20 °C when not given"},
+            .about = "of the wort when its volume was read, as \"70 C\"; 20 °C when not given"},
            {.name = "--gravity-temperature",
             .place = &o->gravity_temperature,
             .about = "of the sample when its gravity was read, up to 60 °C; 20 °C when not given"}},
       .notes =
-          "Before any sugar of the recipe is in it. Extract is conserved, water boils away or is "
+          "Measure before any sugar of the recipe is added. Extract is conserved; water boils away or is "
           "added. A hot sample reads low: cool it below 40 °C.",
-      .examples = {"gylekeeper preboil harbour-amber-recipe.toml --volume \"30 L\" --gravity 1.040 "
-                   "--temperature \"68 C\""},
+      .examples = {"gylekeeper preboil amber-12-recipe.toml --volume \"19 L\" --gravity 1.031 "
+                   "--temperature \"70 C\""},
       .run = [o](const CommonOptions& common) { return run_preboil(*o, common); }};
 }
 

@@ -25,10 +25,10 @@ Verb refusals_verb() {
       .about = "which messages were refused, and why",
       .arguments = {{.name = "--limit",
                      .place = &o->limit,
-                     .about = "so many of the newest, up to 1000; 20 when not given",
+                     .about = "how many, newest first, up to 1000; 20 when not given",
                      .check = whole_number(0, 1000)}},
       .notes =
-          "A message that the broker withholds because it is too large reaches nobody, and is not listed.",
+          "A message that the broker withholds because it is too large does not arrive, and is not listed.",
       .examples = {"gylekeeper refusals --limit 5"},
       .run = [o](const CommonOptions& common) { return run_refusals(*o, common); }};
 }

@@ -45,7 +45,7 @@ struct RehearseOptions {
 
 using SteadyTime = std::chrono::steady_clock::time_point;
 
-// When the batch begins unless the brewer says so: when it is lived through in real time, now; else so that
+// When the batch begins unless the brewer says so: in real time, now; else so that
 // its end is about now.
 Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& common, Time now) {
   if (options.pitched) {
@@ -255,11 +255,11 @@ Verb rehearse_verb() {
                      .about = "published to TOPIC/<sensor>; gylekeeper/rehearsal when not given"},
                     {.name = "--write-batch",
                      .place = &o->write_batch,
-                     .about = "writes the BATCH.toml that fits there",
+                     .about = "write the matching BATCH.toml to this file",
                      .offer = Offer::files},
                     {.name = "--write-readings",
                      .place = &o->write_readings,
-                     .about = "writes the readings there, as READINGS.csv",
+                     .about = "write the readings to this file, as READINGS.csv",
                      .offer = Offer::files},
                     {.name = "--dry-run", .place = &o->dry_run, .about = "write the files, publish nothing"},
                     {.name = "--quiet", .place = &o->quiet, .about = "print nothing while it goes well"}},

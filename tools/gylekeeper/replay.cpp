@@ -158,18 +158,17 @@ Verb replay_verb() {
                      .value = "SENSOR=FILE"},
                     {.name = "--alerts",
                      .place = &o->alerts,
-                     .about = "writes the alerts there, one JSON object a line",
+                     .about = "write the alerts to this file, one JSON object a line",
                      .offer = Offer::files},
                     {.name = "--curve",
                      .place = &o->curve,
-                     .about = "writes the curve there, as CSV",
+                     .about = "write the curve to this file, as CSV",
                      .offer = Offer::files},
                     {.name = "--forecasts",
                      .place = &o->forecasts,
-                     .about = "writes the forecasts there, as CSV",
+                     .about = "write the forecasts to this file, as CSV",
                      .offer = Offer::files}},
-      .examples =
-          {"gylekeeper replay --batch harbour-amber.toml --readings readings.csv --alerts alerts.jsonl"},
+      .examples = {"gylekeeper replay --batch amber-12.toml --readings readings.csv --alerts alerts.jsonl"},
       .run = [o](const CommonOptions& common) { return run_replay(*o, common); }};
 }
 

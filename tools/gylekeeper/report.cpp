@@ -76,10 +76,10 @@ Verb report_verb() {
                          .choices = {"pitch", "start"}},
                         {.name = "--output",
                          .place = &o->output,
-                         .about = "writes it there instead of to the terminal",
+                         .about = "write it to this file instead of the terminal",
                          .offer = Offer::files}},
           .examples = {"gylekeeper report 12 9 4 --align start --output three-ambers.html",
-                       "gylekeeper report \"Harbour amber\" --output harbour-amber.html"},
+                       "gylekeeper report \"Amber no. 12\" --output amber-12.html"},
           .run = [o](const CommonOptions& common) { return run_report(*o, common); }};
 }
 

@@ -58,8 +58,8 @@ Verb restore_verb() {
           .notes =
               "The backup is read whole first; one that is damaged or cut short changes nothing. It is "
               "refused while the daemon runs (`systemctl stop gylekeeper`) or anything else uses the "
-              "database. What was there before is "
-              "kept beside it under its name and the date.",
+              "database. The old one is kept "
+              "beside it under its name and the date.",
           .examples = {"gylekeeper restore /media/stick/cellar-2026-03-14.db"},
           .run = [o](const CommonOptions& common) { return run_restore(*o, common); }};
 }

@@ -43,7 +43,7 @@ Exit run_salvage(const SalvageOptions& options, const CommonOptions& common) {
 Verb salvage_verb() {
   const auto o = std::make_shared<SalvageOptions>();
   return {.name = "salvage",
-          .about = "saves what can still be read of a damaged database into a new one",
+          .about = "save what can still be read of a damaged database into a new one",
           .arguments = {{.name = "old",
                          .place = &o->from,
                          .about = "the damaged database; it is only read",
@@ -55,9 +55,9 @@ Verb salvage_verb() {
                          .required = true,
                          .offer = Offer::files}},
           .notes =
-              "First stop the daemon, as with `systemctl stop gylekeeper`. What is saved of each table is "
-              "counted. Where there is a backup that is young enough, restore that rather: a salvaged "
-              "database may lack rows that nobody can name.",
+              "First stop the daemon, as with `systemctl stop gylekeeper`. The rows saved of each table "
+              "are counted. If there is a recent backup, restore that instead: a salvaged database may lack "
+              "rows, and which ones cannot be known.",
           .examples = {"gylekeeper salvage /var/lib/gylekeeper/journal.db /media/stick/saved.db"},
           .run = [o](const CommonOptions& common) { return run_salvage(*o, common); }};
 }

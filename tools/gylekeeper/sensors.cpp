@@ -10,7 +10,7 @@ Exit run_sensors(const CommonOptions& common) { return show_pages(common, "/v1/s
 
 Verb sensors_verb() {
   return {.name = "sensors",
-          .about = "each sensor: when it was last heard, its readings, its battery, what is wrong with it",
+          .about = "each sensor: its last message, its readings, its battery, what is wrong with it",
           .examples = {"gylekeeper sensors"},
           .run = run_sensors};
 }

@@ -6,14 +6,11 @@ namespace gyle {
 namespace {
 
 constexpr const char* kWhatItIs =
-    "A thermostat is asked only where the vessel's set_point in the configuration says so, and only for what "
-    "lies "
-    "within the limits there. Gylekeeper switches nothing: the thermostat must keep limits of its own, and "
-    "an "
-    "independent thermal cut-out must be able to stop a heater when everything else fails. Mains wiring is "
-    "for "
-    "licensed people, by your local codes.\n\n"
-    "While something waits for your yes the thermostat is left alone, so you may set it by hand instead.";
+    "A set point is published only for a vessel that has a set_point in the configuration, and only within "
+    "its limits. Gylekeeper switches nothing: the thermostat must keep limits of its own, and an independent "
+    "thermal cut-out must be able to stop a heater when everything else fails. Mains wiring is for licensed "
+    "people, by your local codes.\n\n"
+    "While a temperature waits for your yes nothing is sent, so you may set the thermostat by hand instead.";
 
 struct SetPointOptions {
   std::string batch;

@@ -8,15 +8,14 @@
 
 namespace gyle {
 
-// How a verb's arguments are spoken of, alike in help, manual and completions.
+// How help, manual and completions name a verb's arguments.
 
 bool by_place(const Argument& argument);  // no option
 bool is_flag(const Argument& argument);
 bool may_repeat(const Argument& argument);
 
-// "TIME": what the argument calls it; else its choices when they are few, FILE, NUMBER, or its name: GRAVITY
-// of
-// --original-gravity, TIME of --at.
+// "TIME": what the argument calls it; else its choices when they are few, FILE, NUMBER, or its name:
+// GRAVITY of --original-gravity, TIME of --at.
 std::string value_name(const Argument& argument);
 
 // "BATCH", "[--at TIME]", "--hold TEXT...".

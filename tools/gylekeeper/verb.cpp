@@ -10,8 +10,7 @@ const char* const kWhichBatch = "the batch: its vessel, its name or its number";
 
 const char* const kTimes =
     "Times are in the brewer's time zone, as the configuration says: \"2026-03-05 18:30\", \"2026-03-05\" "
-    "(its "
-    "midnight), \"18:30\", \"sat 18:00\", \"saturday\". A time that comes twice, when clocks go back, "
+    "(its midnight), \"18:30\", \"sat 18:00\", \"saturday\". A time that comes twice, when clocks go back, "
     "means the earlier one. Or with the offset from UTC: 2026-03-05T18:30:00+01:00.";
 
 std::vector<Argument> common_arguments(CommonOptions& common) {

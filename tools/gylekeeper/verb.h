@@ -12,7 +12,7 @@
 
 namespace gyle {
 
-// Options that every verb knows.
+// Options that every verb takes.
 struct CommonOptions {
   std::optional<std::filesystem::path> config;  // absent: the usual place, where it may be missing
   std::optional<std::filesystem::path> socket;  // absent: as the configuration says

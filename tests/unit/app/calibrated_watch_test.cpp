@@ -12,18 +12,18 @@ using test::RunningDaemon;
 
 namespace {
 
-// The hydrometer of these tests inclines by 0.5 degrees a point, from 25 degrees in water.
-double inclination_in(double gravity) { return 25 + 500 * (gravity - 1); }
+// The hydrometer of these tests inclines by 0.45 degrees a point, from 18 degrees in water.
+double inclination_in(double gravity) { return 18 + 450 * (gravity - 1); }
 
 InclinationFit right() {
-  const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
-                                             {65, SpecificGravity::unchecked(1.080)}};
+  const std::vector<CalibrationPoint> points{{18, SpecificGravity::unchecked(1.000)},
+                                             {54, SpecificGravity::unchecked(1.080)}};
   return fit_inclination(points).value();
 }
 
 InclinationFit wrong() {
-  const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.010)},
-                                             {65, SpecificGravity::unchecked(1.060)}};
+  const std::vector<CalibrationPoint> points{{18, SpecificGravity::unchecked(1.010)},
+                                             {54, SpecificGravity::unchecked(1.060)}};
   return fit_inclination(points).value();
 }
 
@@ -173,7 +173,7 @@ TEST_CASE("past hand samples calibrate a hydrometer, and a bad fit is refused an
   const json stored = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar");
   CHECK(stored["fit"] == tried["fit"]);
   CHECK(stored["fit"]["points"].size() == samples.size());
-  // The truth is 0.002 a degree; the middle of three inclinations within an hour is not quite that at the
+  // The truth is 0.0022 a degree; the middle of three inclinations within an hour is not quite that at the
   // sample.
   for (const json& point : stored["fit"]["points"]) {
     CHECK(std::abs(point["curve_off_points"].get<double>()) < 1.5);
@@ -182,7 +182,7 @@ TEST_CASE("past hand samples calibrate a hydrometer, and a bad fit is refused an
   }
   CHECK_FALSE(daemon.trace().curve().empty());
 
-  const std::string far = "25 = 1.000\n65 = 1.080\n45 = 1.060";
+  const std::string far = "18 = 1.000\n54 = 1.080\n36 = 1.060";
   CHECK(daemon.ask("POST", "/v1/sensors/float/calibration", far).status == 409);
   CHECK(daemon.ask("POST", "/v1/sensors/probe/calibration", far).status == 409);
   CHECK(daemon.answer("GET", "/v1/sensors/float/calibration")["calibrations"].size() == 1);

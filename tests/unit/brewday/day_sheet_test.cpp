@@ -10,14 +10,16 @@ namespace {
 
 Recipe amber() {
   Recipe recipe;
-  recipe.name = "Harbour amber";
-  recipe.batch_l = 20;
-  recipe.grain = {{"pale malt", 4.5, 0.80}, {"amber malt", 0.5, 0.72}};
-  recipe.sugar = {{{"sugar", 0.2, 1.0}, minutes(10)}};
-  recipe.hops = {{"Alder hops", "", 0.028, minutes(60)},
-                 {"Alder hops", "", 0.015, minutes(10)},
-                 {"Birch hops", "", 0.020, Duration(0)}};
-  recipe.finings = {{"moss", "1 tablet", std::nullopt, minutes(15)}};
+  recipe.name = "Amber no. 12";
+  recipe.batch_l = 12;
+  recipe.mash.time = minutes(80);
+  recipe.boil.time = minutes(50);
+  recipe.grain = {{"pale malt", 2.4, 0.80}, {"rye malt", 0.6, 0.72}};
+  recipe.sugar = {{{"sugar", 0.15, 1.0}, minutes(10)}};
+  recipe.hops = {{"Alder hops", "", 0.015, minutes(50)},
+                 {"Alder hops", "", 0.012, minutes(10)},
+                 {"Birch hops", "", 0.018, Duration(0)}};
+  recipe.finings = {{"moss", "half a tablet", std::nullopt, minutes(15)}};
   recipe.kettle.heater_watts = 3000;
   return recipe;
 }
@@ -60,16 +62,16 @@ TEST_CASE("the day goes from water to yeast, each step when the one before is do
 TEST_CASE("the mash lasts as long as it should from dough in, checked half way; so does the boil") {
   const std::vector<DayStep> steps = steps_of(amber());
   const Duration dough_in = step(steps, "Dough in").at;
-  CHECK(step(steps, "Bag out").at - dough_in == minutes(60));
-  CHECK(step(steps, "Stir, check the gravity").at - dough_in == minutes(30));
+  CHECK(step(steps, "Bag out").at - dough_in == minutes(80));
+  CHECK(step(steps, "Stir, check the gravity").at - dough_in == minutes(40));
   const Duration end = step(steps, "Heat off, chill").at;
-  CHECK(end - step(steps, "Boil begins").at == minutes(60));
+  CHECK(end - step(steps, "Boil begins").at == minutes(50));
   CHECK(end - step(steps, "15 min to go").at == minutes(15));
   CHECK(end - step(steps, "10 min to go").at == minutes(10));
-  CHECK_THAT(step(steps, "Boil begins").how, Catch::Contains("28 g Alder hops"));
-  CHECK_THAT(step(steps, "15 min to go").how, Catch::Contains("1 tablet moss"));
-  CHECK_THAT(step(steps, "10 min to go").how, Catch::Contains("15 g Alder hops, 200 g sugar"));
-  CHECK_THAT(step(steps, "Heat off, chill").how, Catch::Contains("20 g Birch hops"));
+  CHECK_THAT(step(steps, "Boil begins").how, Catch::Contains("15 g Alder hops"));
+  CHECK_THAT(step(steps, "15 min to go").how, Catch::Contains("half a tablet moss"));
+  CHECK_THAT(step(steps, "10 min to go").how, Catch::Contains("12 g Alder hops, 150 g sugar"));
+  CHECK_THAT(step(steps, "Heat off, chill").how, Catch::Contains("18 g Birch hops"));
 }
 
 TEST_CASE("what can scald, foam or strain has its caution where it happens") {
@@ -79,8 +81,8 @@ TEST_CASE("what can scald, foam or strain has its caution where it happens") {
     CAPTURE(what);
     CHECK_THAT(step(steps, what).caution, Catch::Contains("oam"));
   }
-  // 5 kg of grain keep 4 kg of water.
-  CHECK_THAT(step(steps, "Bag out").caution, Catch::Contains("9.00 kg"));
+  // 3 kg of grain keep 0.8 L/kg, 2.4 kg of water.
+  CHECK_THAT(step(steps, "Bag out").caution, Catch::Contains("5.40 kg"));
   CHECK_THAT(step(steps, "Heat off, chill").caution, Catch::Contains("Never lift"));
 }
 

@@ -34,21 +34,21 @@ TEST_CASE("a pound of sugar in a gallon has 46.2 points, and that is all of it")
   }
 }
 
-// Points of gravity times gallons are nearly conserved: 11 lb of 37 points at 75 % are 305 points in a
-// gallon, 48.8 in 6.25 gal. Common arithmetic of the trade; it leaves out that points are not quite
+// Points of gravity times gallons are nearly conserved: 6.4 lb of 37 points at 75 % are 177.6 points in a
+// gallon, 45.0 in 3.95 gal. Common arithmetic of the trade; it leaves out that points are not quite
 // proportional to extract, less than one point here.
 TEST_CASE("an original gravity as the trade's own arithmetic has it") {
   WaterNeeds needs;
-  needs.batch_l = 5.5 * kLitresPerUsGallon;
+  needs.batch_l = 3.2 * kLitresPerUsGallon;
   needs.trub_l = 0.75 * kLitresPerUsGallon;
   needs.evaporation_l_per_h = 1.5 * kLitresPerUsGallon;
-  needs.grain_kg = 11 * kKgPerPound;
+  needs.grain_kg = 6.4 * kKgPerPound;
   const Potential potential{needs.grain_kg * parse_extract("37 ppg").value(), 0};
   const auto wort = expect_wort(needs, potential, 0.75);
   REQUIRE(wort.has_value());
-  CHECK((wort.value().post_boil.gravity().value() - 1) * 1000 == Approx(48.8).margin(0.7).epsilon(0));
-  // 8.01 gal hot are 7.69 gal at 20 degC.
-  CHECK((wort.value().pre_boil.gravity().value() - 1) * 1000 == Approx(305.25 / 7.69).margin(0.7).epsilon(0));
+  CHECK((wort.value().post_boil.gravity().value() - 1) * 1000 == Approx(45.0).margin(0.7).epsilon(0));
+  // 3.95 / 0.96 + 1.5 = 5.61 gal hot are 5.39 gal at 20 degC.
+  CHECK((wort.value().pre_boil.gravity().value() - 1) * 1000 == Approx(177.6 / 5.39).margin(0.7).epsilon(0));
 }
 
 TEST_CASE("before the boil the volume is what the plan of the water says") {

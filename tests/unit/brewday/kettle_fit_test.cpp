@@ -10,8 +10,7 @@ using namespace gyle;
 
 namespace {
 
-// With these the trade's rules fit together; they are common practice themselves, and count all water as
-// large as it is at the boil.
+// Common practice, no source; all water is counted as large as it is at the boil.
 WaterNeeds trade(double batch_gal, double grain_lb) {
   WaterNeeds needs;
   needs.batch_l = batch_gal * kLitresPerUsGallon;
@@ -26,13 +25,13 @@ WaterNeeds trade(double batch_gal, double grain_lb) {
 
 }  // namespace
 
-// Common practice, no source.
-TEST_CASE("a kettle of 10 gal is only just big enough for 5.5 gal of beer") {
-  const double kettle = 10 * kLitresPerUsGallon;
-  for (const WaterNeeds& needs : {trade(5.5, 11), [] {
+// Common practice, no source. By hand: (3.2 + 0.75) / 0.96 + 1.5 + 6.4 x (0.10 + 0.08) = 6.77 gal, 25.6 L.
+TEST_CASE("a kettle of 26 L is only just big enough for 3.2 gal of beer") {
+  const double kettle = 26;
+  for (const WaterNeeds& needs : {trade(3.2, 6.4), [] {
                                     WaterNeeds usual;
-                                    usual.batch_l = 5.5 * kLitresPerUsGallon;
-                                    usual.grain_kg = 11 * kKgPerPound;
+                                    usual.batch_l = 3.2 * kLitresPerUsGallon;
+                                    usual.grain_kg = 6.4 * kKgPerPound;
                                     return usual;
                                   }()}) {
     const auto fit = fit_kettle(needs, kettle, 0);
@@ -40,15 +39,16 @@ TEST_CASE("a kettle of 10 gal is only just big enough for 5.5 gal of beer") {
     CHECK(fit.value().fits());
     CHECK(fit.value().only_just(kettle));
   }
-  CHECK_FALSE(fit_kettle(trade(6, 12), kettle, 0).value().fits());
+  CHECK_FALSE(fit_kettle(trade(3.5, 7), kettle, 0).value().fits());
 }
 
-// Common practice, no source.
-TEST_CASE("a kettle of 8 gal allows about 4 gal") {
-  const auto fit = fit_kettle(trade(5.5, 11.7), 8 * kLitresPerUsGallon, 0);  // as strong as 8.5 lb in 4 gal
+// Common practice, no source. By hand, with 2 lb of grain a gallon: 5.28 gal = (b + 0.75) / 0.96 + 1.5 + 0.36 b
+// for b = 2.14 gal, 8.1 L.
+TEST_CASE("a kettle of 20 L allows about 8 L") {
+  const auto fit = fit_kettle(trade(3.2, 6.4), 20, 0);
   REQUIRE(fit.has_value());
   CHECK_FALSE(fit.value().fits());
-  CHECK(*fit.value().largest_batch_l / kLitresPerUsGallon == Approx(4.0).margin(0.1).epsilon(0));
+  CHECK(*fit.value().largest_batch_l == Approx(8.1).margin(0.1).epsilon(0));
 }
 
 TEST_CASE("the largest batch fits, and a larger one does not") {

@@ -7,7 +7,7 @@
 
 namespace gyle::test {
 
-// The numbers of a text in their order: "5.5 gal at 68F, 4 %" gives 5.5, 68, 4.
+// The numbers of a text in their order: "3.2 gal at 66F, 4 %" gives 3.2, 66, 4.
 inline std::vector<double> numbers_in(const std::string& text) {
   std::vector<double> numbers;
   for (const char* at = text.c_str(); *at != '\0';) {

@@ -30,7 +30,7 @@ Recipe any_recipe(std::mt19937& random) {
 
 }  // namespace
 
-TEST_CASE("measured as planned, the efficiencies come back and nothing has to be put right") {
+TEST_CASE("measured as planned, the efficiencies come back and nothing has to be corrected") {
   const auto seed = GENERATE(range(1u, 201u));
   CAPTURE(seed);
   std::mt19937 random(seed);
@@ -81,17 +81,17 @@ TEST_CASE("more extract than the grain has is no efficiency") {
 TEST_CASE("the batch takes over what the recipe knows") {
   std::mt19937 random(7);
   Recipe recipe = any_recipe(random);
-  recipe.name = "Harbour amber";
-  recipe.yeast.name = "house";
-  recipe.plan = {{Celsius{18}, UntilDays{7}}, {Celsius{22}, UntilFinalGravity{}}};
+  recipe.name = "Amber no. 12";
+  recipe.yeast.name = "own culture";
+  recipe.plan = {{Celsius{17}, UntilProgress{0.75}}, {Celsius{20}, UntilFinalGravity{}}};
   const auto plan = plan_brew(recipe);
   REQUIRE(plan.has_value());
-  CHECK(plan.value().pitch.value == 18);
+  CHECK(plan.value().pitch.value == 17);
   const BatchSpec batch = batch_of(recipe, plan.value());
-  CHECK(batch.name == "Harbour amber");
+  CHECK(batch.name == "Amber no. 12");
   CHECK(batch.volume_l == recipe.batch_l);
   CHECK(batch.original_gravity == plan.value().wort.post_boil.gravity());
-  CHECK(batch.yeast.name == "house");
+  CHECK(batch.yeast.name == "own culture");
   CHECK(batch.plan.size() == 2);
 }
 

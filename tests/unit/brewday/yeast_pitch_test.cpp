@@ -5,19 +5,19 @@
 
 using namespace gyle;
 
-// By hand: 20 L of 12 degP (1.04837, NBS Circular C440 table 114) at 0.75 million cells per mL and degree are
-// 20000 x 12 x 0.75 = 180000 million. The rates are common practice, no source.
+// By hand: 12 L of 12 degP (1.04837, NBS Circular C440 table 114) at 0.75 million cells per mL and degree are
+// 12000 x 12 x 0.75 = 108000 million. The rates are common practice, no source.
 TEST_CASE("cells follow volume, gravity and rate") {
   const SpecificGravity twelve = SpecificGravity::unchecked(1.04837);
-  const auto ale = yeast_need(20, twelve, kAleRate);
+  const auto ale = yeast_need(12, twelve, kAleRate);
   REQUIRE(ale.has_value());
-  CHECK(ale.value().billion_cells == Approx(180).margin(0.2).epsilon(0));
-  CHECK(ale.value().dry_grams == Approx(18).margin(0.05).epsilon(0));
-  CHECK(ale.value().dry_grams_low == Approx(12).margin(0.05).epsilon(0));
-  CHECK(ale.value().dry_grams_high == Approx(30).margin(0.05).epsilon(0));
-  CHECK(yeast_need(20, twelve, kCoolRate).value().billion_cells == Approx(2 * ale.value().billion_cells));
-  const auto stated = yeast_need(20, twelve, kAleRate, 20);
-  CHECK(stated.value().dry_grams == Approx(9).margin(0.05).epsilon(0));
+  CHECK(ale.value().billion_cells == Approx(108).margin(0.12).epsilon(0));
+  CHECK(ale.value().dry_grams == Approx(10.8).margin(0.03).epsilon(0));
+  CHECK(ale.value().dry_grams_low == Approx(7.2).margin(0.03).epsilon(0));
+  CHECK(ale.value().dry_grams_high == Approx(18).margin(0.05).epsilon(0));
+  CHECK(yeast_need(12, twelve, kCoolRate).value().billion_cells == Approx(2 * ale.value().billion_cells));
+  const auto stated = yeast_need(12, twelve, kAleRate, 20);
+  CHECK(stated.value().dry_grams == Approx(5.4).margin(0.03).epsilon(0));
   CHECK(stated.value().dry_grams_low == stated.value().dry_grams_high);
 }
 

@@ -69,7 +69,7 @@ topic = "home/beer"
 name = "phone"
 kind = "webhook"
 url = "https://alerts.example.org/beer"
-headers = ["Title: {title}"]
+headers = ["Subject: {title}"]
 body = "{text}"
 token_file = "token"
 at_least = "warning"
@@ -155,7 +155,7 @@ sensors = []
   CHECK(phone.for_people());
   const auto& webhook = std::get<WebhookSettings>(phone.kind);
   CHECK(webhook.url == "https://alerts.example.org/beer");
-  CHECK(webhook.headers == std::vector<std::string>{"Title: {title}"});
+  CHECK(webhook.headers == std::vector<std::string>{"Subject: {title}"});
   CHECK(webhook.body == "{text}");
   CHECK(webhook.token_file == "token");
   CHECK_FALSE(phone.reminders);

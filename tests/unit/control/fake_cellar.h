@@ -56,7 +56,7 @@ class FakeCellar : public Cellar {
       {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
       {"tilting",
        "left",
-       {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 41.5},
+       {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 36.5},
         {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
        fit().curve},
       {"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
@@ -234,7 +234,7 @@ class FakeCellar : public Cellar {
   }
   Result<PairedSamples> paired_samples(std::int64_t, const std::string& sensor) const override {
     if (sensor != "tilting") return fail(Errc::not_found, "it was not in the vessel");
-    return PairedSamples{{{44.0, SpecificGravity::unchecked(1.040)}},
+    return PairedSamples{{{39.0, SpecificGravity::unchecked(1.040)}},
                          {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
   }
   Status forget_sensor(const std::string& sensor) override {
@@ -274,9 +274,9 @@ class FakeCellar : public Cellar {
   bool heard = false;  // a message, ever
 
   static InclinationFit fit() {
-    const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
-                                               {35, SpecificGravity::unchecked(1.0205)},
-                                               {45, SpecificGravity::unchecked(1.040)}};
+    const std::vector<CalibrationPoint> points{{20, SpecificGravity::unchecked(1.000)},
+                                               {30, SpecificGravity::unchecked(1.0205)},
+                                               {40, SpecificGravity::unchecked(1.040)}};
     return fit_inclination(points).value();
   }
 

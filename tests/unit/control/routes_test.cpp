@@ -155,7 +155,7 @@ TEST_CASE("hand samples are listed with the numbers to put them right by") {
 }
 
 TEST_CASE("a calibration is tried, stored and shown with what its points are off") {
-  const std::string points = "25 = 1.000\n\n35.0 deg = 1.0205\r\n45 = 1.040\n";
+  const std::string points = "20 = 1.000\n\n30.0 deg = 1.0205\r\n40 = 1.040\n";
   const json tried = json::parse(
       ask("POST", "/v1/sensors/tilting/calibration?dry_run=true&samples=left", points, "text/plain").body);
   CHECK(tried["stored"] == false);
@@ -177,11 +177,11 @@ TEST_CASE("a calibration is tried, stored and shown with what its points are off
   CHECK(stored["fit"]["deviation_points"].get<double>() == Approx(std::sqrt(1.0 / 6)));
   const auto said = stored["lines"].get<std::vector<std::string>>();
   CHECK(said == std::vector<std::string>{
-                    "A straight line through 3 points:", "  25.0° = 1.0000: the curve is 0.2 points higher",
-                    "  35.0° = 1.0205: the curve is 0.3 points lower",
-                    "  45.0° = 1.0400: the curve is 0.2 points higher",
+                    "A straight line through 3 points:", "  20.0° = 1.0000: the curve is 0.2 points higher",
+                    "  30.0° = 1.0205: the curve is 0.3 points lower",
+                    "  40.0° = 1.0400: the curve is 0.2 points higher",
                     "On the whole the points are 0.4 points off it (standard deviation).",
-                    "Trusted from 23.0° to 47.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
+                    "Trusted from 18.0° to 42.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
                     "tenth of that beyond, at most 3°. An inclination outside means no gravity.",
                     "Stored as calibration 4.",
                     "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
@@ -271,12 +271,12 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"PUT", "/v1/batches/left/samples", "", "", 405, "GET, POST"},
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
       {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with an inclination: tilting"},
-      {"POST", "/v1/sensors/nowhere/calibration", "25 = 1.000", "", 404, "nowhere"},
-      {"POST", "/v1/sensors/float/calibration", "25 = 1.000", "", 409, "sends no inclination"},
+      {"POST", "/v1/sensors/nowhere/calibration", "20 = 1.000", "", 404, "nowhere"},
+      {"POST", "/v1/sensors/float/calibration", "20 = 1.000", "", 409, "sends no inclination"},
       {"POST", "/v1/sensors/tilting/calibration", "", "", 409, "two points or more"},
-      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n45 is 10 P", "", 400, "45 is 10 P"},
-      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
-      {"POST", "/v1/sensors/tilting/calibration", "25 = 1.000\n26 = 1.200\n45 = 10 P", "", 409, "contradict"},
+      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n57 is 10 P", "", 400, "57 is 10 P"},
+      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
+      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n21 = 1.200\n57 = 10 P", "", 409, "contradict"},
       {"POST", "/v1/sensors/tilting/calibration?dry_run=yes", "", "", 400, "true or false"},
       {"POST", "/v1/sensors/tilting/calibration?samples=nowhere", "", "", 404, "nowhere"},
       {"POST", "/v1/sensors/float/calibration/set-aside", "", "", 409, "not calibrated"},

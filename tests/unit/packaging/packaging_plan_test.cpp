@@ -90,7 +90,8 @@ TEST_CASE("warmer or colder than published counts as the nearer end") {
   CHECK(plan_packaging(question).value().residual_volumes == residual_co2_volumes(Celsius{0}).value());
 }
 
-// A point is 2.6 g/L of extract, 0.8 of it real, 0.463 g of gas a gram: half a volume.
+// Half a volume a point: 2.6 g/L of apparent extract; 0.8 of its fall is real (the 0.8192 of Balling's
+// split, from memory); 0.9565 / 2.0665 = 0.463 g of gas from a gram (Balling).
 TEST_CASE("what is left in unfinished beer is counted as gas and as pressure") {
   PackagingQuestion question = amber();
   question.finished = Finished::not_seen;

@@ -44,12 +44,12 @@ Asked ask(std::vector<const char*> arguments, int pages = 1) {
 }  // namespace
 
 TEST_CASE("points are sent one a line, as they were written") {
-  const Asked asked = ask({"calibrate", "the float", "--point", "25.1 = 1.000", "--point", "48.2 = 10 P",
+  const Asked asked = ask({"calibrate", "the float", "--point", "21.4 = 1.000", "--point", "57.3 = 10 P",
                            "--samples", "left", "--dry-run"});
   CHECK(asked.exit == Exit::ok);
   REQUIRE(asked.requests.size() == 1);
   CHECK(asked.requests[0] ==
-        "POST /v1/sensors/the%20float/calibration?samples=left&dry_run=true: 25.1 = 1.000\n48.2 = 10 P\n");
+        "POST /v1/sensors/the%20float/calibration?samples=left&dry_run=true: 21.4 = 1.000\n57.3 = 10 P\n");
 }
 
 TEST_CASE("a calibration is shown and set aside") {
@@ -59,14 +59,14 @@ TEST_CASE("a calibration is shown and set aside") {
         std::vector<std::string>{"POST /v1/sensors/float/calibration/set-aside: "});
 }
 
-TEST_CASE("what cannot be a calibration is wrong use, and the daemon is not asked") {
+TEST_CASE("an impossible calibration is wrong use, and the daemon is not asked") {
   const auto arguments =
       GENERATE(values<std::vector<const char*>>({{"calibrate", "float"},
                                                  {"calibrate", "float", "--dry-run"},
-                                                 {"calibrate", "float", "--point", "25.1"},
-                                                 {"calibrate", "float", "--point", "125.1 = 1.000"},
-                                                 {"calibrate", "float", "--point", "25.1 = 1000"},
-                                                 {"calibrate", "float", "--show", "--point", "25.1 = 1.000"},
+                                                 {"calibrate", "float", "--point", "21.4"},
+                                                 {"calibrate", "float", "--point", "121.4 = 1.000"},
+                                                 {"calibrate", "float", "--point", "21.4 = 1000"},
+                                                 {"calibrate", "float", "--show", "--point", "21.4 = 1.000"},
                                                  {"sample", "left", "12.4", "--wort"}}));
   const Asked asked = ask(arguments);
   CHECK(asked.exit == Exit::wrong_use);
@@ -80,7 +80,7 @@ TEST_CASE("hand samples are asked for page by page") {
                                                    "GET /v1/batches/left/samples?limit=1000&cursor=c1: "});
 }
 
-TEST_CASE("a refractometer in wort is said") {
+TEST_CASE("a refractometer reading of wort is sent as one") {
   CHECK(ask({"sample", "left", "12.4", "--refractometer", "--wort"}).requests ==
         std::vector<std::string>{"POST /v1/batches/left/samples?refractometer=12.4&wort=true: "});
 }
@@ -95,19 +95,19 @@ std::string file_text(const std::filesystem::path& path) {
 
 }  // namespace
 
-// The truth is the same beer told as gravity.
+// The truth is the same beer, sent as gravity.
 TEST_CASE(
     "a replay of a float that told its inclination, with its points, is that of one that told the gravity") {
   const test::TempDir dir;
-  const std::string batch = dir / "b.toml", readings = dir / "r.csv", tilted = dir / "t.csv";
+  const std::string batch = dir / "b.toml", readings = dir / "r.csv", inclined = dir / "t.csv";
   const std::string points = "float=" + std::string(dir / "points.txt");
-  const std::string plain = dir / "plain.jsonl", replayed = dir / "tilted.jsonl";
+  const std::string plain = dir / "plain.jsonl", replayed = dir / "inclined.jsonl";
   REQUIRE(ask({"rehearse", "--seed", "7", "--interval", "60 min", "--pitched", "2026-03-01 18:30",
                "--dry-run", "--quiet", "--write-batch", batch.c_str(), "--write-readings", readings.c_str()})
               .exit == Exit::ok);
   {
     std::ifstream in(readings);
-    std::ofstream out(tilted);
+    std::ofstream out(inclined);
     out.precision(12);
     std::string float_id;
     for (std::string line; std::getline(in, line);) {
@@ -117,14 +117,14 @@ TEST_CASE(
         continue;
       }
       if (float_id.empty()) float_id = line.substr(line.find(',') + 1, at - line.find(',') - 1);
-      out << line.substr(0, at) << ",inclination," << 25 + 500 * (std::stod(line.substr(at + 9)) - 1) << '\n';
+      out << line.substr(0, at) << ",inclination," << 18 + 450 * (std::stod(line.substr(at + 9)) - 1) << '\n';
     }
     CHECK(float_id == "float");
-    std::ofstream(dir / "points.txt") << "25 = 1.000\n45 = 1.040\n65 = 1.080\n";
+    std::ofstream(dir / "points.txt") << "18 = 1.000\n36 = 1.040\n54 = 1.080\n";
   }
   REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", readings.c_str(), "--alerts", plain.c_str()})
               .exit == Exit::ok);
-  REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration",
+  REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", inclined.c_str(), "--calibration",
                points.c_str(), "--alerts", replayed.c_str()})
               .exit == Exit::ok);
   const auto kinds = [](const std::string& lines) {
@@ -135,15 +135,16 @@ TEST_CASE(
   };
   CHECK(kinds(file_text(plain)).size() >= 3);
   CHECK(kinds(file_text(replayed)) == kinds(file_text(plain)));
-  // Without its points an inclination says nothing.
+  // Without its points an inclination gives no gravity.
   REQUIRE(
-      ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--alerts", replayed.c_str()})
+      ask({"replay", "--batch", batch.c_str(), "--readings", inclined.c_str(), "--alerts", replayed.c_str()})
           .exit == Exit::ok);
   CHECK(kinds(file_text(replayed)) != kinds(file_text(plain)));
-  CHECK(ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration", "points.txt"})
-            .exit == Exit::wrong_use);
-  std::ofstream(dir / "points.txt") << "25 = 1.000\n";
   CHECK(
-      ask({"replay", "--batch", batch.c_str(), "--readings", tilted.c_str(), "--calibration", points.c_str()})
+      ask({"replay", "--batch", batch.c_str(), "--readings", inclined.c_str(), "--calibration", "points.txt"})
           .exit == Exit::wrong_use);
+  std::ofstream(dir / "points.txt") << "18 = 1.000\n";
+  CHECK(ask({"replay", "--batch", batch.c_str(), "--readings", inclined.c_str(), "--calibration",
+             points.c_str()})
+            .exit == Exit::wrong_use);
 }

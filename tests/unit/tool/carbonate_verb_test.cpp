@@ -1,4 +1,4 @@
-// What `carbonate` reckons by itself, and what it asks the daemon.
+// What `carbonate` calculates by itself, and what it asks the daemon.
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -41,7 +41,7 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 }  // namespace
 
 // priming_examples.csv, second row but for the sugar: 2.4 volumes, 22.22 degC, 20.8 L.
-TEST_CASE("without a batch it is arithmetic, and the brewer's word") {
+TEST_CASE("without a batch it is arithmetic, and the brewer states that the beer is finished") {
   const Run told = run({"--original-gravity", "12 P", "--final-gravity", "1.012", "--warmest", "72 F",
                         "--volume", "20.8 L", "--sugar", "glucose-monohydrate"});
   CHECK(told.exit == Exit::ok);
@@ -60,7 +60,7 @@ TEST_CASE("for machines there are numbers with their units") {
   CHECK(answer["lines"].size() > 5);
 }
 
-TEST_CASE("what cannot be is wrong use, and nothing is said of it") {
+TEST_CASE("impossible input is wrong use, and there is no result") {
   using Words = std::vector<const char*>;
   const auto wrong = GENERATE(values<Words>(
       {{},
@@ -81,7 +81,7 @@ TEST_CASE("what cannot be is wrong use, and nothing is said of it") {
   CHECK(run(wrong).exit == Exit::wrong_use);
 }
 
-TEST_CASE("of a batch the daemon is asked, with what was said") {
+TEST_CASE("for a batch the daemon is asked, with the options given") {
   const test::TempDir dir;
   const test::Daemon daemon(dir / "s", [](const HttpRequest& request) {
     if (request.target.find("override=true") == std::string::npos) {

@@ -32,7 +32,7 @@ std::vector<std::string> words(const std::string& command) {
 
 }  // namespace
 
-TEST_CASE("what is given lands in its place") {
+TEST_CASE("arguments reach their places") {
   bool flag = false;
   std::string text, by_place;
   std::optional<std::string> absent, given;
@@ -83,7 +83,7 @@ TEST_CASE("what is given lands in its place") {
   CHECK(std::get<Exit>(parsed(verbs, wrong)) == Exit::wrong_use);
 }
 
-TEST_CASE("every verb explains itself with examples that are right") {
+TEST_CASE("every verb has help, with examples that are valid") {
   const std::vector<Verb> verbs = all_verbs();
   std::set<std::string> names;
   for (const Verb& verb : verbs) {

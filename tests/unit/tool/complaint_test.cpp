@@ -27,7 +27,7 @@ std::pair<Exit, std::string> run(std::vector<const char*> words) {
 
 }  // namespace
 
-TEST_CASE("an option that there is not ends with 2") {
+TEST_CASE("an unknown option ends with 2") {
   for (const auto& words :
        std::vector<std::vector<const char*>>{{"--bogus"}, {"status", "--bogus"}, {"bogus"}}) {
     const auto [exit, complaint] = run(words);
@@ -49,14 +49,14 @@ TEST_CASE("with JSON a complaint is one object, also of a command line") {
   CHECK(nlohmann::json::parse(why)["exit"] == 3);
 }
 
-TEST_CASE("every line of a complaint begins alike, and a terminal does not obey it") {
+TEST_CASE("every line of a complaint begins alike, and a terminal does not interpret it") {
   const std::string complaint = test::complained([] {
     complain(Error{Errc::malformed, "a:1: one\na:2: t\x1bo"}, Exit::wrong_use);
   });
   CHECK(complaint == "gylekeeper: a:1: one\ngylekeeper: a:2: t?o\n");
 }
 
-TEST_CASE("what is wrong with an option is said of the option") {
+TEST_CASE("an error in an option names the option") {
   struct Row {
     std::vector<const char*> words;
     const char* says;
@@ -67,7 +67,7 @@ TEST_CASE("what is wrong with an option is said of the option") {
       {{"--refractometer", "sweet"}, "--refractometer: "},
       {{"--volume", "20"}, "--volume: "},
       {{"--attenuation", "0.79:0.73"},
-       "--attenuation: two fractions, low:high, are expected, such as 0.73:0.79"},
+       "--attenuation: two fractions, low:high, are expected, such as 0.71:0.78"},
       {{"--yeast-range", "16:22"}, "--yeast-range: "},
       {{"--yeast-range", "22 C:16 C"}, "--yeast-range: low:high"},
       {{"--hold", "18 C"}, "--hold: "},

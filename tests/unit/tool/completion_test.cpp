@@ -158,7 +158,7 @@ echo '{"batches":[{"id":1,"vessel":"left","name":"\"id\":3,\"vessel\":\"no\""},)
         std::string::npos);
 }
 
-TEST_CASE("a tool that fails or hangs costs at most a second, and says nothing") {
+TEST_CASE("a tool that fails or hangs costs at most a second, and offers nothing") {
   const std::string shell = GENERATE("bash", "zsh");
   const std::string program = GENERATE("echo trouble >&2; exit 3", "exec sleep 20");
   const TempDir dir;

@@ -54,7 +54,7 @@ std::string shown(const std::string& page) {
 
 }  // namespace
 
-TEST_CASE("each verb's page says all that the verb says of itself") {
+TEST_CASE("each verb's page has the whole description of the verb") {
   for (const Verb& verb : all_verbs()) {
     CAPTURE(verb.name);
     const std::string page = shown(verb_manual(verb, kEdition));
@@ -80,7 +80,7 @@ TEST_CASE("the tool's page names every verb, the common options and the exit cod
   }
 }
 
-TEST_CASE("what the formatter would read is shown as it was written") {
+TEST_CASE("text that the formatter would interpret is shown as it was written") {
   static std::string text;
   const std::string awkward = ".TH 'quoted' \"twice\" \\fB a\\nb `x` ~/y ^z -5 %s";
   const std::string page =

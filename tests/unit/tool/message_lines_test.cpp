@@ -22,7 +22,7 @@ std::vector<Source> senml_source() {
 
 }  // namespace
 
-TEST_CASE("a message is shown with what it is understood as") {
+TEST_CASE("a message is shown with how it is understood") {
   const auto sources = senml_source();
   DisplaySettings display;
   display.time_zone = "Europe/Berlin";
@@ -55,7 +55,7 @@ TEST_CASE("a topic without a source is offered one, once, and it works") {
   CHECK_THAT(understood.of(foreign), Contains("1.0312") && !Contains("not used"));
 }
 
-TEST_CASE("no payload commands the terminal") {
+TEST_CASE("no payload controls the terminal") {
   const auto sources = senml_source();
   const std::string topic = GENERATE("cellar/\x1b[2J", "shed/\x1b[2J");
   const std::string payload = GENERATE(

@@ -152,7 +152,7 @@ TEST_CASE("an old curve is sent as readings and a batch, in parts that the daemo
   CHECK_THAT(batch.body, !Catch::Contains("attenuation"));  // the daemon knows better
 }
 
-TEST_CASE("an import that cannot be right is refused before anything is sent") {
+TEST_CASE("an implausible import is refused before anything is sent") {
   const test::TempDir dir;
   std::ofstream(dir / "old.csv") << "Date,SG\n2026-03-01 18:30,1.048\n2026-03-09 18:30,1.012\n";
   const Served served(dir / "s");
@@ -208,7 +208,7 @@ TEST_CASE("everything is written into a folder, with a list of what there is") {
     CAPTURE(name);
     CHECK(listed.contains(name));
   }
-  // The one whose description cannot be read has no curve, and that is said.
+  // The one whose description cannot be read has no curve, and the output says so.
   CHECK_FALSE(listed.contains("batch-9/curve.csv"));
   CHECK(manifest["left_out"].dump().find("batch-9/curve.csv") != std::string::npos);
   const json batches = json::parse(text_of(folder / "batches.json"));

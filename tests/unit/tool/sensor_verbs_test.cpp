@@ -26,7 +26,7 @@ std::string answer(const Verb& verb, bool json, Exit& exit) {
 
 }  // namespace
 
-TEST_CASE("sensors and refusals show the daemon's lines, and nothing that a terminal would obey") {
+TEST_CASE("sensors and refusals show the daemon's lines, and nothing that a terminal would interpret") {
   Exit exit{};
   CHECK(answer(sensors_verb(), false, exit) == "/v1/sensors\n  a?b\n");
   CHECK(exit == Exit::ok);

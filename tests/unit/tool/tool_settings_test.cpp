@@ -17,7 +17,7 @@ TEST_CASE("the socket is the one asked for, else the configured one") {
   CHECK(control_socket(common).value() == "/run/mine.sock");
 }
 
-TEST_CASE("a configuration that was asked for must be there and be right") {
+TEST_CASE("a configuration that was asked for must exist and be valid") {
   const test::TempDir dir;
   CommonOptions common;
   common.config = dir / "absent.toml";

@@ -38,7 +38,7 @@ TEST_CASE("how an argument is to be used") {
   for (const Row& row : rows) CHECK(usage(row.argument) == row.usage);
 }
 
-TEST_CASE("what is said of an argument names its choices once, and what it goes with") {
+TEST_CASE("the description of an argument names its choices once, and what it goes with") {
   static std::string text;
   const auto argument = [](std::string about) {
     return Argument{.name = "--x", .place = &text, .about = about};
@@ -69,7 +69,7 @@ TEST_CASE("help has lines of at most 90 characters, examples and long words apar
   }
 }
 
-TEST_CASE("what may have been meant") {
+TEST_CASE("the verbs that may have been meant") {
   using Words = std::vector<std::string>;
   const Words words{"status", "sample", "snooze", "note", "notes", "--json", "alert-test", "alerts"};
   CHECK(nearest_words("statsu", words) == Words{"status"});

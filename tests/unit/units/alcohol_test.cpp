@@ -7,9 +7,12 @@
 
 using namespace gyle;
 
-// The conversion to degrees Plato is good to 0.005 degP, which is as much alcohol at most. Two gravities do
-// not know better than this: the routes of Balling lie up to 0.2 % by volume apart.
-TEST_CASE("every route to alcohol is its own published one, and their spread is told") {
+// tests/reference/abv_examples.csv, worked in Python: Balling's equations as ASBC and EBC use them (read),
+// with the 0.1808/0.8192 split of the real extract from memory; the 131.25 rule, common practice, no source;
+// the factors of the UK tax guidance. The conversion to degrees Plato is good to 0.005 degP, which is as
+// much alcohol at most. Two gravities do not know better than this: the routes of Balling lie up to 0.2 % by
+// volume apart.
+TEST_CASE("every route to alcohol gives its own figure, and their spread is reported") {
   const auto rows = test::reference_csv("abv_examples.csv");
   REQUIRE(rows.size() == 15);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -35,6 +38,7 @@ TEST_CASE("every route to alcohol is its own published one, and their spread is 
   }
 }
 
+// tests/reference/balling_factors.csv, compiled from Balling's tables (F. Eckhardt, 1995).
 TEST_CASE("the quotient gives Balling's own factors from 6 to 30 degrees Plato") {
   const auto rows = test::reference_csv("balling_factors.csv");
   REQUIRE(rows.size() == 32);
@@ -49,6 +53,7 @@ TEST_CASE("the quotient gives Balling's own factors from 6 to 30 degrees Plato")
   }
 }
 
+// tests/reference/uk_abv_factors.csv: HMRC Notice 226; range and method read, rows from memory.
 TEST_CASE("the factor of the UK grows where its table says, and ends where it ends") {
   const auto rows = test::reference_csv("uk_abv_factors.csv");
   REQUIRE(rows.size() == 12);

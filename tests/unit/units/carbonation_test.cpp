@@ -9,7 +9,10 @@
 
 using namespace gyle;
 
-// The file has three decimals and 1.9769 g/L; ours is 1.977 g/L.
+// tests/reference/co2_solubility.csv, worked in Python: Henry's law fitted to beer, and the fit to the ASBC
+// table by A. J. deLange, the coefficients of both from memory; water by Weiss 1974, from memory too. It
+// checks the arithmetic; that the two fits agree is what speaks for them. The file has three decimals and
+// 1.9769 g/L; ours is 1.977 g/L.
 TEST_CASE("what beer holds is what the two fits say, and between them within two parts in a hundred") {
   const auto rows = test::reference_csv("co2_solubility.csv");
   REQUIRE(rows.size() == 109);
@@ -28,6 +31,7 @@ TEST_CASE("what beer holds is what the two fits say, and between them within two
   }
 }
 
+// tests/reference/bottle_pressure.csv: the same two fits, from memory, solved for the pressure in Python.
 TEST_CASE("the pressure over beer of known gas is that of the table of bottles") {
   const auto rows = test::reference_csv("bottle_pressure.csv");
   REQUIRE(rows.size() == 43);
@@ -54,7 +58,7 @@ TEST_CASE("gas and pressure are each other's inverse") {
   }
 }
 
-TEST_CASE("nothing is said of gas where nothing is known") {
+TEST_CASE("where nothing is known of the gas there is no result") {
   const auto fit = CarbonationFit::chart;
   const double nan = std::numeric_limits<double>::quiet_NaN();
   CHECK(carbonation_volumes(Celsius{300}, 1, fit).error().code == Errc::out_of_range);

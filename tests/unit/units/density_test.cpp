@@ -20,7 +20,7 @@ TEST_CASE("the density of water follows Kell to 0.1 g/m3 and Tanaka to 4 g/m3") 
   }
 }
 
-// Printed in many handbooks: the density of water at 20 degC is 998.20 kg/m3.
+// Kell 1975 gives 998.2041 kg/m3 at 20 degC, Tanaka et al. 2001 998.2067 (tests/reference/water_density.csv).
 TEST_CASE("a mistyped coefficient would show at 20 degrees") {
   CHECK(water_density(Celsius{20}) == Approx(998.204).margin(0.002).epsilon(0));
 }

@@ -7,8 +7,9 @@
 
 using namespace gyle;
 
-// The polynomial worked with Python's decimal arithmetic: readings before and after, in degrees Plato.
-TEST_CASE("finished beer is corrected by the published cubic") {
+// The cubic of S. Terrill, 2010, its coefficients from memory, worked with Python's decimal arithmetic:
+// readings before and after, in degrees Plato. It checks the arithmetic, not the coefficients.
+TEST_CASE("finished beer is corrected by Terrill's cubic") {
   struct Row {
     double before, after, gravity;
   };
