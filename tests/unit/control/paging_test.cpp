@@ -116,7 +116,7 @@ TEST_CASE("sensors come in pages, those in vessels first, whatever bytes their i
   }
 }
 
-TEST_CASE("a hundred thousand sensors are no answer of more than 1 MB") {
+TEST_CASE("the answer for a hundred thousand sensors stays below 1 MB") {
   FakeCellar cellar;
   for (int i = 0; i < 100'000; ++i) {
     const std::string id = "sensor-" + std::to_string(100'000 + i);
