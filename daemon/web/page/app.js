@@ -26,7 +26,7 @@ async function refresh() {
   }
 }
 
-// Not signed in, and from where that is needed even to look.
+// Not signed in, on a machine where that is needed even to read.
 function showLocked() {
   main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'From here it is shown to who is signed in.'),
     h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
