@@ -153,7 +153,7 @@ class FakeCellar : public Cellar {
     }
     return entries;
   }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return told; }
+  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return reported; }
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override {
     if (before) return std::vector<SystemAlert>();
@@ -265,7 +265,7 @@ class FakeCellar : public Cellar {
     return undone;
   }
 
-  std::vector<ToldAlert> told{step_due(12)};
+  std::vector<ToldAlert> reported{step_due(12)};
   std::vector<Note> written;
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;

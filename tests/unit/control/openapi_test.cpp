@@ -103,7 +103,7 @@ HttpResponse ask(const Example& example) {
   ToldAlert marked = FakeCellar::step_due(13);
   marked.decision.sensor = "float";
   marked.mark.acknowledged = marked.mark.snoozed_until = marked.decision.time;
-  cellar.told.push_back(marked);
+  cellar.reported.push_back(marked);
   cellar.written = {{1, at("2026-03-02T10:00:00Z"), "Yeast rinsed."},
                     {2, at("2026-03-02T11:00:00Z"), "Cold."}};
   const Time then = at("2026-03-02T10:00:00Z");
