@@ -34,7 +34,7 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   story.beer = trace->beer();
   for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
-  for (const ToldAlert& alert : reported) story.told.push_back({alert.decision, alert.text});
+  for (const ToldAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));
   for (const Note& note : notes) story.notes.push_back({note.time, note.text});
   return story;
