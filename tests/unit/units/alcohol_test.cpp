@@ -9,7 +9,7 @@ using namespace gyle;
 
 // The conversion to degrees Plato is good to 0.005 degP, which is as much alcohol at most. Two gravities do
 // not know better than this: the routes of Balling lie up to 0.2 % by volume apart.
-TEST_CASE("every route to alcohol is its own published one, and their spread is told") {
+TEST_CASE("every route to alcohol agrees with its publication, and their spread is reported") {
   const auto rows = test::reference_csv("abv_examples.csv");
   REQUIRE(rows.size() == 15);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -67,7 +67,7 @@ TEST_CASE("the factor of the UK grows where its table says, and ends where it en
   }
 }
 
-TEST_CASE("unfermented wort holds no alcohol; what cannot be is refused") {
+TEST_CASE("unfermented wort holds no alcohol; impossible values are refused") {
   const auto sg = [](double v) { return SpecificGravity::unchecked(v); };
   CHECK(alcohol_by_routes(sg(1.048), sg(1.048)).value().volume_balling == Approx(0).margin(1e-12));
   CHECK(alcohol_by_routes(sg(1.048), sg(1.050)).error().code == Errc::out_of_range);

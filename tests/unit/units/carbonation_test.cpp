@@ -10,7 +10,7 @@
 using namespace gyle;
 
 // The file has three decimals and 1.9769 g/L; ours is 1.977 g/L.
-TEST_CASE("what beer holds is what the two fits say, and between them within two parts in a hundred") {
+TEST_CASE("the gas in beer follows the two fits, which agree to 2 %") {
   const auto rows = test::reference_csv("co2_solubility.csv");
   REQUIRE(rows.size() == 109);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -54,7 +54,7 @@ TEST_CASE("gas and pressure are each other's inverse") {
   }
 }
 
-TEST_CASE("nothing is said of gas where nothing is known") {
+TEST_CASE("outside the known range gas is refused") {
   const auto fit = CarbonationFit::chart;
   const double nan = std::numeric_limits<double>::quiet_NaN();
   CHECK(carbonation_volumes(Celsius{300}, 1, fit).error().code == Errc::out_of_range);

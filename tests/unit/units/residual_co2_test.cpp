@@ -23,7 +23,7 @@ TEST_CASE("residual carbon dioxide is that of the published table") {
   CHECK(of_table == 12);
 }
 
-TEST_CASE("outside of what was measured nothing is said") {
+TEST_CASE("temperatures outside the published range are refused") {
   CHECK(residual_co2_volumes(Celsius{-0.1}).error().code == Errc::out_of_range);
   CHECK(residual_co2_volumes(Celsius{30.1}).error().code == Errc::out_of_range);
   CHECK(residual_co2_volumes(Celsius{std::numeric_limits<double>::quiet_NaN()}).error().code ==
