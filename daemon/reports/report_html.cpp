@@ -434,7 +434,7 @@ class Report {
   void prospects(const BatchStory& story, const StoryFigures& figures) {
     for (const Paragraph& one : explained(story)) {
       const bool trust = one.heading == "How far the sensors are trusted";
-      const bool waits = one.heading.starts_with("What is waited for");
+      const bool waits = one.heading.starts_with("What comes next");
       if (!trust && !(waits && !story.packaged)) continue;
       heading(xml_text(one.heading).c_str());
       if (trust && !story.curve.empty()) {

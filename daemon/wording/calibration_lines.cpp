@@ -42,7 +42,7 @@ std::vector<std::string> calibration_lines(const InclinationFit& fit, const Disp
                                 show_gravity_change(deviation->value, display)));
   } else {
     lines.emplace_back(
-        "It goes through every point, so that nothing tells how far off it is between them; a further point "
+        "It goes through every point, so its error between them is unknown; a further point "
         "would.");
   }
   lines.push_back(
