@@ -64,7 +64,7 @@ export class BatchPage {
     this.story = h('div', { class: 'story' });
     this.place.replaceChildren(this.head,
       h('section', { class: 'card wide', 'aria-labelledby': 'curves' },
-        h('h2', { id: 'curves' }, 'How it went, and where it goes'),
+        h('h2', { id: 'curves' }, 'Curves and forecast'),
         legend(), chart, this.words),
       batch.packaged ? h('div', { class: 'acts' }, this.noteForm()) : this.acts(),
       this.story);
@@ -101,12 +101,12 @@ export class BatchPage {
     ].sort((a, b) => b.time - a.time);
     return [
       h('section', { class: 'card' }, h('h2', null, 'The plan'), planOf(batch)),
-      outlook && h('section', { class: 'card' }, h('h2', null, 'What is to be expected'), h('ul', { class: 'plain' }, outlook.lines.map((line) => h('li', null, line)))),
+      outlook && h('section', { class: 'card' }, h('h2', null, 'Forecast'), h('ul', { class: 'plain' }, outlook.lines.map((line) => h('li', null, line)))),
       h('section', { class: 'card' }, h('h2', null, 'Why'),
         explained.paragraphs.filter((p) => p.heading !== 'Alerts sent').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, text)))))),
-      h('section', { class: 'card' }, h('h2', null, 'To keep'), h('ul', { class: 'plain' },
-        [['report', 'Its whole story as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'Its alerts (CSV)']]
+      h('section', { class: 'card' }, h('h2', null, 'Downloads'), h('ul', { class: 'plain' },
+        [['report', 'The report as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'Its alerts (CSV)']]
           .map(([file, text]) => h('li', null, h('a', { href: `${this.path}/${file}`, download: file.endsWith('.csv') }, text))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'),
         h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },

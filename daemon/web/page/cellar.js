@@ -117,7 +117,7 @@ export function nextThing(batch, alerts) {
   if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time, 0);
   if (forecast.final_time) return timed('Stable and ready to package', forecast.final_time, spec.final_gravity.window_hours * 3600);
   if (view.stage === 'lag') return { what: 'Wait for it to start', when: '' };
-  return { what: 'Let it be', when: '', between: 'too early to say what comes when' };
+  return { what: 'Nothing to do', when: '', between: 'too early for a forecast' };
 }
 
 function timed(what, interval, later) {

@@ -57,7 +57,7 @@ export async function act(path, { body = '', type = 'text/plain', done } = {}) {
         return answer ?? {};
       } catch (error) {
         if (error.status !== 401) throw error;
-        if (!await signIn('Looking is free; to change something, sign in.')) return undefined;
+        if (!await signIn('Reading needs no sign-in; changes do.')) return undefined;
       }
     }
   } catch (error) {
