@@ -43,7 +43,7 @@ std::vector<std::string> calibration_lines(const InclinationFit& fit, const Disp
   } else {
     lines.emplace_back(
         "It goes through every point, so its error between them is unknown; a further point "
-        "would.");
+        "would show it.");
   }
   lines.push_back(
       fmt::format("Trusted from {} to {}, gravities {} to {}: as far as the points go and a tenth of that "
