@@ -11,7 +11,7 @@
 
 namespace gyle {
 
-// Everything about a brew that can be reckoned before it.
+// Everything that can be calculated before a brew.
 struct BrewPlan {
   WaterPlan water;
   double grain_kg;
@@ -24,10 +24,11 @@ struct BrewPlan {
   YeastNeed yeast;
 };
 
-// Errors: Errc::out_of_range of the first part that cannot be, with what would be right.
+// Plans a brew.
+//   errors  Errc::out_of_range for the first part that is not possible, with the range
 Result<BrewPlan> plan_brew(const Recipe& recipe);
 
-// The batch that comes of it, as it goes to the fermenter; when it is pitched is for the caller to fill in.
+// The batch that it makes, as it goes to the fermenter; the caller fills in the time of the pitch.
 BatchSpec batch_of(const Recipe& recipe, const BrewPlan& plan);
 
 }  // namespace gyle

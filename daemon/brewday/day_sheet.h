@@ -10,13 +10,13 @@
 
 namespace gyle {
 
-// One thing to do on the day.
+// One step of the day.
 struct DayStep {
   Duration at{0};       // since the start
-  Duration lasts{0};    // until the next thing, at most
+  Duration lasts{0};    // until the next step, at most
   std::string what;     // a few words: "Dough in"
   std::string how;      // one or two sentences, in the brewer's units
-  std::string caution;  // what may burn, scald or strain; may be empty
+  std::string caution;  // what may burn, scald or strain the back; may be empty
 };
 
 struct DaySheet {
@@ -26,8 +26,8 @@ struct DaySheet {
 
 constexpr double kAssumedWatts = 2500;
 
-// The day, from cold water to pitched yeast. Lengths that cannot be known are assumed: dough in 5 min, the
-// bag drains 10 min while the wort is heated already. Heating by balance of heat (brewday/heating.h).
+// The day, from cold water to pitched yeast. Lengths that cannot be known are assumed: dough in 5 min; the
+// bag drains 10 min while the wort is already heated. Heating by heat balance (brewday/heating.h).
 //   source  of the cautions: water of 65 degC burns in 2 s (US CPSC document 5098, from memory); that a boil
 //           rises at the first boil and at every addition, and that a full kettle is not to be lifted, is
 //           common practice

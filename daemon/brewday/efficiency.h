@@ -7,11 +7,11 @@
 namespace gyle {
 
 // How much of the grain's extract came into the kettle, from the wort before the boil and before any sugar.
-//   errors  Errc::out_of_range: more extract than the grain has (the message says what to look at), or no
+//   errors  Errc::out_of_range: more extract than the grain has (the message says what to check), or no
 //           grain
 Result<double> mash_efficiency(const Wort& pre_boil, const Potential& potential);
 
-// The same from what is in the fermenter: what stayed behind as trub, `trub_l` at 20 degC, was wort of the
+// The same from the wort in the fermenter: the trub left behind, `trub_l` at 20 degC, counts as wort of the
 // same gravity.
 Result<double> mash_efficiency_from_fermenter(const Wort& in_fermenter, double trub_l,
                                               const Potential& potential);

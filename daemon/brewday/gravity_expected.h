@@ -9,7 +9,7 @@
 
 namespace gyle {
 
-// What gives extract.
+// An ingredient that gives extract.
 struct Fermentable {
   std::string name;
   double mass_kg = 0;
@@ -24,7 +24,7 @@ constexpr double kUsualMoisture = 0.04;
 //   "81 % dry"    of the dry matter (fine grind), as an analysis states it; `moisture` is taken off
 //   "37 ppg"      points per pound in a US gallon
 //   "1.037 SG"    the gravity of a pound in a US gallon
-// Above 0, at most the mass itself; Errc::malformed or out_of_range with what would be right.
+// Above 0, at most the mass itself; Errc::malformed or out_of_range, with the expected form or range.
 Result<double> parse_extract(std::string_view text, double moisture = kUsualMoisture);
 
 // The most that grain, mashed, and sugar, all of which dissolves, can give in kg.

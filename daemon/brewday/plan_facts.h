@@ -20,7 +20,7 @@ struct PlanFact {
 // Water, temperatures, kettle, gravities and yeast.
 std::vector<PlanFact> plan_facts(const Recipe& recipe, const BrewPlan& plan, const DisplaySettings& display);
 
-// What the numbers rest on, a sentence each: given by the recipe, or usual where it says nothing.
+// The basis of the numbers, a sentence each: given by the recipe, or the usual value where it gives none.
 std::vector<std::string> plan_assumptions(const Recipe& recipe, const BrewPlan& plan, const DaySheet& sheet,
                                           const DisplaySettings& display);
 

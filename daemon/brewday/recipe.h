@@ -25,16 +25,16 @@ struct BoilSugar {
   Duration before_end = minutes(10);
 };
 
-// A beer as a brewer means to brew it, with a full-volume mash in a bag. config/recipe_file.h reads it and
+// A beer as a brewer plans to brew it, with a full-volume mash in a bag. config/recipe_file.h reads it and
 // has checked it: masses, volumes and lengths are possible, no addition comes before the boil.
 struct Recipe {
   std::string name;
   double batch_l = 20;            // into the fermenter, at 20 degC
-  double mash_efficiency = 0.72;  // share of the grain's extract that comes into the kettle
+  double mash_efficiency = 0.72;  // share of the grain's extract that reaches the kettle
 
   struct Kettle {
     std::optional<double> volume_l;      // to the brim
-    double head_space_l = 0;             // that is to stay free
+    double head_space_l = 0;             // to be kept free
     double mass_kg = 0;                  // 0: its heat is left out
     double specific_heat = 0.50;         // kJ/(kg K); steel
     std::optional<Celsius> temperature;  // absent: heated with the water

@@ -16,7 +16,7 @@ struct MaltHeat {
   CelsiusDelta slaking{0};
 };
 // Kilograms of water per kilogram of malt for which the rises are tabulated, as far as can be seen from the
-// example beside the table. A thinner mash rises less, for there is more to warm.
+// example beside the table. A thinner mash rises less: there is more to warm.
 constexpr double kSlakingThickness = 2.68;
 
 // By the malt's moisture, a fraction: between the rows of the table.
@@ -24,7 +24,7 @@ constexpr double kSlakingThickness = 2.68;
 //   source  Pauls & Whites Brewing Room Book 1984/85
 Result<MaltHeat> malt_heat(double moisture);
 
-// What meets in the mash, and what it is held in.
+// The parts of the mash, and its kettle.
 struct MashHeat {
   double water_kg = 0;
   double grain_kg = 0;
@@ -34,15 +34,14 @@ struct MashHeat {
   std::optional<Celsius> kettle{};  // its temperature before; absent: it was heated with the water
 };
 
-// How hot the water must be for the mash to come to rest at `mash`, by balance of heat, nothing lost to the
-// air.
+// How hot the water must be for the mash to reach `mash`, by heat balance without losses to the air.
 //   range   water and grain above 0 kg, mash 30 to 80 degC, grain -20 to 60 degC, kettle heat 0 or more;
 //           else Errc::out_of_range, as when the water would have to be hotter than it boils
 //   source  textbook form: Briggs et al., Brewing: Science and Practice, 2004
 //   tests   unit/brewday/strike_test.cpp
 Result<Celsius> strike_temperature(const MashHeat& heat, Celsius mash);
 
-// Where the mash comes to rest when the water is at `strike`: the inverse. Range of the strike 0 to 100 degC.
+// The temperature of the mash when the water is at `strike`: the inverse. Range of the strike 0 to 100 degC.
 Result<Celsius> mash_temperature(const MashHeat& heat, Celsius strike);
 
 }  // namespace gyle

@@ -6,11 +6,11 @@
 
 namespace gyle {
 
-// What one litre that is so hot is at 20 degC, as water: 0.9601 at the boil (units/density.h).
+// The volume at 20 degC of a litre of water at this temperature: 0.9601 at the boil (units/density.h).
 double cooling_shrinkage(Celsius from = Celsius{100});
 
-// What decides how much water a brew takes when all of it is in the kettle from the beginning. What grain
-// keeps and takes up is common practice without a source, and each kettle's own; measure yours.
+// What decides how much water a brew takes when all of it is in the kettle from the beginning. Absorption and
+// displacement of grain: common practice, no source; they differ by kettle, measure yours.
 struct WaterNeeds {
   double batch_l = 20;               // into the fermenter, at 20 degC
   double trub_l = 3.0;               // left behind in the kettle, at 20 degC
@@ -31,8 +31,8 @@ struct WaterPlan {
   double post_boil_hot_l;  // when the boil ends
 };
 
-// Backwards from the fermenter: batch and trub, larger by what they shrink when they cool; what boils away;
-// what the grain keeps.
+// Backwards from the fermenter: batch and trub at the boil's temperature, before they shrink; the water that
+// boils away; the water that the grain keeps.
 //   range   batch above 0 L, nothing negative, mash 0 to 100 degC, boil up to 6 h, evaporation up to
 //           1000 L/h; else Errc::out_of_range
 //   tests   unit/brewday/water_test.cpp

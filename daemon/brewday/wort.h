@@ -29,8 +29,8 @@ Result<Wort> wort_of(double volume_l, SpecificGravity gravity);
 //   range   volume above 0 L, extract from 0 kg to what makes 30 degP; else Errc::out_of_range
 Result<Wort> wort_with(double volume_l, double extract_kg);
 
-// What a volume measured hot is at 20 degC, by the density of water (units/density.h), which wort follows to
-// half a percent.
+// The volume at 20 degC of one that was measured hot, by the density of water (units/density.h), which wort
+// follows to half a percent.
 //   range   volume above 0 L, 0 to 105 degC; else Errc::out_of_range
 Result<double> volume_at_20(double volume_l, Celsius measured_at);
 

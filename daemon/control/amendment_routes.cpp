@@ -73,7 +73,7 @@ HttpResponse list_amendments(const Call& call, const BatchRecord& batch) {
     all.push_back(to_json(one));
     for (const std::string& line : amendment_lines(one, call.display)) lines.push_back(line);
   }
-  if (all.empty()) lines.push_back("Nothing has been put right.");
+  if (all.empty()) lines.push_back("Nothing was corrected.");
   return json_response(
       {{"batch", batch.spec.name}, {"lines", std::move(lines)}, {"amendments", std::move(all)}});
 }
@@ -96,7 +96,7 @@ HttpResponse describe(const Call& call, const BatchRecord& batch) {
   return answer(call, batch, call.cellar.amend(batch.id, AmendedThing::description, 0, spec.value()));
 }
 
-// What is not said of it stays as it is.
+// A value that is not given stays.
 HttpResponse amend_sample(const Call& call, const BatchRecord& batch) {
   const auto which = number(call, 4, "a sample");
   if (!which) return problem(which.error());

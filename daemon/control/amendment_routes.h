@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-// What was entered wrongly about a batch, put right and put back.
+// Corrections of what was entered about a batch, and taking them back; see control/routes.h.
 std::span<const Route> amendment_routes();
 
 }  // namespace gyle

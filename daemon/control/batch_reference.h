@@ -10,7 +10,7 @@ namespace gyle {
 // The batch a brewer means: by its number as "#5", which is never anything else; by its vessel (the batch
 // that is in it); by its number alone; or by its name, an open batch before a packaged one, a newer before an
 // older. Names are matched regardless of case where that leaves one.
-//   errors  Errc::not_found, with what could have been said; Errc::conflict: names that differ in case only
+//   errors  Errc::not_found, with the names there are; Errc::conflict: names that differ in case only
 Result<BatchRecord> find_batch(std::span<const BatchRecord> batches, std::string_view reference);
 
 }  // namespace gyle

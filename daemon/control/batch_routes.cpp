@@ -49,10 +49,10 @@ Json batch_json(const Call& call, const BatchRecord& batch) {
   return json;
 }
 
-// Which batches are asked for.
+// Which batches are requested.
 struct Search {
   std::string name;   // as of folded()
-  std::string yeast;  // likewise
+  std::string yeast;  // as of folded()
   std::optional<Time> since;
   std::optional<Time> until;
 
@@ -106,8 +106,8 @@ HttpResponse status(const Call& call) {
   return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
 }
 
-// The brewer's clock may be a little ahead of the daemon's, which knows no time before its first message when
-// it follows those.
+// The brewer's clock may be a little ahead of the daemon's. A daemon that follows the time of its messages
+// has none before the first.
 Status not_ahead(const Call& call, Time time, const char* what) {
   constexpr Duration kSlack = minutes(5);
   const Time now = call.cellar.daemon().now;
@@ -188,20 +188,21 @@ HttpResponse series(const Call& call, const BatchRecord& batch) {
   if (points.value()) query.points = static_cast<std::size_t>(*points.value());
   const auto trace = call.cellar.trace(batch.id);
   if (!trace) return problem(trace.error());
-  const auto told = call.cellar.alerts(batch.id);
-  if (!told) return problem(told.error());
+  const auto reported = call.cellar.alerts(batch.id);
+  if (!reported) return problem(reported.error());
   const auto notes = call.cellar.notes(batch.id);
   if (!notes) return problem(notes.error());
-  return json_response(series_json(batch, *trace.value(), told.value(), notes.value(), query, call.display));
+  return json_response(
+      series_json(batch, *trace.value(), reported.value(), notes.value(), query, call.display));
 }
 
 HttpResponse alerts(const Call& call, const BatchRecord& batch) {
   const auto query = page_query(call, 1000, 1000);
   if (!query) return problem(query.error());
-  const auto told = call.cellar.alerts(batch.id);
-  if (!told) return problem(told.error());
+  const auto reported = call.cellar.alerts(batch.id);
+  if (!reported) return problem(reported.error());
   Page page(query.value());
-  for (const ToldAlert& alert : told.value()) {
+  for (const ToldAlert& alert : reported.value()) {
     const Cursor cursor{alert.mark.id, 0};
     if (query.value().after && cursor <= *query.value().after) continue;
     Json json = to_json(alert);
@@ -217,10 +218,10 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
 HttpResponse explain(const Call& call, const BatchRecord& batch) {
   const auto all = call.cellar.alerts(batch.id);
   if (!all) return problem(all.error());
-  const std::span told = std::span(all.value()).last(std::min(all.value().size(), kMostExplained));
+  const std::span reported = std::span(all.value()).last(std::min(all.value().size(), kMostExplained));
   std::vector<ReportedDecision> decisions;
   Json list = Json::array();
-  for (const ToldAlert& alert : told) {
+  for (const ToldAlert& alert : reported) {
     decisions.push_back({alert.decision, alert.text});
     list.push_back(to_json(alert));
   }
@@ -294,7 +295,7 @@ HttpResponse of_batch(const Call& call) {
 template <OfBatch answer>
 HttpResponse if_watched(const Call& call, const BatchRecord& batch) {
   if (batch.unreadable.empty()) return answer(call, batch);
-  return problem(409, fmt::format("the batch \"{}\" is not watched, for its description cannot be "
+  return problem(409, fmt::format("the batch \"{}\" is not watched, because its description cannot be "
                                   "read: {}; the daemon's log says what to do",
                                   batch.spec.name, batch.unreadable));
 }

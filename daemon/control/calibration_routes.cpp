@@ -53,14 +53,16 @@ bool sends(const SensorRecord& sensor, Quantity quantity) {
 Result<SensorRecord> find_sensor(const Call& call) {
   auto found = find_sensor(call.cellar, call.segment(2));
   if (found) return found;
-  std::string tilting;
+  std::string with_inclination;
   constexpr std::size_t kLookedAt = 100;  // those in vessels are the first of them
   for (const SensorRecord& one : call.cellar.sensors({}, kLookedAt)) {
-    if (sends(one, Quantity::inclination)) tilting += (tilting.empty() ? "" : ", ") + one.sensor;
+    if (sends(one, Quantity::inclination))
+      with_inclination += (with_inclination.empty() ? "" : ", ") + one.sensor;
   }
   return fail(Errc::not_found,
               fmt::format("{} ({})", found.error().message,
-                          tilting.empty() ? "none sends an inclination" : "with an inclination: " + tilting));
+                          with_inclination.empty() ? "none sends an inclination"
+                                                   : "with an inclination: " + with_inclination));
 }
 
 void add_lines(Json& lines, const std::vector<std::string>& more) {

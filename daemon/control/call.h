@@ -14,7 +14,7 @@
 
 namespace gyle {
 
-// One request with all it may touch.
+// One request with all that its handler may use.
 struct Call {
   const HttpRequest& request;
   const RequestTarget& target;

@@ -29,27 +29,27 @@ struct BatchRecord {
   std::string vessel;
   BatchSpec spec;
   std::optional<Time> packaged;  // absent while it is in the vessel
-  BatchView view;                // of a packaged batch: as it stood then
+  BatchView view;                // of a packaged batch: as of its packaging
   // Why its description cannot be read; it is then not watched, and only its name and its pitch are known.
   std::string unreadable;
 };
 
-// What the brewer has made of an alert.
+// How far an alert is dealt with.
 struct AlertMark {
-  std::int64_t id = 0;  // by which it is acknowledged
+  std::int64_t id = 0;  // the number that acknowledges it
   bool over = false;    // it was withdrawn, its step was carried out, or its batch has left its vessel
   std::optional<Time> acknowledged;
   std::optional<Time> snoozed_until;
 };
 
-// Something the brewer was told, and the words it was told in.
+// An alert of a batch as it was reported, with its text.
 struct ToldAlert {
   Decision decision;
   std::string text;
   AlertMark mark = {};
 };
 
-// Something that the watcher said of itself.
+// What the daemon reported about itself.
 struct SystemAlert {
   Time time;
   std::string kind;
@@ -59,27 +59,27 @@ struct SystemAlert {
   AlertMark mark = {};
 };
 
-// A channel as it is configured, and how it has fared.
+// A channel as configured, with its delivery status.
 struct ChannelReport {
   std::string name;
   std::string kind;
   std::int64_t waiting = 0;
-  std::int64_t refused = 0;  // by the far end; parked until it is asked to be sent again
+  std::int64_t refused = 0;  // by the destination; parked until a retry is asked for
   std::optional<Time> delivered_last;
-  std::string trouble;  // the newest answer to what waits or was refused; empty: none
+  std::string trouble;  // the newest answer of the destination to what waits or was refused; empty: none
 };
 
 // What came of one alert on one channel.
 struct Fate {
   std::string outcome;  // "waiting", "delivered", "refused" or "overtaken"
   int attempts = 0;     // failed so far
-  std::string answer;   // of the far end
+  std::string answer;   // of the destination
 };
 
 // What the brewer wrote about a batch.
 struct Note {
   std::int64_t id = 0;
-  Time time;  // that it is about
+  Time time;  // what it is about
   std::string text;
 };
 
@@ -136,8 +136,8 @@ struct DaemonRecord {
   std::string database_trouble = {};  // why nothing can be stored, or what is wrong with it; empty: nothing
 };
 
-// What the control socket, and later the pages, may ask of the running daemon. Called on the daemon's thread;
-// every call answers at once.
+// What the API may ask of the running daemon.
+//   threads  the loop's; every call answers at once
 class Cellar {
  public:
   virtual ~Cellar() = default;
@@ -154,65 +154,64 @@ class Cellar {
   virtual Status forget_sensor(const std::string& sensor) = 0;
   virtual RefusalSummary refusals(std::size_t at_most) const = 0;
 
-  // What each yeast that a batch named did so far, by name.
+  // The record of each yeast that a batch names, by name.
   virtual Result<std::vector<YeastHistory>> yeasts() const = 0;
 
-  // Starts a batch; a band of attenuation that was not given is what earlier batches with this yeast let
-  // expect. Errc::not_found: no such vessel is configured; Errc::conflict: a batch is in it.
+  // Starts a batch. Without an attenuation band it takes the one that earlier batches with this yeast
+  // suggest. Errc::not_found: no such vessel is configured; Errc::conflict: a batch is in it.
   virtual Result<BatchRecord> pitch(const std::string& vessel, const BatchSpec& spec) = 0;
-  // Keeps recorded readings under the name of an import, until import_batch() says of which batch they are.
+  // Keeps recorded readings under the name of an import, until import_batch() makes a batch of them.
   // Returns how many were new. Errc::out_of_range: one lies in the future or is no finite number.
   virtual Result<std::size_t> import_readings(const std::string& import,
                                               const std::vector<Reading>& readings) = 0;
-  // A batch of the past with those readings, judged as if it had been watched; nobody is alerted.
-  // Errc::conflict: they are a batch's already; Errc::not_found: there are none; Errc::out_of_range: it was
-  // packaged in the future or before its pitch.
+  // A past batch with those readings, judged as if it had been watched; no alert is sent.
+  // Errc::conflict: they already belong to a batch; Errc::not_found: there are none; Errc::out_of_range: it
+  // was packaged in the future or before its pitch.
   virtual Result<BatchRecord> import_batch(const std::string& import, const std::string& vessel,
                                            const BatchSpec& spec, Time packaged) = 0;
   // Ends a batch; without a time, now. Errc::conflict: it is packaged already, or the time is before its
   // pitch.
   virtual Result<BatchRecord> package(std::int64_t batch, std::optional<Time> time) = 0;
-  // Its course as it was judged; Errc::not_found for an id that no batch has. It may grow until the next
-  // call.
+  // Its curve and its judgement over time, which may grow until the next call. Errc::not_found for an id that
+  // no batch has.
   virtual Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const = 0;
   // Its raw readings in the order they were accepted: of those with a number above `after` the first
   // `at_most`.
   virtual Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
                                                      std::size_t at_most) const = 0;
   virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
-  // The newest ones, oldest first; of those said before the one with the id `before`, if it is given.
+  // The newest ones, oldest first; only those before the one with the id `before`, if given.
   virtual Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                          std::optional<std::int64_t> before = {}) const = 0;
   // No reminders of it any more, or none before `until`; returns its text. Errc::not_found for an id that no
-  // alert has; Errc::conflict when there is nothing left to be reminded of; Errc::out_of_range: `until` has
-  // passed already.
+  // alert has; Errc::conflict when the alert is over; Errc::out_of_range: `until` has passed already.
   virtual Result<std::string> acknowledge(std::int64_t alert) = 0;
   virtual Result<std::string> snooze(std::int64_t alert, Time until) = 0;
   virtual Result<std::vector<ChannelReport>> channels() const = 0;
-  // Sends a test by the way that alerts go; what comes of it is asked for with fate(). Errc::not_found.
+  // Sends a test the way alerts are sent; fate() then says whether it arrived. Errc::not_found.
   virtual Result<std::int64_t> test_channel(const std::string& channel) = 0;
   virtual Result<Fate> fate(std::int64_t alert, const std::string& channel) const = 0;
-  // What was refused goes out again. Returns how many. Errc::not_found.
+  // Sends again what was refused. Returns how many. Errc::not_found.
   virtual Result<std::int64_t> retry_channel(const std::string& channel) = 0;
   // Errc::conflict: the batch is packaged.
   virtual Result<Outlook> outlook(std::int64_t batch, const WhatIf& question) const = 0;
-  // Takes a gravity measured by hand, as it is at 20 degC; without a time, taken now. Returns the batch as it
-  // stands with it. Errc::out_of_range: it cannot be of this beer; Errc::conflict: the batch is packaged, or
-  // the sample is known.
+  // Takes a gravity measured by hand, as it is at 20 degC; without a time, taken now. Returns the batch with
+  // the sample taken into account. Errc::out_of_range: it cannot be of this beer; Errc::conflict: the batch is
+  // packaged, or the sample is known.
   virtual Result<BatchRecord> sample(std::int64_t batch, SpecificGravity gravity,
                                      std::optional<Time> taken) = 0;
   virtual Result<SetPointReport> set_point(std::int64_t batch) const = 0;
-  // The brewer's yes to the temperature that waits for it; with a step, only if it follows that hold.
-  // Errc::conflict: it does not wait.
+  // Confirms the temperature that waits for the brewer; with a step, only if it follows that hold.
+  // Errc::conflict: none waits.
   virtual Result<SetPointReport> confirm_set_point(std::int64_t batch, std::optional<int> step) = 0;
   // The gravities measured by hand that count, in the order they were entered.
   virtual Result<std::vector<JournalEntry>> samples(std::int64_t batch) const = 0;
   // Newest first; the first counts.
   virtual Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const = 0;
-  // Hand samples of a batch with how the sensor tilted then; Errc::not_found: it was never in that batch.
+  // Hand samples of a batch with the sensor's inclination then; Errc::not_found: it was never in that batch.
   virtual Result<PairedSamples> paired_samples(std::int64_t batch, const std::string& sensor) const = 0;
-  // The sensor's gravity follows from its inclination like this now; without a fit it is as the sensor says.
-  // Batches in their vessels are judged anew by it.
+  // From now on the sensor's gravity follows from its inclination by this fit; without a fit it is what the
+  // sensor reports. Batches in their vessels are re-evaluated.
   virtual Result<CalibrationRecord> calibrate(const std::string& sensor,
                                               const std::optional<InclinationFit>& fit) = 0;
   // In order of the time they are about.
@@ -220,17 +219,16 @@ class Cellar {
   // What the brewer wants to remember; without a time, about now. Errc::out_of_range: the time lies in the
   // future; Errc::conflict: it is there already.
   virtual Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) = 0;
-  // What was put right of a batch, in order.
+  // The amendments to a batch, in order.
   virtual Result<std::vector<Amendment>> amendments(std::int64_t batch) const = 0;
-  // Makes `after` of a thing of the batch (sample and note by their number), which is judged anew where that
-  // matters; what it was is kept.
-  //   errors  Errc::not_found: there is no such thing; Errc::conflict: it is so already, or contradicts
-  //   another
-  //           batch; Errc::out_of_range: it cannot be so
+  // Replaces an entry of the batch (sample and note by their number) by `after`. The old value is kept; the
+  // batch is re-evaluated where that matters.
+  //   errors  Errc::not_found: there is no such entry; Errc::conflict: it has that value already, or would
+  //           contradict another batch; Errc::out_of_range: the value is not possible
   virtual Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
                                   const Entry& after) = 0;
-  // Makes it what it was again; without an amendment, the last that is not undone. Errc::conflict: it has
-  // changed again since.
+  // Restores the value before an amendment; without a number, before the last that is not undone.
+  // Errc::conflict: the entry was amended again since.
   virtual Result<Amendment> undo(std::int64_t batch, std::optional<std::int64_t> amendment) = 0;
 };
 

@@ -9,7 +9,7 @@ namespace gyle {
 namespace {
 
 constexpr int kGzip = 15 + 16;  // the largest window, with the header of gzip (zlib.h)
-// Curves of numbers get hardly smaller by more work, and the loop has other things to do.
+// More work makes numbers hardly smaller, and the loop has other things to do.
 constexpr int kLevel = 3;
 
 std::string_view trimmed(std::string_view text) {
@@ -36,7 +36,7 @@ bool is_refusal(std::string_view parameter) {
   return parameter.substr(2).find_first_not_of("0.") == std::string_view::npos;
 }
 
-// zlib promises not to change what it reads, but does not say so in its types.
+// zlib does not change its input, but its types do not say that.
 Bytef* input(std::string_view bytes) { return reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data())); }
 
 }  // namespace

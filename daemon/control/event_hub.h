@@ -9,7 +9,7 @@
 
 namespace gyle {
 
-// Takes what happens to every open event stream.
+// Sends each event to every open event stream.
 //   threads  the loop's
 class EventHub {
  public:

@@ -20,19 +20,19 @@ using namespace http_server;
 
 namespace {
 
-Result<std::shared_ptr<asio::ssl::context>> make_tls(const TcpEndpoint& door) {
+Result<std::shared_ptr<asio::ssl::context>> make_tls(const TcpEndpoint& endpoint) {
   auto tls = std::make_shared<asio::ssl::context>(asio::ssl::context::tls_server);
   SSL_CTX_set_min_proto_version(tls->native_handle(), TLS1_2_VERSION);
   SSL_CTX_set_options(tls->native_handle(), SSL_OP_NO_RENEGOTIATION | SSL_OP_CIPHER_SERVER_PREFERENCE);
   SSL_CTX_set_mode(tls->native_handle(),
-                   SSL_MODE_RELEASE_BUFFERS);  // who only keeps a connection open costs little
+                   SSL_MODE_RELEASE_BUFFERS);  // an idle connection costs little
   beast::error_code error;
   // Nobody is there to type a passphrase.
   tls->set_password_callback([](std::size_t, asio::ssl::context::password_purpose) { return std::string(); },
                              error);
-  tls->use_certificate_chain(asio::buffer(door.certificate), error);
+  tls->use_certificate_chain(asio::buffer(endpoint.certificate), error);
   if (error) return fail(Errc::malformed, "the certificate cannot be used: " + error.message());
-  tls->use_private_key(asio::buffer(door.key), asio::ssl::context::pem, error);
+  tls->use_private_key(asio::buffer(endpoint.key), asio::ssl::context::pem, error);
   if (error || SSL_CTX_check_private_key(tls->native_handle()) != 1) {
     return fail(Errc::malformed,
                 "the key cannot be used: it must be the certificate's, as PEM without a passphrase");
@@ -103,7 +103,7 @@ void HttpServer::Listener::greet(Sockets::socket socket) {
     peer = address_text(reinterpret_cast<const sockaddr*>(endpoint.data()));
   }
   const bool room = has_room_for(peer);
-  // Those that are turned away take a little time, too.
+  // Connections that are turned away take a little time, too.
   constexpr std::size_t kTurnedAway = 16;
   if (!room && (options_.tls || connections_.size() >= options_.limits.connections + kTurnedAway)) return;
   if (options_.tls) {
@@ -126,7 +126,7 @@ bool HttpServer::Listener::has_room_for(const std::string& peer) {
   return displace([](const Connection*) { return true; });
 }
 
-// Closes one that waits: of those that never asked anything the oldest, or else of all.
+// Closes a connection that waits: the oldest of those that never sent a request, otherwise the oldest of all.
 template <class Eligible>
 bool HttpServer::Listener::displace(Eligible eligible) {
   for (const bool answered : {false, true}) {
@@ -192,22 +192,22 @@ Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io,
   return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
 }
 
-Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io, const TcpEndpoint& door,
+Result<std::unique_ptr<HttpServer>> HttpServer::listen(asio::io_context& io, const TcpEndpoint& endpoint,
                                                        HttpHandler handler, HttpLimits limits,
                                                        EventHub* hub) {
   std::shared_ptr<asio::ssl::context> tls;
-  if (!door.certificate.empty()) {
-    BOOST_OUTCOME_TRY(made, make_tls(door));
+  if (!endpoint.certificate.empty()) {
+    BOOST_OUTCOME_TRY(made, make_tls(endpoint));
     tls = std::move(made);
   }
-  BOOST_OUTCOME_TRY(listening, bind_and_listen(door));
-  const int family = door.address.find(':') == std::string::npos ? AF_INET : AF_INET6;
+  BOOST_OUTCOME_TRY(listening, bind_and_listen(endpoint));
+  const int family = endpoint.address.find(':') == std::string::npos ? AF_INET : AF_INET6;
   BOOST_OUTCOME_TRY(listener, start(io, family, std::move(listening),
                                     {.handler = std::move(handler),
                                      .limits = limits,
                                      .hub = hub,
                                      .tls = std::move(tls),
-                                     .headers = door.headers}));
+                                     .headers = endpoint.headers}));
   return std::unique_ptr<HttpServer>(new HttpServer(std::move(listener)));
 }
 

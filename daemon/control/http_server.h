@@ -27,7 +27,7 @@ struct HttpLimits {
   std::size_t header_bytes = 16 * 1024;  // longer headers: 431
   Duration head = seconds(10);           // for the headers of a request to arrive, from its first byte
   Duration idle = seconds(30);           // for a body to arrive, for a response to be taken, between requests
-  Duration farewell = seconds(2);        // for a client that was refused to see why
+  Duration linger = seconds(2);          // for a refused client to read the answer
   std::size_t answer_bytes = std::numeric_limits<std::size_t>::max();  // of a body as sent (answer_form.h)
   std::size_t stream_bytes = 64 * 1024;  // an event stream whose client lags behind by more is closed
   Duration ping = seconds(15);           // between signs of life in an event stream
@@ -42,31 +42,30 @@ struct TcpEndpoint {
   std::vector<std::pair<std::string, std::string>> headers = {};  // of every answer, refusals included
 };
 
-// HTTP/1.1 on a Unix domain socket, where whoever may open the socket file may ask, or on TCP, with or
-// without TLS. What request_reader.h refuses is answered so and closed; a handler that throws, with 500. HEAD
-// is a GET whose body is not sent. An exception in the work for one connection closes that one, and is logged
-// once.
-//   crowds   one connection more than there may be, of one address or of all, takes the place of one that has
-//            no whole request yet, those first that never had one; when none waits it is answered with 503,
-//            or through TLS not at all
+// HTTP/1.1 on a Unix domain socket, open to whoever may open the socket file, or on TCP, with or without TLS.
+// A request that request_reader.h refuses gets the status it names, and the connection is closed. A handler
+// that throws gives a 500. HEAD is a GET whose body is not sent. An exception in the work for one connection
+// closes that connection, and is logged once.
+//   crowds   a connection above a limit (per address, or in all) takes the place of one that has no whole
+//            request yet, first of those that never had one; when there is none it is answered with 503, or
+//            through TLS not at all
 //   streams  an answer with `event_stream` is followed by what `hub` publishes, and by pings
-//   threads  everything, the handler too, runs on the thread that runs `io`, and nothing but the handler
-//   takes
-//            long: who reads slowly, or sends slowly, is waited for by nobody and let go when `idle` is over
+//   threads  everything, the handler too, runs on the thread that runs `io`. Only the handler takes long: a
+//            slow client blocks nobody, and is disconnected when `idle` is over
 class HttpServer {
  public:
-  // Binds and listens; the file never has more permissions than `mode`. A socket that nobody listens on any
-  // more is replaced. `hub` must outlive the server.
-  //   errors  Errc::conflict when another process listens there, or the path is something else than a socket;
-  //           Errc::unavailable when the system does not let us
+  // Binds and listens; the file never has more permissions than `mode`. A socket file that nobody listens on
+  // is replaced. `hub` must outlive the server.
+  //   errors  Errc::conflict when another process listens there, or the path is not a socket;
+  //           Errc::unavailable when the system refuses
   static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io,
                                                     const std::filesystem::path& socket, unsigned mode,
                                                     HttpHandler handler, HttpLimits limits = {},
                                                     EventHub* hub = nullptr);
-  //   errors  Errc::conflict when another process listens there; Errc::unavailable when the machine has no
-  //   such
-  //           address; Errc::malformed when it is none, or the certificate and the key cannot be used
-  static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io, const TcpEndpoint& door,
+  //   errors  Errc::conflict when another process listens there; Errc::unavailable when the machine does not
+  //           have that address; Errc::malformed when it is not an address, or the certificate and the key
+  //           cannot be used
+  static Result<std::unique_ptr<HttpServer>> listen(boost::asio::io_context& io, const TcpEndpoint& endpoint,
                                                     HttpHandler handler, HttpLimits limits = {},
                                                     EventHub* hub = nullptr);
   // Closes every connection and removes the socket. `io` must still exist.

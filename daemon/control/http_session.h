@@ -1,7 +1,7 @@
 #pragma once
 
 // Private to http_server.cpp: one connection of an HttpServer. Here so that the server's file is about who
-// may connect, and this one about what is said on a connection.
+// may connect, and this one about the traffic of a connection.
 
 #include <fmt/format.h>
 
@@ -66,7 +66,7 @@ class Host {
   virtual void broken(const char* what) = 0;
 };
 
-// One client: requests and responses in turn until either side has enough, or an event stream.
+// One client: requests and responses in turn until either side closes, or an event stream.
 template <class Stream>
 class Session final : public Connection, public std::enable_shared_from_this<Session<Stream>> {
  public:
@@ -116,13 +116,13 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
 
  private:
   static constexpr bool kEncrypted = std::is_same_v<Stream, Encrypted>;
-  // What a client that was refused may still send until it has seen the answer.
+  // Reads what a refused client still sends, until it has seen the answer.
   static constexpr std::size_t kMostDropped = 1024 * 1024;
 
   Plain& lowest() { return beast::get_lowest_layer(stream_); }
   const HttpLimits& limits() const { return host_->options().limits; }
 
-  // What is to be done when something has been read or written. Holds this; nothing that it throws leaves it.
+  // The handler of a finished read or write. Keeps this session alive; no exception leaves it.
   template <class Work>
   auto guarded(Work work) {
     return [self = this->shared_from_this(), work = std::move(work)](beast::error_code error, auto... bytes) {
@@ -214,7 +214,7 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
     waits_ = true;
     beast::error_code ignored;
     lowest().socket().shutdown(Sockets::socket::shutdown_send, ignored);
-    lowest().expires_after(limits().farewell);
+    lowest().expires_after(limits().linger);
     drop();
   }
   void drop() {
@@ -226,7 +226,7 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
                              }));
   }
 
-  // The end of an event stream is the end of the connection: its length is nowhere said.
+  // The end of an event stream is the end of the connection: it has no Content-Length.
   void stream(HttpResponse response) {
     fill(std::move(response), 11);
     response_.keep_alive(false);
@@ -246,7 +246,7 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
                       }));
   }
 
-  // A client has nothing more to say on an event stream: what comes is its end.
+  // A client sends nothing more on an event stream: what arrives is its end.
   void watch() {
     lowest().expires_never();
     stream_.async_read_some(asio::buffer(piece_),

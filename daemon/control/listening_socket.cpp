@@ -32,7 +32,7 @@ const sockaddr* generic(const sockaddr_un& address) {
   return reinterpret_cast<const sockaddr*>(&address);  // as the sockets interface wants it
 }
 
-// Makes way for a new socket at `path`.
+// Removes a socket file at `path` that nobody listens on.
 Status remove_stale_socket(const std::filesystem::path& path, const sockaddr_un& address) {
   struct stat file {};
   if (::lstat(path.c_str(), &file) != 0) return success();
@@ -77,26 +77,26 @@ Result<Descriptor> bind_and_listen(const std::filesystem::path& path, unsigned m
   return listening;
 }
 
-Result<Descriptor> bind_and_listen(const TcpEndpoint& door) {
+Result<Descriptor> bind_and_listen(const TcpEndpoint& endpoint) {
   addrinfo wanted{};
   wanted.ai_flags = AI_NUMERICHOST | AI_NUMERICSERV | AI_PASSIVE;
   wanted.ai_socktype = SOCK_STREAM;
   addrinfo* found = nullptr;
-  if (::getaddrinfo(door.address.c_str(), std::to_string(door.port).c_str(), &wanted, &found) != 0) {
+  if (::getaddrinfo(endpoint.address.c_str(), std::to_string(endpoint.port).c_str(), &wanted, &found) != 0) {
     return fail(
         Errc::malformed,
-        fmt::format("\"{}\" is no address of the network; write for example 127.0.0.1", door.address));
+        fmt::format("\"{}\" is no address of the network; write for example 127.0.0.1", endpoint.address));
   }
   const std::unique_ptr<addrinfo, void (*)(addrinfo*)> addresses(found, ::freeaddrinfo);
   const auto failed = [&] {
     const int error = errno;
-    const std::string where = fmt::format("{} port {}", door.address, door.port);
+    const std::string where = fmt::format("{} port {}", endpoint.address, endpoint.port);
     if (error == EADDRINUSE) return fail(Errc::conflict, "another process listens at " + where);
     return fail(Errc::unavailable, fmt::format("cannot listen at {}: {}", where, system_message(error)));
   };
   Descriptor listening(::socket(found->ai_family, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0));
   if (listening.get() < 0) return failed();
-  // What a daemon that has just ended leaves of its connections must not keep the next from its place.
+  // Connections left by a daemon that has just ended must not keep the next one from this port.
   const int yes = 1;
   ::setsockopt(listening.get(), SOL_SOCKET, SO_REUSEADDR, &yes, sizeof(yes));
   if (::bind(listening.get(), found->ai_addr, found->ai_addrlen) != 0) return failed();

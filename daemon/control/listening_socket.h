@@ -40,7 +40,7 @@ class Descriptor {
 
 // A socket that is bound and listens, as HttpServer::listen() says.
 Result<Descriptor> bind_and_listen(const std::filesystem::path& path, unsigned mode);
-Result<Descriptor> bind_and_listen(const TcpEndpoint& door);
+Result<Descriptor> bind_and_listen(const TcpEndpoint& endpoint);
 
 // "192.168.1.7", "fe80::1"; an IPv4 address that came through an IPv6 socket as what it is.
 std::string address_text(const sockaddr* address);

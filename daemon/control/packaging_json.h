@@ -7,7 +7,7 @@
 namespace gyle {
 
 // What a beer holds and needs at packaging, for machines: units in the names, fractions of 1. What was not
-// asked for is absent.
+// requested is absent.
 nlohmann::ordered_json to_json(const PackagingPlan& plan);
 
 }  // namespace gyle

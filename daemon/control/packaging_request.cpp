@@ -9,7 +9,7 @@ namespace {
 
 using Query = std::map<std::string, std::string, std::less<>>;
 
-// Puts what the query says in its place, if it says anything.
+// Takes a value from the query, if it is there.
 template <class Value, class Parsed>
 Status take(const Query& query, std::string_view name, Value& place,
             Result<Parsed> (*parse)(std::string_view)) {

@@ -8,7 +8,7 @@
 
 namespace gyle {
 
-// What is known of a beer before anyone says anything.
+// What is known of a beer without the query.
 struct KnownBeer {
   std::optional<SpecificGravity> original_gravity;
   std::optional<SpecificGravity> final_gravity;
@@ -17,14 +17,14 @@ struct KnownBeer {
   Finished finished = Finished::on_word;
 };
 
-// The beer with what a query says of it, which goes before what is known:
+// The beer as known, with the values of a query, which take precedence:
 //   original_gravity, final_gravity  1.048 or "12 P"
 //   warmest, serving, storage        "20 Cel"
 //   volumes                          2.4, or "4.7 g/L"
 //   kind                             bottles or keg
 //   sugar                            sucrose, glucose-monohydrate, glucose or dry-malt-extract
 //   volume, bottle                   "19 L", "500 mL"
-// Errc::malformed, missing or out_of_range with what would be right.
+//   errors  Errc::malformed, missing or out_of_range, with what would be right
 Result<PackagingQuestion> packaging_question(const std::map<std::string, std::string, std::less<>>& query,
                                              const KnownBeer& known);
 

@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-// What a batch holds and needs at packaging.
+// What a batch holds and needs at packaging; see control/routes.h.
 std::span<const Route> packaging_routes();
 
 }  // namespace gyle

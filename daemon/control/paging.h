@@ -13,8 +13,8 @@
 
 namespace gyle {
 
-// Where a page of a long list ended. It names the last thing that was on it, not a place in the list: what is
-// inserted meanwhile neither repeats nor hides anything of the rest. Opaque to those who ask.
+// Where a page of a long list ended. It names the last item on it, not a position: items inserted meanwhile
+// neither repeat nor hide others. Opaque to clients.
 struct Cursor {
   std::int64_t major = 0;
   std::int64_t minor = 0;
@@ -36,7 +36,7 @@ Result<PageQuery> page_query(const Call& call, int limit, int most);
 Result<std::size_t> page_limit(const Call& call, int limit, int most);
 Error no_such_cursor();
 
-// What one answer holds of a list; so that an answer stays below 1 MB whatever is in it.
+// The items of a list that fit one answer, which stays below 1 MB.
 class Page {
  public:
   explicit Page(std::size_t limit, std::size_t most_bytes = 900'000);

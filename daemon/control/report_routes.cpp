@@ -23,23 +23,24 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   if (!batch.unreadable.empty()) {
     return fail(
         Errc::conflict,
-        fmt::format("the batch \"{}\" has no report, for its description cannot be read: {}; the daemon's "
-                    "log says what to do",
-                    batch.spec.name, batch.unreadable));
+        fmt::format(
+            "the batch \"{}\" has no report, because its description cannot be read: {}; the daemon's "
+            "log says what to do",
+            batch.spec.name, batch.unreadable));
   }
   BatchStory story{batch.vessel, batch.spec, batch.packaged, batch.view, {}, {}, {}, {}, {}};
   BOOST_OUTCOME_TRY(trace, cellar.trace(batch.id));
   story.curve = trace->curve();
   story.beer = trace->beer();
   for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
-  BOOST_OUTCOME_TRY(told, cellar.alerts(batch.id));
-  for (const ToldAlert& alert : told) story.told.push_back({alert.decision, alert.text});
+  BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
+  for (const ToldAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));
   for (const Note& note : notes) story.notes.push_back({note.time, note.text});
   return story;
 }
 
-// Numbers between commas.
+// Numbers separated by commas.
 Result<std::vector<std::string>> others(const Call& call) {
   std::vector<std::string> numbers;
   const std::string list = call.query("with").value_or("");
@@ -73,14 +74,14 @@ HttpResponse report(const Call& call) {
   HttpResponse response{.content_type = "text/html; charset=utf-8",
                         .body = report_html(stories, call.display, daemon.now, daemon.version,
                                             align == "start" ? Alignment::start : Alignment::pitch)};
-  // Its style is in it, and nothing else is to be loaded or run.
+  // The document contains its style; nothing else may be loaded or run.
   response.headers = {{"Content-Security-Policy",
                        "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
                        "frame-ancestors 'none'"}};
   return response;
 }
 
-// Rows up to a page's end, and where the rest is.
+// Rows up to a page's end, and the address of the rest.
 class CsvPage {
  public:
   CsvPage(const BatchRecord& batch, const PageQuery& query, const char* what, std::string header)
@@ -141,10 +142,10 @@ HttpResponse curve(const Call& call, const BatchRecord& batch, const PageQuery& 
 }
 
 HttpResponse alerts(const Call& call, const BatchRecord& batch, const PageQuery& query) {
-  const auto told = call.cellar.alerts(batch.id);
-  if (!told) return problem(told.error());
+  const auto reported = call.cellar.alerts(batch.id);
+  if (!reported) return problem(reported.error());
   CsvPage page(batch, query, "alerts", alerts_csv_header());
-  for (const ToldAlert& alert : told.value()) {
+  for (const ToldAlert& alert : reported.value()) {
     if (query.after && alert.mark.id <= query.after->major) continue;
     if (!page.add(alerts_csv_row(alert.decision, alert.text), {alert.mark.id, 0})) break;
   }

@@ -59,7 +59,7 @@ HttpResponse sensors(const Call& call) {
   const auto refusals = cellar.refusals(kMostRefusals).newest;
   Page page(limit.value(), 400'000);  // their lines are as much again
   Json all_lines = Json::array();
-  // One more than are shown, for only that says that there is more.
+  // One more than are shown: it says whether there is another page.
   const auto records = cellar.sensors(after.value(), limit.value() + 1);
   for (const SensorRecord& record : records) {
     const SensorStory story = story_of(record, batches, refusals);
@@ -93,7 +93,7 @@ HttpResponse refusals(const Call& call) {
   const auto limit = call.number("limit", 0, kMostRefusals);
   if (!limit) return problem(limit.error());
   auto most = static_cast<std::size_t>(limit.value().value_or(20));
-  // What was refused may be anything, and long; fewer are shown then.
+  // A refused message may be long; then fewer are shown.
   while (true) {
     const RefusalSummary refusals = call.cellar.refusals(most);
     Json json = to_json(refusals);

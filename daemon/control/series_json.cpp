@@ -26,7 +26,7 @@ Json epoch(Time time) {
   return ms % 1000 == 0 ? Json(ms / 1000) : Json(static_cast<double>(ms) / 1000);
 }
 
-// No more digits than a sensor has; null when it is not known.
+// No more digits than a sensor has; null when the value is not known.
 Json rounded(double value, double per_unit) {
   return std::isfinite(value) ? Json(std::round(value * per_unit) / per_unit) : Json();
 }
@@ -104,7 +104,7 @@ Json stages(const std::vector<CurvePoint>& curve) {
   return json;
 }
 
-// The holds that have begun. Each begins when the brewer was told that the one before is over.
+// The holds that have begun. Each begins when the end of the one before was reported.
 Json holds(const BatchRecord& batch, std::span<const ToldAlert> alerts) {
   std::map<int, Time> over;
   for (const ToldAlert& alert : alerts) {

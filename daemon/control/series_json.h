@@ -10,14 +10,14 @@
 
 namespace gyle {
 
-// What part of a batch's course is wanted, and how finely.
+// The part of a batch's curve that is wanted, and its resolution.
 struct SeriesQuery {
   std::optional<Time> from;
   std::optional<Time> to;
   std::size_t points = 600;
 };
 
-// The course of a batch for a chart, thinned so that it looks the same (series/thinning.h). Times in seconds
+// The curve of a batch for a chart, thinned so that it looks the same (series/thinning.h). Times in seconds
 // since the epoch, gravities in SG, temperatures in degC. The lists reach one point beyond `from` and `to`,
 // so that a line leaves the chart at its edge; `stage`, `holds` and `forecast` are of the whole batch, of
 // the marks those in between.

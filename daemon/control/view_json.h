@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-// What the control socket says about the daemon's things, in canonical units with the unit in the name, times
+// The daemon's records as JSON, in canonical units with the unit in the name, times
 // in RFC 3339. What is not known is absent, what is not finite counts as not known.
 nlohmann::ordered_json to_json(const BatchRecord& batch);
 nlohmann::ordered_json to_json(const BatchSpec& spec);

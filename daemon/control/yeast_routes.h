@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-// What each yeast did so far (fermentation/yeast_record.h):
+// The record of each yeast (fermentation/yeast_record.h):
 //
 //   GET /v1/yeasts    each, by name
 //   GET /v1/yeasts/Y  one, with its batches; spaces and the case of letters do not matter

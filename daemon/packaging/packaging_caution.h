@@ -16,13 +16,13 @@ std::optional<Container> container_named(std::string_view text);
 enum class Finished {
   measured,  // its gravity was found stable
   on_word,   // the brewer says so
-  not_seen,  // it was not found stable; the brewer wants to go on all the same
+  not_seen,  // it was not found stable, and the brewer overrides that
 };
 
 // Where a person has to take care, most pressing first.
 enum class PackagingCaution {
-  unfinished,    // it may ferment on: the gas of what is left comes on top
-  on_word,       // nothing has measured that it is finished
+  unfinished,    // it may ferment on, which adds gas
+  on_word,       // no measurement shows that it is finished
   too_much_gas,  // above kMostVolumesOfBottles: not in bottles
   much_gas,      // above kUsualVolumesOfBottles: only in stronger bottles
   warm_storage,  // at or above kWarmStorage
@@ -37,13 +37,13 @@ const char* name(PackagingCaution caution);  // "unfinished", "on-word", ...
 constexpr double kUsualVolumesOfBottles = 3.0;
 constexpr double kMostVolumesOfBottles = 3.5;
 constexpr Celsius kWarmStorage{25};
-// What a keg of the usual kind bears, with its relief valve. Common practice, no source.
+// What a usual keg withstands, with its relief valve. Common practice, no source.
 constexpr double kUsualKegBar = 9;
 // A point of gravity (0.001, 0.26 degP) that ferments after the beer was closed in: 2.6 g/L of extract, 0.8
 // of it real (0.8192 of Balling's split, from memory), 0.463 g of gas a gram (Balling's 0.9565 / 2.0665).
 constexpr double kVolumesPerPoint = 0.5;
 
-//   volumes  that are wanted
+//   volumes  wanted, of carbon dioxide
 //   storage  the warmest it will be kept at
 std::vector<PackagingCaution> packaging_cautions(Container container, double volumes, Celsius storage,
                                                  Finished finished);

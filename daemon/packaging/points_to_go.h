@@ -11,10 +11,10 @@ namespace gyle {
 // Gravity that is still to ferment away, in points, never negative.
 struct PointsToGo {
   double likely;
-  double most;  // by the 80 % interval of where it ends
+  double most;  // by the 80 % interval of the final gravity
 };
 
-// How far a beer at `present` has to go: to the final gravity that is forecast, or, while there is none, to
+// How far a beer at `present` still has to ferment: to the forecast final gravity or, while there is none, to
 // the attenuation expected of its yeast. Absent when not even the original gravity is known.
 std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& view, SpecificGravity present);
 

@@ -5,16 +5,16 @@
 
 namespace gyle {
 
-// What is given to beer so that it makes its gas in the bottle.
+// A sugar that makes the gas in the bottle.
 enum class Sugar { sucrose, glucose_monohydrate, glucose, dry_malt_extract };
 
 // "sucrose", "glucose-monohydrate", "glucose", "dry-malt-extract".
 const char* name(Sugar sugar);
 std::optional<Sugar> sugar_named(std::string_view text);
 
-// Dry malt extract is no one sugar. Assumed of it: 95 % of its mass is extract and 65 % of that ferments (80
+// Dry malt extract is a mixture. Assumed: 95 % of its mass is extract and 65 % of that ferments (80
 // % by apparent attenuation), common practice, no source. That makes 1.80 times the weight of sucrose; common
-// tables, from memory, give about 1.5 times, the safer dose: of a malt as fermentable as that, ours would
+// tables, from memory, give about 1.5 times, the safer dose: with a malt as fermentable as that, ours would
 // make a fifth more gas than is wanted. Both are shown.
 constexpr double kExtractOfDryMalt = 0.95;
 constexpr double kFermentableOfDryMalt = 0.65;
@@ -25,7 +25,7 @@ constexpr double kTableWeightOfDryMalt = 1.5;  // of sucrose
 //   source  molar masses of IUPAC; Balling for extract, from memory
 double co2_grams_per_gram(Sugar sugar);
 
-// Grams of it in a litre of beer for so many more volumes (units/carbonation.h).
+// Grams of sugar per litre of beer for so many more volumes (units/carbonation.h).
 double priming_grams_per_litre(Sugar sugar, double volumes);
 
 }  // namespace gyle

@@ -6,7 +6,7 @@ namespace gyle {
 
 decltype(fail(Errc::malformed, "")) malformed_csv(const std::string& file, std::size_t line,
                                                   std::string what) {
-  // What the file holds must not reach a terminal as control characters.
+  // Control characters of the file must not reach a terminal.
   for (char& c : what) {
     if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = '?';
   }

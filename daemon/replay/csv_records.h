@@ -16,11 +16,9 @@ decltype(fail(Errc::malformed, "")) malformed_csv(const std::string& file, std::
 
 // Cuts CSV into records. Fed piece by piece, so that a file of any size needs little memory.
 //   form    RFC 4180 with line breaks CRLF or LF, the last one optional, and any separator. An empty line is
-//   a
-//           record of one empty field
-//   errors  Errc::malformed with "<file>:<line>: " and what would be right, and what `take` returns; it is
-//   then
-//           spent
+//           a record of one empty field
+//   errors  Errc::malformed with "<file>:<line>: " and what is expected, and the errors of `take`; after an
+//           error it must not be fed again
 //   source  RFC 4180
 class CsvRecords {
  public:

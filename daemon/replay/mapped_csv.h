@@ -12,7 +12,7 @@
 
 namespace gyle {
 
-// How somebody else's CSV says what ours says.
+// How the columns of another program's CSV map to readings.
 struct CsvMapping {
   char separator = ',';
   std::string time_column;
@@ -22,15 +22,14 @@ struct CsvMapping {
   std::string gravity_column;
   bool gravity_in_plato = false;
   std::string temperature_column;  // of the beer; empty: none
-  std::string ambient_column;      // likewise, of the room
+  std::string ambient_column;      // ambient; empty: none
   bool fahrenheit = false;         // both
 };
 
-// The moment at which the clock on the wall shows so long after 1970-01-01 00:00. Errors: it never shows
-// that.
+// The moment at which the local clock shows so long after 1970-01-01 00:00. An error when it never does.
 using WallClock = std::function<Result<Time>(Duration)>;
 
-// A row, or one value in it, that is not used.
+// A row, or one value in it, that is refused.
 struct RefusedInput {
   std::size_t line;
   std::string why;
@@ -46,11 +45,11 @@ struct MappedReadings {
 };
 
 // Reads recorded gravities and temperatures from CSV with a header. A row without a plausible gravity or a
-// time is refused, and so is a temperature that is there and is none; each with its line and why.
-//   form    RFC 4180, a byte order mark before it allowed, UTF-8 or else Latin-1; names of columns as they
-//           are, but for spaces around them and the case of letters; decimals after a point or a comma
-//   errors  Errc::malformed with "<file>:<line>: ": no CSV, UTF-16, a column that is not there or is there
-//           twice, no row that can be used, more rows refused than used, or temperatures of which most cannot
+// time is refused, and so is a temperature that is not a plausible number; each with its line and the reason.
+//   form    RFC 4180, a byte order mark before it allowed, UTF-8 or else Latin-1; column names are
+//           compared without spaces around them and regardless of case; decimals after a point or a comma
+//   errors  Errc::malformed with "<file>:<line>: ": not CSV, UTF-16, a column that is missing or occurs
+//           twice, no usable row, more rows refused than used, or temperatures of which most cannot
 //           be degrees Celsius: then the mapping is wrong
 Result<MappedReadings> read_mapped_csv(const std::string& file_name, std::string_view text,
                                        const CsvMapping& mapping, const std::string& sensor,

@@ -16,7 +16,8 @@ namespace gyle {
 //   form    RFC 4180 with line breaks CRLF or LF, the last one optional; an empty line is skipped. Times are
 //           RFC 3339, values decimal numbers in canonical units. A value that is "nan" or "inf" is a number
 //           that is not plausible, not a malformed file.
-//   errors  Errc::malformed with "<file>:<line>: " and what would be right; the reader is then spent.
+//   errors  Errc::malformed with "<file>:<line>: " and what is expected; after an error it must not be
+//           fed again.
 //   source  RFC 4180
 class ReadingsCsv {
  public:

@@ -10,10 +10,10 @@
 
 namespace gyle {
 
-// Delivers recorded readings to a batch as the daemon would have: what it refuses at the door
-// (ingest/plausibility.h) and what its journal holds already (the same sensor, quantity, time and value)
-// never reaches the tracker and has no outcome. Nothing ticks: event time is that of the readings, so that
-// the outcomes up to a row are the same whatever rows follow.
+// Delivers recorded readings to a batch as the daemon would have: readings that it refuses on arrival
+// (ingest/plausibility.h) or has in its journal already (the same sensor, quantity, time and value) never
+// reach the tracker and have no outcome. There are no ticks: event time is that of the readings, so that the
+// outcomes up to a row are the same whatever rows follow.
 //   memory  some 60 bytes for each reading
 class Replay {
  public:

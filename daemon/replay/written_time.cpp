@@ -16,7 +16,7 @@ namespace {
 
 constexpr std::string_view kFields = "YymdbHIpMSzs%";
 
-// What a text has said so far.
+// What has been read of a text so far.
 struct Parts {
   int year = 1970, month = 1, day = 1, hour = 0, minute = 0;
   double second = 0;
@@ -42,7 +42,7 @@ class Reader {
     return true;
   }
 
-  // At most so many digits, within bounds.
+  // A number of at most so many digits, within bounds.
   bool number(int& into, std::size_t digits, int least, int most) {
     const std::size_t length =
         std::min({digits, rest_.size(), std::min(rest_.find_first_not_of("0123456789"), rest_.size())});

@@ -6,16 +6,16 @@
 
 namespace gyle {
 
-// What the brewer was told, as CSV: a header, then a row each.
+// The alerts of a batch as CSV: a header, then a row each.
 //   time_utc     when it was decided, RFC 3339
 //   kind         "stuck", "final-gravity-stable", ... (fermentation/decision.h)
 //   severity     of RFC 5424: "notice", "warning", ...
 //   state        raised or withdrawn
-//   hold_number  of the plan, from 1; empty where it is about none
-//   sensor       empty where it is about none
+//   hold_number  of the plan, from 1; empty for an alert about no hold
+//   sensor       empty for an alert about no sensor
 //   text         the words that were sent
-//   evidence     the numbers behind it, "name=value" with the unit in the name, between semicolons
-// Texts and names are safe from spreadsheets (csv_text).
+//   evidence     the numbers behind it, "name=value" with the unit in the name, separated by semicolons
+// No spreadsheet takes texts and names for formulas (csv_text).
 std::string alerts_csv_header();
 std::string alerts_csv_row(const Decision& decision, const std::string& text);
 

@@ -23,7 +23,7 @@ struct StoryNote {
   std::string text;
 };
 
-// All there is to tell of one batch. The lists are in order of time.
+// Everything that a report of one batch uses. The lists are in order of time.
 struct BatchStory {
   std::string vessel;
   BatchSpec spec;
@@ -31,17 +31,17 @@ struct BatchStory {
   BatchView view;
   std::vector<CurvePoint> curve;
   std::vector<UsedReading> beer;  // its temperatures as measured
-  std::vector<ReportedDecision> told;
+  std::vector<ReportedDecision> alerts;
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;
 };
 
-// What the story comes to in numbers. Absent is what cannot be said.
+// The figures of a batch. A figure that cannot be known is absent.
 struct StoryFigures {
   std::optional<AlcoholRoutes> alcohol;    // so far
   std::optional<Interval> alcohol_volume;  // fraction, over the 80 % interval of the gravity
   std::optional<Energy> energy_100_ml;
-  std::optional<double> warmest_celsius;  // since it made no more gas (packaging/warmest_beer.h)
+  std::optional<double> warmest_celsius;  // since it stopped making gas (packaging/warmest_beer.h)
   std::optional<double> residual_co2;     // volumes (units/residual_co2.h)
   std::optional<Interval> beer;           // degC: average over time, coldest, warmest
   std::optional<double> within_range;     // share of the time in the yeast's range, 0 to 1

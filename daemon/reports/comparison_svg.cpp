@@ -131,7 +131,7 @@ class Comparison {
     if (*pen.dashes != '\0') add("stroke-dasharray=\"{}\" ", pen.dashes);
   }
 
-  // Of each column the lowest and the highest.
+  // The lowest and the highest of each column.
   std::vector<Spot> thinned(const std::vector<Spot>& spots) const {
     const auto column = [this](const Spot& spot) {
       return static_cast<std::size_t>(spot.days / days_.high * kColumns);

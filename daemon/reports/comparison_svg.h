@@ -15,15 +15,15 @@ struct ComparedBatch {
   std::span<const CurvePoint> curve;  // in order of time
   std::optional<Time> started = {};   // when it had begun to ferment
 };
-// What day 0 of each batch is.
+// What counts as day 0 of each batch.
 enum class Alignment { pitch, start };
 constexpr std::size_t kMostCompared = 6;
 
-// Several batches in one picture, each from its own pitch, or from when it started to ferment (what did not
-// start: from its pitch): an SVG 1.1 document of 600 by 400 units without
-// scripts and references. Above, the estimates of gravity; below, the temperatures of the beers. Lines differ
-// in colour and in dashes, and each has its number. The first kMostCompared are drawn; long curves are
-// thinned. What is not finite is left out.
+// Several batches in one picture, each from its own pitch, or from the start of its fermentation (a batch that
+// has not started: from its pitch): an SVG 1.1 document of 600 by 400 units without scripts and references.
+// Above, the estimates of gravity; below, the temperatures of the beers. Lines differ in colour and in dashes,
+// and each has its number. The first kMostCompared are drawn; long curves are thinned. Values that are not
+// finite are left out.
 //   source  Scalable Vector Graphics 1.1 (Second Edition)
 std::string comparison_svg(std::span<const ComparedBatch> batches, const DisplaySettings& display,
                            Alignment align = Alignment::pitch);

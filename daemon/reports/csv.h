@@ -14,10 +14,10 @@ namespace gyle {
 //   source  RFC 4180 section 2
 std::string csv_record(std::initializer_list<std::string_view> fields);
 
-// Fields of a record. What is absent or not finite becomes the empty field.
+// Fields of a record. A value that is absent or not finite becomes the empty field.
 std::string csv_number(std::optional<double> value, int decimals);
 
-// Text that a person or a sensor wrote, as a field that no spreadsheet takes for a formula: what begins with
+// Text of a person or a sensor, as a field that no spreadsheet takes for a formula: text that begins with
 // =, +, -, @, a tab or a line break, or with one of the signs in full width, gets an apostrophe before it.
 //   source  OWASP, CSV Injection
 std::string csv_text(std::string_view text);

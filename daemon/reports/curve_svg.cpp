@@ -93,7 +93,7 @@ class Picture {
     }
   }
 
-  // From the pitch to the forecast end, if that is not too far away to leave room for what has been.
+  // From the pitch to the forecast end, unless that is so far away that the past would have no room.
   void choose_range_of_time() {
     if (levels_.empty()) return;
     const double first = levels_.front().time_s, last = levels_.back().time_s;
@@ -111,7 +111,7 @@ class Picture {
     time_ = {from - margin, to + margin, kLeft, kRight};
   }
 
-  // What the plan wanted: each hold from when the one before was over.
+  // The holds of the plan, each from the end of the one before.
   void find_wanted() {
     if (levels_.empty()) return;
     double from = std::max(time_.low, seconds_of(batch_.pitched));
@@ -152,7 +152,7 @@ class Picture {
         kInk, xml_text(batch_.name), xml_text(in_words()), xml_text(fitted(batch_.name, kTitle)));
   }
 
-  // The picture for whom cannot see it.
+  // The picture in words.
   std::string in_words() const {
     if (levels_.empty()) return "There is no gravity reading yet.";
     const Level& last = levels_.back();
@@ -183,8 +183,8 @@ class Picture {
     return fmt::format("{:.{}f}{}", gravity, decimals(), plato() ? " °P" : "");
   }
 
-  // The forecast final gravity, in the brewer's unit: at its time, if one can be told and lies ahead, else at
-  // the right edge.
+  // The forecast final gravity, in the brewer's unit: at its time, if that is known and in the future,
+  // otherwise at the right edge.
   std::optional<Level> forecast_end() const {
     const auto& final = forecast_.final_gravity;
     if (levels_.empty() || !final || !(final->low > 0.9 && final->high < 1.3)) return std::nullopt;
@@ -309,8 +309,8 @@ class Picture {
     add("{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', time_.place(time_s), axis.place(value));
   }
 
-  // From what is known now to the forecast end, as beer goes: slower and slower, and slowly at first when it
-  // has not begun.
+  // From now to the forecast end, the way beer ferments: slower and slower, and slowly at first when it has
+  // not begun.
   void forecast(const Level& now, const Level& end) {
     constexpr int kSteps = 32;
     const double shown = std::min(1.0, (time_.high - now.time_s) / (end.time_s - now.time_s));

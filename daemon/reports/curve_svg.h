@@ -11,7 +11,7 @@
 
 namespace gyle {
 
-// A decision as a mark on the curve. What is about a sensor has none.
+// A decision as a mark on the curve; nothing for one that is about a sensor.
 struct CurveMark {
   Time time;
   AlertKind kind;
@@ -20,9 +20,9 @@ struct CurveMark {
 };
 
 // The batch as a picture for a message or on paper: an SVG 1.1 document of 600 by 400 units, at most 60 kB,
-// without scripts and references. Above, gravity with its 80 % band, the readings, the forecast to the final
-// gravity and the marks; below, the beer's temperature and what the plan wanted, on the same axis of time.
-// Units and time zone as `display` wants them. `curve`: in order of time, any length; what is not finite is
+// without scripts and references. Above, gravity with its 80 % interval, the readings, the forecast to the
+// final gravity and the marks; below, the beer's temperature and the holds of the plan, on the same time axis.
+// Units and time zone as in `display`. `curve`: in order of time, any length; values that are not finite are
 // left out. Long curves are thinned, and keep their extremes.
 //   source  Scalable Vector Graphics 1.1 (Second Edition)
 std::string curve_svg(const BatchSpec& batch, std::span<const CurvePoint> curve, const Forecast& forecast,

@@ -10,14 +10,14 @@
 
 namespace gyle {
 
-// How a batch stood at its end, and what its yeast did.
+// The state of a batch at its end, and what its yeast did.
 struct BatchEnding {
   BatchView view;
   std::optional<YeastRun> run;
 };
 
-// As JSON, and back to the last bit. What an older version wrote, without something that is known now, is
-// Errc::malformed: it is to be made from the readings again.
+// As JSON, and back, exact to the last bit. A text of an older version that lacks a field is Errc::malformed;
+// the caller makes the ending from the readings again.
 std::string ending_json(const BatchEnding& ending);
 Result<BatchEnding> parse_ending(std::string_view json);
 

@@ -11,9 +11,9 @@ namespace gyle {
 //   number        of the reading in the journal; grows, with gaps
 //   time_utc      of the measurement, RFC 3339
 //   received_utc  when its message arrived
-//   sensor        its id, safe from spreadsheets (csv_text)
+//   sensor        its id, never a formula (csv_text)
 //   quantity      "gravity", "beer_temperature", ... (series/reading.h)
-//   value         as it came, in canonical units
+//   value         as received, in canonical units
 //   unit          SG (specific gravity 20/20 degC), deg, Cel or V
 //   time_quality  stamped, arrival or backlog: how far time_utc can be trusted
 std::string journal_csv_header();

@@ -23,7 +23,7 @@ namespace {
 
 std::string percent(double fraction) { return fmt::format("{:.1f} %", 100 * fraction); }
 
-// Of several lines; elsewhere a line break would be no text.
+// Text of several lines; elsewhere line breaks are replaced.
 std::string lines_text(std::string_view text) {
   std::string out;
   for (std::size_t begin = 0; begin <= text.size();) {
@@ -104,7 +104,7 @@ class Report {
   }
   std::string gravity(double sg) const { return show_gravity(sg, display_, 4); }
 
-  // A picture, without what only a file of its own needs.
+  // A picture, without the parts that only a separate file needs.
   void picture(const std::string& svg, const std::string& caption) {
     std::string_view drawn = svg;
     if (const auto at = drawn.find("<svg "); at != std::string_view::npos) drawn.remove_prefix(at + 5);
@@ -195,12 +195,12 @@ class Report {
   }
 
   std::vector<Paragraph> explained(const BatchStory& story) const {
-    return explanation(story.spec, story.view, story.told, display_, story.packaged.value_or(now_));
+    return explanation(story.spec, story.view, story.alerts, display_, story.packaged.value_or(now_));
   }
 
   static std::vector<CurveMark> marks_of(const BatchStory& story) {
     std::vector<CurveMark> marks;
-    for (const ReportedDecision& one : story.told) {
+    for (const ReportedDecision& one : story.alerts) {
       marks.push_back({one.decision.time, one.decision.kind, one.decision.state, one.decision.step});
     }
     return marks;
@@ -305,7 +305,7 @@ class Report {
     out_ += "</dl>\n";
   }
 
-  // What only a finished beer has.
+  // Figures that only a finished beer has.
   void at_packaging(const BatchStory& story, const StoryFigures& figures) {
     if (!story.view.final_gravity_since || !figures.alcohol || !figures.energy_100_ml) return;
     const AlcoholRoutes& alcohol = *figures.alcohol;
@@ -339,7 +339,7 @@ class Report {
       std::string html;
     };
     std::vector<Entry> entries{{story.spec.pitched, "Yeast pitched"}};
-    for (const ReportedDecision& one : story.told) {
+    for (const ReportedDecision& one : story.alerts) {
       const Decision& d = one.decision;
       std::string title = alert_title(d.kind, d.state, "", d.sensor);
       if (title.starts_with(": ")) title.erase(0, 2);
@@ -380,7 +380,7 @@ class Report {
     for (std::size_t i = 0; i < story.spec.plan.size(); ++i) {
       const Hold& hold = story.spec.plan[i];
       std::string over = "not yet";
-      for (const ReportedDecision& one : story.told) {
+      for (const ReportedDecision& one : story.alerts) {
         const Decision& d = one.decision;
         if (d.kind != AlertKind::step_due || d.step != static_cast<int>(i + 1)) continue;
         over = d.state == Decision::State::raised ? moment(d.time) : "not yet";
@@ -397,12 +397,12 @@ class Report {
 
   void decisions(const BatchStory& story) {
     heading("Alerts sent, and why");
-    if (story.told.empty()) {
+    if (story.alerts.empty()) {
       out_ += "<p>Nothing so far.</p>\n";
       return;
     }
-    out_ += "<ul class=\"told\">\n";
-    for (const ReportedDecision& one : story.told) {
+    out_ += "<ul class=\"alerts\">\n";
+    for (const ReportedDecision& one : story.alerts) {
       const std::string numbers = evidence_words(one.decision.evidence, display_);
       add("<li>{}{}{}</li>\n", moment(one.decision.time), lines_text(one.text),
           numbers.empty() ? ""
@@ -430,11 +430,11 @@ class Report {
     out_ += "</tbody></table></div>\n";
   }
 
-  // What is waited for, and how far all this is to be trusted.
+  // What comes next, and how far all this can be trusted.
   void prospects(const BatchStory& story, const StoryFigures& figures) {
     for (const Paragraph& one : explained(story)) {
       const bool trust = one.heading == "How far the sensors are trusted";
-      const bool waits = one.heading.starts_with("What is waited for");
+      const bool waits = one.heading.starts_with("What comes next");
       if (!trust && !(waits && !story.packaged)) continue;
       heading(xml_text(one.heading).c_str());
       if (trust && !story.curve.empty()) {

@@ -12,10 +12,9 @@ namespace gyle {
 
 constexpr std::size_t kMostReported = 6;
 
-// The story of one batch, or of several compared, as one HTML document that needs nothing else: no script, no
-// reference to another file, complete on a screen and on paper. What people and sensors have written is text
-// in it and nothing more. Units and time zone as `display` wants them; `stories`: 1 to kMostReported; `now`:
-// when it is written.
+// The report of one batch, or of several compared, as one HTML document that is complete in itself: no script,
+// no reference to another file, for a screen and for paper. Text of people and sensors is never markup. Units
+// and time zone as in `display`; `stories`: 1 to kMostReported; `now`: when it is written.
 //   source  HTML Living Standard; WCAG 2.2 AA for contrast, structure and alternative text
 std::string report_html(std::span<const BatchStory> stories, const DisplaySettings& display, Time now,
                         std::string_view version, Alignment align = Alignment::pitch);

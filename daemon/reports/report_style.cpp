@@ -38,9 +38,9 @@ th { font-weight: 600; }
 ol.time { list-style: none; padding: 0; border-left: 2px solid var(--rule); }
 ol.time li { padding: 0 0 0.45rem 0.9rem; display: grid; grid-template-columns: 9.5rem 1fr; }
 @media (max-width: 30rem) { ol.time li { display: block; } }
-ol.time time, .told time { display: block; color: var(--soft); font-size: 0.94rem; }
-.told { list-style: none; padding: 0; }
-.told li { padding: 0.6rem 0; border-bottom: 1px solid var(--rule); }
+ol.time time, .alerts time { display: block; color: var(--soft); font-size: 0.94rem; }
+.alerts { list-style: none; padding: 0; }
+.alerts li { padding: 0.6rem 0; border-bottom: 1px solid var(--rule); }
 .care { background: var(--caring); color: var(--care); padding: 0.7rem 1rem; border-left: 4px solid currentColor; }
 .care ul { margin: 0; padding-left: 1.1rem; }
 footer { border-top: 1px solid var(--rule); margin-top: 2.5rem; padding-top: 0.8rem; }

@@ -4,8 +4,8 @@
 
 namespace gyle {
 
-// The style sheet of a report: for a screen light or dark, and for paper. Text has a contrast of 7 to 1 at
-// least.
+// The style sheet of a report: for a light or dark screen, and for paper. Text has a contrast of at least
+// 7 to 1.
 std::string_view report_style();
 
 }  // namespace gyle

@@ -53,7 +53,7 @@ struct Cholesky {
   }
 };
 
-// What a problem adds up at given parameters: half the sum of squares, its gradient and Gauss-Newton matrix.
+// The sums of a problem at given parameters: half the sum of squares, its gradient and Gauss-Newton matrix.
 template <std::size_t N>
 struct NormalEquations {
   double cost = 0;

@@ -3,9 +3,8 @@
 namespace gyle {
 
 // Detects that the mean of a series has shifted upwards (feed negated values for downwards).
-//   test    U_t = sum of (x - running mean - tolerance); alarm when U_t exceeds its minimum so far, at most
-//   0,
-//           by more than the threshold
+//   test    U_t = sum of (x - running mean - tolerance); alarm when U_t exceeds its minimum so far, at
+//           most 0, by more than the threshold
 //   source  Page 1954; Hinkley 1971
 class PageHinkley {
  public:

@@ -22,9 +22,9 @@ struct Polynomial {
 struct PolynomialFit {
   Polynomial curve;
   std::vector<double> residuals;  // y - curve, in the order of the points
-  std::vector<double> leverages;  // how much each point draws the curve to itself: 1 when it must go through
+  std::vector<double> leverages;  // how much each point attracts the curve: 1 when it must go through
 
-  // What the curve through all the others misses the point by; infinite when they do not make one.
+  // The distance of the point from the curve through all the others; infinite when they determine none.
   double left_out(std::size_t point) const;
 };
 

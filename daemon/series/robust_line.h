@@ -13,7 +13,7 @@ struct RobustLine {
   double intercept;  // median(y) - slope median(t)
 };
 
-// Median of the slopes between all pairs: withstands up to 29 % of wild values.
+// Median of the slopes between all pairs: withstands up to 29 % of outliers.
 //   in      t and y of equal length, finite; fewer than 3 different times -> Errc::too_few
 //   cost    O(n^2 log n): meant for n up to about 100; keeps no state
 //   source  Theil 1950; Sen 1968

@@ -9,8 +9,8 @@ namespace gyle {
 // Which points of a picture to keep so that it looks the same: of each column of equal width in time the
 // lowest and the highest of every curve, and the very first and last. One choice for all curves, so that
 // they stay on one time axis.
-//   time     any unit, never running backwards; every curve as long as it; NaN is no value
-//   at_most  0: none; below 2 + 2 for each curve that many are kept all the same
+//   time     any unit, never decreasing; every curve as long as it; NaN is no value
+//   at_most  0: none; below 2 + 2 for each curve that many are kept nevertheless
 //   out      ascending, no more than `at_most`; all when there are no more. As many columns as fit: where the
 //            curves are smooth their extremes are the same points, and the columns narrower
 //   cost     O(n) and no more than some ten passes

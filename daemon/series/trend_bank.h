@@ -6,8 +6,8 @@
 
 namespace gyle {
 
-// Several trend filters that differ in how restless they take the rate to be, mixed by how well each has
-// predicted lately: the bank follows a quiet series closely and a lively one quickly.
+// Several trend filters with different process noise of the rate, weighted by how well each has predicted
+// lately: the bank follows a quiet series closely and a lively one quickly.
 //   source  interacting multiple models, Blom and Bar-Shalom 1988
 //   cost    four filter steps per reading; no allocation
 class TrendBank {
@@ -22,7 +22,7 @@ class TrendBank {
   // `wander_sd`, `wander_h`: the sensor's slow noise. `driven`: what a model expects the level to change by;
   // the rate of the filters is what the level does beyond it.
   void predict(double dt_h, double wander_sd, double wander_h, double driven);
-  // The model has changed its mind about the rate: the level's rate as a whole stays what it was.
+  // The model expects another rate: the total rate of the level stays the same.
   void shift_rate(double by);
   void shift(int state, double by);
   void add_variance(int state, double variance);

@@ -8,15 +8,15 @@ namespace gyle {
 struct TrendNoise {
   double level_var = 0;  // added to the level's variance
   double rate_var = 0;   // added to the rate's variance, and through it to the level's
-  double wander_sd = 0;  // of slow noise that is the sensor's, not the level's
-  double wander_h = 1;   // how long that noise remembers; > 0
-  double rate_h = 0;     // how long the rate remembers; 0: for ever
+  double wander_sd = 0;  // of slow noise of the sensor, not of the level
+  double wander_h = 1;   // correlation time of that noise; > 0
+  double rate_h = 0;     // correlation time of the rate; 0: infinite
 };
 
 // Level and rate of a noisy series at irregular times: a Kalman filter with the states
 //   level, rate          integrated random walk (local linear trend), or a rate that goes back to 0
 //   wander               the sensor's correlated noise: Ornstein-Uhlenbeck about 0
-//   slope                of the reading with a covariate (a float's bias with temperature)
+//   slope                of the reading with a covariate (a hydrometer's bias with temperature)
 // A reading is level + wander + slope * covariate + white noise. With wander and slope at zero variance it is
 // the textbook local linear trend, with the rate at zero too the local level.
 //   units   hours; the reading's own

@@ -7,9 +7,9 @@
 
 namespace gyle {
 
-// What has become of a wort's extract, by every published route; fractions of 1 but for the extracts. What
-// the routes differ by is how well alcohol is known from two gravities: 0.2 % by volume at most in a beer
-// of 1.100 between those of Balling.
+// Alcohol and attenuation by every published route; fractions of 1 but for the extracts. The spread of the
+// routes shows how well two gravities determine alcohol: in a beer of 1.100 Balling's own routes differ by
+// 0.2 % by volume at most.
 struct AlcoholRoutes {
   Plato original_extract;
   Plato apparent_extract;

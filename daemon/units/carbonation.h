@@ -6,11 +6,11 @@
 namespace gyle {
 
 // One volume of carbon dioxide is a litre of gas at 0 degC and one atmosphere in a litre of beer: 1.977 g/L,
-// the real gas. (1.96 would be the ideal one's.)
+// the real gas. (An ideal gas would have 1.96.)
 constexpr double kCo2GramsPerVolume = 1.977;
 
-// How carbon dioxide in beer, its temperature and its pressure are tied once they have settled. No one knows
-// better than to 5 to 10 %: other beers hold more or less.
+// Fits of the equilibrium of carbon dioxide in beer, its temperature and its pressure. Known to 5 to 10 %
+// only: beers differ.
 enum class CarbonationFit {
   // Henry's law: 10 P exp(-10.73797 + 2617.25 / T) g/L, P absolute in bar, T in kelvin. From memory; a
   // published lager held 6 % less at 6 degC.
@@ -22,17 +22,17 @@ enum class CarbonationFit {
   chart,
 };
 
-// Volumes in beer that has settled at this temperature under this pressure on the gauge, in bar. The fits
+// Volumes in beer in equilibrium at this temperature under this pressure on the gauge, in bar. The fits
 // were made for 0 to 25 degC and 0 to 2.5 bar; within that they agree to 2 %.
 //   errors  Errc::out_of_range: not from -2 to 45 degC, or not from -1 to 20 bar
 Result<double> carbonation_volumes(Celsius beer, double gauge_bar, CarbonationFit fit);
 
-// Its inverse: bar on the gauge over settled beer that holds so many volumes. Negative: less than the air's
-// pressure keeps them in.
+// Its inverse: bar on the gauge over beer in equilibrium that holds so many volumes. Negative: less than the
+// air's pressure keeps them in.
 //   errors  Errc::out_of_range: not from -2 to 45 degC, or not above 0 and up to 20 volumes
 Result<double> carbonation_gauge_bar(Celsius beer, double volumes, CarbonationFit fit);
 
-// What either fit says, whichever is more: for what must not burst.
+// The higher of the two fits, for containers that must not burst.
 Result<double> most_gauge_bar(Celsius beer, double volumes);
 
 }  // namespace gyle

@@ -25,8 +25,8 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-// A comma before decimals is read as a point. Before exactly three digits it may also part off thousands;
-// only where these cannot be meant (`no_thousands`) it is read then.
+// A comma before decimals is read as a point. Before exactly three digits it may also separate thousands;
+// then it is read only where thousands are impossible (`no_thousands`).
 Result<NumberAndUnit> split(std::string_view text, std::string_view example, bool no_thousands = false) {
   std::string pointed(trimmed(text));
   if (const std::size_t comma = pointed.find(','); comma != std::string::npos) {

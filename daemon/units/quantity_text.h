@@ -10,8 +10,8 @@
 namespace gyle {
 
 // Quantities as a brewer writes them: a number, an optional space, a unit. Units are UCUM codes and the
-// everyday spellings beside them, letter case ignored. Decimals stand after a point or a comma. Every failure
-// names what was read and what would be right.
+// everyday spellings beside them, letter case ignored. Decimals follow a point or a comma. Every error
+// names what was read and what is expected.
 
 // "18 C", "18 Cel", "64.4 F", "64.4 [degF]", "291 K"; the unit is required. Range -50 to 150 degC.
 Result<Celsius> parse_temperature(std::string_view text);

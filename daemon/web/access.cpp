@@ -33,7 +33,7 @@ std::string lower(std::string_view text) {
   return out;
 }
 
-// Compared in its place, a secret tells nothing by the time that the comparison takes.
+// Compared in its place, so that the time of the comparison reveals nothing of the secret.
 std::string digest(std::string_view text) {
   std::string out(SHA256_DIGEST_LENGTH, '\0');
   SHA256(reinterpret_cast<const unsigned char*>(text.data()), text.size(),
@@ -61,7 +61,7 @@ std::string host_in(std::string_view authority) {
   return clean ? host : "";
 }
 
-// No name can be made to point here by a foreign name server if it is no name.
+// An address cannot be made to point here by a foreign name server, unlike a name.
 bool is_numeric(std::string_view host) {
   if (host.find(':') != std::string_view::npos) return true;
   return std::count(host.begin(), host.end(), '.') == 3 &&
@@ -70,7 +70,7 @@ bool is_numeric(std::string_view host) {
 
 bool is_loopback_host(std::string_view host) { return host == "localhost" || is_loopback(host); }
 
-// A proxy that does not say so cannot be told from the machine itself, but by the name that it is asked for.
+// A proxy that sends no such field differs from the machine itself only in the host that is asked for.
 bool came_through_proxy(const HttpRequest& request) {
   return request.headers.contains("forwarded") || request.headers.contains("x-forwarded-for") ||
          request.headers.contains("x-forwarded-host") || request.headers.contains("x-real-ip") ||
@@ -81,12 +81,12 @@ bool is_read(const HttpRequest& request) { return request.method == "GET" || req
 
 bool is_feed(std::string_view path) { return path == "/calendar.ics" || path == "/metrics"; }
 
-// Files that hold nothing of the brewer's.
+// Files that hold no data of the brewer's.
 bool is_page(std::string_view path) {
   return path == "/" || path == "/favicon.ico" || path.starts_with("/page/");
 }
 
-// Whether the request is none that a foreign page has made a browser send.
+// Whether the request was not caused by a page of another site.
 bool from_own_page(const HttpRequest& request) {
   const std::string_view site = field(request, "sec-fetch-site");
   if (!site.empty() && site != "same-origin" && site != "none") return false;
@@ -97,14 +97,14 @@ bool from_own_page(const HttpRequest& request) {
          lower(origin.substr(scheme + 3)) == lower(field(request, "host"));
 }
 
-// A page of another site may lead here, but not use what is here in its own.
+// A page of another site may link here, but not embed anything from here.
 bool used_by_foreign_page(const HttpRequest& request) {
   const std::string_view site = field(request, "sec-fetch-site");
   if (site.empty() || site == "same-origin" || site == "none") return false;
   return field(request, "sec-fetch-mode") != "navigate" || field(request, "sec-fetch-dest") != "document";
 }
 
-// What a form of a foreign page cannot send without asking first.
+// What a form of another site cannot send without a preflight request.
 bool is_deliberate(const HttpRequest& request) {
   const std::string type =
       lower(std::string_view(request.content_type).substr(0, request.content_type.find(';')));
@@ -215,8 +215,8 @@ bool Access::host_is_ours(const HttpRequest& request) const {
 
 Access::Claim Access::try_token(std::string_view token, std::string_view peer, Time now) {
   if (rules_.token.empty()) return Claim::wrong;
-  // The right one always counts: nobody's guesses keep the brewer out. A token is long enough not to be
-  // guessed (page_server.cpp), at any pace.
+  // The right token always counts: guesses of others do not lock the brewer out. A token is too long to be
+  // guessed (page_server.cpp), at any rate of tries.
   const std::string given = digest(token);
   if (CRYPTO_memcmp(given.data(), token_digest_.data(), given.size()) == 0) return Claim::right;
   return attempts_.failed(peer, now) ? Claim::wrong : Claim::too_often;
@@ -275,7 +275,7 @@ Access::Verdict Access::judge(const HttpRequest& request, Time now) {
   Verdict verdict{.signed_in = session || claim == Claim::right};
 
   if (!is_read(request)) {
-    // A browser sends a session along whoever asks it to; a token only our own page, or a program, knows.
+    // A browser sends the session whoever causes the request; only our own page, or a program, knows a token.
     if ((session || path == "/session") && !is_deliberate(request)) {
       verdict.refusal =
           problem(403, "the content type must be application/json, or the field X-Gylekeeper: 1 be sent");
@@ -293,7 +293,7 @@ Access::Verdict Access::judge(const HttpRequest& request, Time now) {
   if (verdict.signed_in || at_home || path == "/session") return verdict;
   if (rules_.token.empty()) return refused(signing_in_is_off());
   HttpResponse answer = problem(401, "sign in with the token first");
-  // A browser would ask for a password by itself, but our page does so better.
+  // A browser would ask for a password itself; our page does that better.
   answer.headers.emplace_back("WWW-Authenticate",
                               is_feed(path) ? "Basic realm=\"Gylekeeper\", charset=\"UTF-8\"" : "Bearer");
   return refused(std::move(answer));

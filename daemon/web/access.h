@@ -15,23 +15,20 @@
 
 namespace gyle {
 
-// Who may see and do what through the network. Nothing here waits, reads a clock or makes chance: `now` and
-// the names of sessions are given.
+// Who may read and change what through the network. Nothing here waits, reads a clock or makes random numbers:
+// `now` and the names of sessions are given.
 //
-//   the machine itself   reads without a secret: its address is a loopback one, it asks for a loopback host,
-//   and no
-//                        proxy stands between
-//   everybody else       needs the token, as `Authorization: Bearer`, or a session that was opened with it
-//   acts                 all but GET: always the token or a session; from a browser only from our own page. A
-//   session
-//                        needs a content type of JSON or the field X-Gylekeeper besides, which no foreign
-//                        form has
+//   the machine itself   reads without a secret: its address and the host it asks for are loopback, and there
+//                        is no proxy between
+//   all others           need the token, as `Authorization: Bearer`, or a session that was opened with it
+//   changes              every method but GET: always the token or a session; from a browser only from our own
+//                        page. With a session the request also needs a content type of JSON or the field
+//                        X-Gylekeeper, which no form of another site has
 //   feeds                /calendar.ics and /metrics also take the token as the password of `Authorization:
-//   Basic`,
-//                        for programs that know nothing else
-//   open to all          the files of the page, which hold nothing of the brewer's, and opening a session
-//   the Host field       must name this daemon: a foreign name that was made to point here (DNS rebinding)
-//   does not
+//                        Basic`, for programs that offer nothing else
+//   open to all          the files of the page, which hold no data of the brewer's, and opening a session
+//   the Host field       must name this daemon: a foreign name that was made to point here (DNS rebinding) is
+//                        refused
 class Access {
  public:
   struct Rules {
@@ -40,17 +37,17 @@ class Access {
     std::vector<std::string> hosts;  // further names of this daemon, without ports
   };
   struct Verdict {
-    std::optional<HttpResponse> refusal = std::nullopt;  // to be sent instead of what was asked for
+    std::optional<HttpResponse> refusal = std::nullopt;  // to be sent instead of the answer
     bool signed_in = false;                              // may act
   };
 
-  // `new_session` makes a name that nobody can guess: 32 random bytes in hexadecimal.
+  // `new_session` makes a name that cannot be guessed: 32 random bytes in hexadecimal.
   Access(Rules rules, std::function<std::string()> new_session);
 
   Verdict judge(const HttpRequest& request, Time now);
 
-  // Answers what is asked of /session: POST {"token": ...} opens one, DELETE ends it, GET says whether there
-  // is one. Of a request that judge() has let pass.
+  // Answers requests to /session that judge() has let pass: POST {"token": ...} opens a session, DELETE ends
+  // it, GET says whether there is one.
   HttpResponse session(const HttpRequest& request, const Verdict& verdict, Time now);
 
   bool read_only() const { return rules_.token.empty(); }
@@ -72,8 +69,7 @@ class Access {
   Attempts attempts_;
 };
 
-// For every answer through the network: no script or style but our own files, nowhere framed, nothing told to
-// others.
+// For every answer through the network: no script or style but our own files, no frames, no referrer.
 std::vector<std::pair<std::string, std::string>> security_headers();
 
 // "127.0.0.1", "::1" and the like.

@@ -20,7 +20,7 @@ double left_at(double left, Time as_of, Time now) {
 bool Attempts::failed(std::string_view peer, Time now) {
   auto found = peers_.find(peer);
   if (found == peers_.end()) {
-    // Who has all tries again need not be remembered.
+    // An address that has all its tries again need not be remembered.
     std::erase_if(peers_, [now](const auto& entry) {
       return left_at(entry.second.left, entry.second.as_of, now) >= kMost;
     });

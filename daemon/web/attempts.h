@@ -8,9 +8,8 @@
 
 namespace gyle {
 
-// How often an address may give a wrong token and be answered that it is wrong: five times in a row, then
-// once a minute. One address takes nothing from another. Remembers at most 1000 of them, and forgets those
-// that have tried least.
+// How often an address may give a wrong token and get an answer: five times in a row, then once a minute. Each
+// address is counted by itself. Remembers at most 1000 of them, and drops those that have tried least.
 class Attempts {
  public:
   // A wrong token came; false: too often.

@@ -105,13 +105,13 @@ class Calendar {
 
   // What waits for the brewer.
   void due(const BatchRecord& batch) {
-    const auto told = cellar_.alerts(batch.id);
-    if (!told) return;
-    for (const ToldAlert& alert : told.value()) {
+    const auto reported = cellar_.alerts(batch.id);
+    if (!reported) return;
+    for (const ToldAlert& alert : reported.value()) {
       const Decision& decision = alert.decision;
       const bool acts = decision.kind == AlertKind::step_due ||
                         decision.kind == AlertKind::final_gravity_stable || decision.kind == AlertKind::stuck;
-      // A hold that another has followed is no matter any more.
+      // A hold that another has followed waits for nobody.
       if (decision.step && *decision.step < batch.view.holds_over) continue;
       if (!acts || decision.state != Decision::State::raised || alert.mark.over || alert.mark.acknowledged)
         continue;
@@ -148,7 +148,7 @@ class Calendar {
   void expected(const BatchRecord& batch, std::string what, const std::string& title, const std::string& more,
                 Time time, const Interval& interval, Time made) {
     Entry entry = entry_of(batch, std::move(what), title, made);
-    // What should have happened already is to be expected any time from when that was said.
+    // What should have happened already may come at any time from when the forecast was made.
     entry.start = ":" + calendar_time(rounded(std::max(time, made)));
     entry.description = more + span(interval);
     add(batch, entry);

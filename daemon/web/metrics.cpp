@@ -31,7 +31,7 @@ class Exposition {
     add("# HELP {} {}\n", name, help);
   }
 
-  // Each set of labels once: what two names have become alike is given by the first.
+  // Each set of labels once: of two names that have become the same, the first counts.
   void value(const Labels& labels, std::optional<double> number) {
     if (!number || !std::isfinite(*number)) return;
     std::string line;

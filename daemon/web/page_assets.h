@@ -7,7 +7,7 @@ namespace gyle {
 
 // A file of the page, as it was when the daemon was built.
 struct Asset {
-  std::string_view path;          // as it is asked for: "/page/app.js"; index.html is "/"
+  std::string_view path;          // as it is requested: "/page/app.js"; index.html is "/"
   std::string_view content_type;  // "text/javascript; charset=utf-8"
   std::string_view gzip;          // its bytes, compressed (RFC 1952)
   std::string_view etag;          // strong, with its quotes (RFC 9110 section 8.8.3)

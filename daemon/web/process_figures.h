@@ -7,7 +7,7 @@
 
 namespace gyle {
 
-// What this process uses, as Linux tells it (proc(5)); absent what it does not tell.
+// What this process uses, as Linux reports it (proc(5)); a figure that it does not report is absent.
 struct ProcessFigures {
   std::optional<double> resident_bytes;
   std::optional<double> virtual_bytes;

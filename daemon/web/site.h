@@ -11,7 +11,7 @@
 
 namespace gyle {
 
-// What is to be had through the network, for those who may: the page ("/", "/page/..."), "/session"
+// What the daemon serves through the network, within access.h: the page ("/", "/page/..."), "/session"
 // (web/access.h), the feeds "/calendar.ics" (RFC 5545) and "/metrics" (OpenMetrics), and what the control
 // socket answers, "/v1/...".
 class Site {

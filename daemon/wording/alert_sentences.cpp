@@ -22,7 +22,7 @@ struct Subject {
   const BatchSpec& batch;
   const DisplaySettings& display;
   std::string beer;    // the batch's name, cut if need be
-  std::string sensor;  // likewise
+  std::string sensor;  // cut if need be
 
   bool raised() const { return decision.state == Decision::State::raised; }
   bool has(const char* name) const { return std::isfinite(number(name)); }
@@ -331,7 +331,7 @@ std::string battery_low(const Subject& s) {
          "this beer is not watched.";
 }
 
-// Of whatever kind, when the batch has been re-evaluated and the alert does not hold any more.
+// An alert of any kind, when the re-evaluated batch no longer has it.
 std::string taken_back(const Subject& s) {
   return fmt::format("Withdrawn for {}: \"{}\". An entry was corrected, and the batch was re-evaluated. {}",
                      s.beer, alert_phrase(s.decision.kind, Decision::State::raised, s.sensor),

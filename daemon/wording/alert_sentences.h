@@ -8,8 +8,8 @@
 
 namespace gyle {
 
-// What the brewer is told about a decision: what happened, since when, how sure, what to do, what happens
-// otherwise. Plain text, every number with its unit as `display` wants it. The first sentence
+// The text of an alert: what happened, since when, how sure, what to do, what happens otherwise. Plain text,
+// every number with its unit as in `display`. The first sentence
 // (wording/first_sentence.h) is at most kFirstSentence columns: long names are cut for it.
 std::string alert_sentence(const Decision& decision, const BatchSpec& batch, const DisplaySettings& display);
 

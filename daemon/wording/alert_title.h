@@ -9,7 +9,7 @@ namespace gyle {
 
 constexpr std::size_t kTitleColumns = 70;
 
-// What is said of a batch in a few words, without its name: "final gravity reached". `sensor` may be empty.
+// An alert in a few words, without the batch's name: "final gravity reached". `sensor` may be empty.
 std::string alert_phrase(AlertKind kind, Decision::State state, std::string_view sensor);
 
 // A few words about an alert for a subject line: "Harbour amber: final gravity reached". At most

@@ -8,7 +8,7 @@
 
 namespace gyle {
 
-// What is different in the descriptions of one batch, a phrase for each: "original gravity 1.048, not 1.040".
+// The differences between two descriptions of one batch, a phrase for each: "original gravity 1.048, not 1.040".
 std::vector<std::string> description_differences(const BatchSpec& before, const BatchSpec& after,
                                                  const DisplaySettings& display);
 

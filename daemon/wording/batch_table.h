@@ -20,8 +20,8 @@ struct ListedBatch {
   std::optional<Time> packaged;
 };
 
-// Batches one below the other: number, name, vessel, when pitched and packaged, original and last gravity,
-// apparent attenuation, yeast. With a heading.
+// A table of batches with a heading: number, name, vessel, when pitched and packaged, original and last gravity,
+// apparent attenuation, yeast.
 std::vector<std::string> batch_table(std::span<const ListedBatch> batches, const DisplaySettings& display);
 
 }  // namespace gyle

@@ -42,8 +42,8 @@ std::vector<std::string> calibration_lines(const InclinationFit& fit, const Disp
                                 show_gravity_change(deviation->value, display)));
   } else {
     lines.emplace_back(
-        "It goes through every point, so that nothing tells how far off it is between them; a further point "
-        "would.");
+        "It goes through every point, so its error between them is unknown; a further point "
+        "would show it.");
   }
   lines.push_back(
       fmt::format("Trusted from {} to {}, gravities {} to {}: as far as the points go and a tenth of that "

@@ -8,8 +8,8 @@
 
 namespace gyle {
 
-// What a calibration is made of and how far it may be trusted: each point with what the curve is off there,
-// the whole, and the range.
+// The points of a calibration, each with the error of the curve there, the standard deviation, and the range
+// in which it is valid.
 std::vector<std::string> calibration_lines(const InclinationFit& fit, const DisplaySettings& display);
 
 // "21.4°".

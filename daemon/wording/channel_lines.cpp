@@ -15,7 +15,7 @@ std::vector<std::string> channel_lines(const ChannelState& channel, const Displa
   std::vector<std::string> lines{std::move(line)};
   if (!channel.trouble.empty()) lines.push_back("  " + channel.trouble);
   if (channel.refused > 0) {
-    lines.push_back(fmt::format("  once that is mended: gylekeeper channels --retry {}", channel.name));
+    lines.push_back(fmt::format("  once that is fixed: gylekeeper channels --retry {}", channel.name));
   }
   return lines;
 }

@@ -16,10 +16,10 @@ struct ChannelState {
   std::int64_t waiting = 0;
   std::int64_t refused = 0;
   std::optional<Time> delivered_last;
-  std::string trouble;  // what the far end said last, when something waits or was refused
+  std::string trouble;  // the last answer of the destination, when something waits or was refused
 };
 
-// One line for how a channel fares, and one more for what is wrong with it and what to do.
+// One line with the delivery status of a channel, and one more with what is wrong and what to do.
 std::vector<std::string> channel_lines(const ChannelState& channel, const DisplaySettings& display);
 
 }  // namespace gyle

@@ -15,9 +15,9 @@ struct DigestEntry {
   BatchView view;
 };
 
-// The daily look at all batches: a heading, then two lines for each. The first says which, where it stands,
+// The daily look at all batches: a heading, then two lines for each. The first has its name, its stage,
 // its gravity with half the 80 % interval, its temperature; the second what comes next, when and how sure,
-// and what troubles its sensors. Lines end with "\n", but for the last.
+// and the faults of its sensors. Lines end with "\n", but for the last.
 std::string digest_text(std::span<const DigestEntry> entries, Time now, const DisplaySettings& display);
 
 }  // namespace gyle

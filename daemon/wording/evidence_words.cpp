@@ -38,7 +38,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 50> kRows{{
+constexpr std::array<Row, 51> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},

@@ -8,7 +8,7 @@
 namespace gyle {
 
 // The numbers behind a decision or a reason, in their order, as the brewer reads them: "gravity 1.021, 61 %
-// attenuated". What is not finite is left out; a number that this does not know shows its own name.
+// attenuated". Values that are not finite are left out; an unknown number is shown by its own name.
 std::string evidence_words(const Evidence& evidence, const DisplaySettings& display);
 
 }  // namespace gyle

@@ -92,7 +92,7 @@ struct HoldEndWords {
 };
 
 Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySettings& display, Time now) {
-  Paragraph paragraph{"What is waited for, and what would change this", {}};
+  Paragraph paragraph{"What comes next, and what would change this", {}};
   auto& say = paragraph.sentences;
   const bool old = view.old_at(now);
   if (old) say.push_back(old_sentence(view, display, now));

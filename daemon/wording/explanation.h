@@ -11,7 +11,7 @@
 
 namespace gyle {
 
-// An alert and the words in which it was sent.
+// An alert and its text as it was sent.
 struct ReportedDecision {
   Decision decision;
   std::string text;
@@ -23,9 +23,8 @@ struct Paragraph {
   std::vector<std::string> sentences;
 };
 
-// Why a batch stands where it stands: the stage and its reasons; the alerts, when and on what evidence; what
-// is waited for and what would change it; how far the sensors are trusted. Every number with its unit,
-// as `display` wants it.
+// The reasons for the state of a batch: the stage; the alerts, when and on what evidence; what comes next and
+// what would change that; how far the sensors are trusted. Every number with its unit, as in `display`.
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
                                    std::span<const ReportedDecision> alerts, const DisplaySettings& display,
                                    Time now);

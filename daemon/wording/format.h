@@ -13,7 +13,7 @@ namespace gyle {
 // "1.0116" with `decimals` 4 (the default is 3), or "2.97 °P" (one decimal fewer).
 std::string show_gravity(double sg, const DisplaySettings& display, int decimals = 3);
 
-// The same numbers for an axis, whose unit stands beside it: SG or degrees Plato; "°C" or "°F".
+// The same numbers for an axis, whose unit is beside it: SG or degrees Plato; "°C" or "°F".
 double gravity_number(double sg, const DisplaySettings& display);
 double temperature_number(double celsius, const DisplaySettings& display);
 const char* temperature_unit(const DisplaySettings& display);
@@ -36,17 +36,17 @@ std::string show_temperature_range(double low, double high, const DisplaySetting
 // "20.8 L" or "5.50 gal" (US).
 std::string show_volume(double litres, const DisplaySettings& display);
 
-// "5.20 kg", "28 g", "1.5 g"; who reads volumes in gallons reads "11.46 lb", "0.99 oz".
+// "5.20 kg", "28 g", "1.5 g"; a brewer who reads gallons gets "11.46 lb", "0.99 oz".
 std::string show_mass(double kg, const DisplaySettings& display);
 
 // "74 %".
 std::string show_percent(double fraction);
 // "58 % attenuated"; "not yet fallen" below half a percent.
 std::string show_attenuation(double apparent);
-// A confidence: "95 %", and never the whole: "more than 99 %".
+// A confidence: "95 %", and never 100 %: "more than 99 %".
 std::string show_confidence(double fraction);
 
-// How long: "a few seconds", "40 s", "40 min", "5 h", "3 days"; the unit that reads best. Negative lengths
+// How long: "a few seconds", "40 s", "40 min", "5 h", "3 days"; in the most readable unit. Negative lengths
 // are shown as their size.
 std::string show_length(Duration length);
 // How often: "every 15 min", "every few seconds".

@@ -18,15 +18,14 @@ std::string show_span(const Interval& moment, const DisplaySettings& display);
 // "in 7 of 10 cases".
 std::string show_chance(double chance);
 
-// What is to be expected of a batch, a line each: where it ends, when, when it can be packaged, when the
-// next hold is over. `supposed` is the answer for the question's hold, if it has one; the difference and a
-// warning when that leaves the range of the yeast come last. When what is known of the batch is old by `now`:
-// only that.
+// The forecast of a batch, a line each: its final gravity, when it is reached, when it can be packaged, when
+// the next hold is over. `supposed` is the answer for the question's hold, if it has one; the difference and a
+// warning when that leaves the range of the yeast come last. When the view is outdated by `now`: only that.
 std::vector<std::string> outlook_lines(const BatchSpec& batch, const BatchView& view, const WhatIf& question,
                                        const Outlook& planned, const std::optional<Outlook>& supposed,
                                        const DisplaySettings& display, Time now);
 
-// "Its gravity has not been known since ..."; "" while what is known is recent.
+// "Its gravity has not been known since ..."; "" while the view is current.
 std::string old_sentence(const BatchView& view, const DisplaySettings& display, Time now);
 
 }  // namespace gyle

@@ -172,7 +172,7 @@ std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& disp
                             kUsualVolumesOfBottles, kMostVolumesOfBottles);
 }
 
-// What is common practice or some countries' law is shown as what it is, and briefly.
+// Common practice and some countries' law are named as such, briefly.
 //   source  limits of bottles and kegs: common practice; carbon dioxide 5000 ppm over eight hours: 29 CFR
 //           1910.1000, Directive 2006/15/EC; 1.5 times as heavy as air at 20 degC
 std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan,

@@ -14,16 +14,16 @@ namespace gyle {
 // What a finished beer holds and needs, a line each, with what was assumed; the cautions come last.
 std::vector<std::string> packaging_lines(const PackagingPlan& plan, const DisplaySettings& display);
 
-// What of it is known from the batch: its gravities and whether they stand, the warmest it has been.
+// The values known from the batch: its gravities and whether they are stable, the warmest it has been.
 //   kept_since  from when on its warmth counted (packaging/warmest_beer.h)
 std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const PackagingQuestion& question,
                             Time kept_since, const DisplaySettings& display, Time now);
 
-// Whether a batch was found stable, and what is known of it is not too old to rely on at `now`.
+// Whether a batch was found stable, and its view is recent enough to rely on at `now`.
 bool ready_to_package(const BatchView& view, Time now);
 
-// Why nothing is advised of a batch that is not ready_to_package(), and when it is expected to be.
-//   ready  when it will be, if that can be said (seconds since the epoch)
+// Why there is no advice for a batch that is not ready_to_package(), and when it is expected to be.
+//   ready  when it will be, if that is known (seconds since the epoch)
 std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
                                const std::optional<Interval>& ready, const DisplaySettings& display,
                                Time now);
@@ -32,10 +32,10 @@ std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
 // ready_to_package().
 std::string left_early_sentence(const BatchView& view, const DisplaySettings& display, Time now);
 
-// What every pitch is followed by: carbon dioxide needs a way out.
+// Follows every pitch: carbon dioxide needs a way out.
 std::string pitch_caution();
 
-// "0.85 bar (12.3 psi)"; who reads volumes in gallons reads "12.3 psi (0.85 bar)".
+// "0.85 bar (12.3 psi)"; a brewer who reads gallons gets "12.3 psi (0.85 bar)".
 std::string show_pressure(double gauge_bar, const DisplaySettings& display);
 
 }  // namespace gyle

@@ -10,8 +10,8 @@
 
 namespace gyle {
 
-// What was refused and why: how often for each reason, then the newest ones, newest first, each with what it
-// was about and how it began. Alike ones that follow each other are one. No control characters.
+// Refused messages: how often for each reason, then the newest ones, newest first, each with what it was about
+// and its first bytes. Consecutive equal ones are shown once. No control characters.
 std::vector<std::string> refusal_lines(const std::vector<std::pair<RefusalReason, std::uint64_t>>& counts,
                                        const std::vector<Refusal>& newest, const DisplaySettings& display);
 

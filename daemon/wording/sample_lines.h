@@ -9,8 +9,8 @@
 
 namespace gyle {
 
-// What a hand sample says at 20 degC and what it has moved: the estimate and the offset of the float, each
-// before and after.
+// The gravity of a hand sample at 20 degC and what it changed: the estimate and the offset of the hydrometer,
+// each before and after.
 std::vector<std::string> sample_lines(SpecificGravity sample, const BatchView& before, const BatchView& after,
                                       const DisplaySettings& display);
 

@@ -12,10 +12,10 @@
 namespace gyle {
 namespace {
 
-constexpr double kFewArrive = 0.9;            // of the messages: fewer are worth a word
-constexpr double kFarDays = 60;               // farther than that a forecast is not said
+constexpr double kFewArrive = 0.9;            // of the messages: fewer are reported
+constexpr double kFarDays = 60;               // no forecast beyond that
 constexpr Duration kOldValue = hours(1);      // before the sensor was last heard
-constexpr Duration kRecentRefusal = days(1);  // what was refused long ago may be mended
+constexpr Duration kRecentRefusal = days(1);  // older ones may be repaired
 
 Duration of_seconds(double s) { return Duration(std::llround(std::clamp(s, 0.0, 1e10) * 1000)); }
 
@@ -58,7 +58,7 @@ std::string battery_left(const Interval& days) {
   return fmt::format(", about {} left (at least {}) if it falls on like this", about, least);
 }
 
-// What its calibration makes of a value.
+// The gravity of a value by its calibration.
 std::string calibrated(const Reading& reading, const CalibrationCurve& curve,
                        const DisplaySettings& display) {
   if (reading.quantity == Quantity::gravity) return " (its own, not used)";

@@ -23,8 +23,8 @@ struct SensorStory {
   std::optional<CalibrationCurve> curve = {};  // its calibration
 };
 
-// How it does, for a tired person: where it is and when it was heard; what it says and how its battery does;
-// and, only if there is any, what is wrong with it. No control characters, whatever the names hold.
+// The state of a sensor at a glance: where it is and when it was last heard; its values and its battery; and
+// what is wrong with it, if anything. No control characters, whatever the names hold.
 std::vector<std::string> sensor_lines(const SensorStory& story, const DisplaySettings& display, Time now);
 
 }  // namespace gyle

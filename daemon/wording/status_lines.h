@@ -11,8 +11,8 @@ namespace gyle {
 
 constexpr std::size_t kStatusColumns = 45;
 
-// Where a batch stands, in three lines that fit a phone's terminal: which batch and how long; stage,
-// gravity with half its 80 % interval, temperature, attenuation; what comes next and when, or what is amiss.
+// The state of a batch in three lines that fit a phone's terminal: which batch and how long; stage, gravity
+// with half its 80 % interval, temperature, attenuation; what comes next and when, or what is wrong.
 // Each is at most kStatusColumns wide (wide characters of East Asia count twice) and free of control
 // characters, whatever the names hold.
 std::array<std::string, 3> status_lines(const std::string& vessel, const BatchSpec& batch,

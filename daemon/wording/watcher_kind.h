@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-// What is told about the watcher itself rather than about a batch.
+// The kinds of system alerts: about the daemon itself, not about a batch.
 enum class WatcherKind {
   watcher_started,    // after a clean stop, or for the first time
   watcher_restarted,  // it had been killed
@@ -15,8 +15,8 @@ enum class WatcherKind {
   clock_jumped,
   database_unwritable,  // nothing can be stored
   database_damaged,     // what is stored is damaged
-  database_new,         // a new one was begun where there had been one
-  message_unstorable,   // the database takes a message under no circumstances
+  database_new,         // a new one was created although there had been one
+  message_unstorable,   // the database can never store this message
   digest,
   test,
 };

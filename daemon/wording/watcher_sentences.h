@@ -10,8 +10,8 @@
 
 namespace gyle {
 
-// What the watcher says of itself. The evidence each kind carries is told where it is decided
-// (app/self_watch.h); digest and test have none. The first sentence is at most kFirstSentence columns.
+// The texts of system alerts. The evidence of each kind is described where it is decided (app/self_watch.h);
+// digest and test have none. The first sentence is at most kFirstSentence columns.
 std::string watcher_sentence(WatcherKind kind, Decision::State state, const Evidence& evidence,
                              const DisplaySettings& display);
 

@@ -9,14 +9,14 @@
 
 namespace gyle {
 
-// A line for each yeast: how many batches, and what is usual of it.
+// A line for each yeast: how many batches, and its usual values.
 std::vector<std::string> yeast_list_lines(std::span<const YeastHistory> yeasts,
                                           const DisplaySettings& display);
 
-// All there is to say of one: its batches, what is usual, and what to expect of the next.
+// One yeast in full: its batches, its usual values, and what to expect of the next batch.
 std::vector<std::string> yeast_lines(const YeastHistory& yeast, const DisplaySettings& display);
 
-// Whence the band of attenuation is that a batch's judgement expects; empty when the brewer gave it.
+// The source of the attenuation band that a batch is judged by; empty when the brewer gave it.
 std::string band_sentence(const Yeast& yeast);
 
 }  // namespace gyle

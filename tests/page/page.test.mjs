@@ -229,7 +229,7 @@ test('from another machine, looking needs the token, too', async () => {
   await page.goto(`${cellar.url}/#/`);
   const dialog = page.getByRole('dialog');
   await dialog.getByRole('button', { name: 'Not now' }).click();
-  await shown(page, 'From here it is shown to who is signed in.');
+  await shown(page, 'Sign in to see it on this device.');
   await holdUp(page);
   await page.getByRole('main').getByRole('button', { name: 'Sign in' }).click();
   await dialog.getByLabel('Token').fill(kToken);

@@ -57,7 +57,7 @@ inline BatchStory made_up_story(const std::string& text = "Harbour amber",
     decision.kind = kind;
     decision.step = step;
     decision.evidence = std::move(evidence);
-    story.told.push_back({decision, text + ": it is so."});
+    story.alerts.push_back({decision, text + ": it is so."});
   };
   told(20, AlertKind::fermentation_started, {}, {{"gravity_sg", 1.0465}});
   told(72, AlertKind::step_due, 1, {{"gravity_sg", 1.0205}, {"attenuation", 0.57}});

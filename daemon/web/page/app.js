@@ -26,9 +26,9 @@ async function refresh() {
   }
 }
 
-// Not signed in, and from where that is needed even to look.
+// Not signed in, on a machine where that is needed even to read.
 function showLocked() {
-  main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'From here it is shown to who is signed in.'),
+  main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'Sign in to see it on this device.'),
     h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
   main.removeAttribute('aria-busy');
 }
@@ -62,17 +62,17 @@ function showSession(display) {
   const button = display.signed_in
     ? h('button', { type: 'button', class: 'quiet', 'data-key': 'sign', onclick: signOut }, 'Sign out')
     : h('button', { type: 'button', class: 'quiet', 'data-key': 'sign',
-      onclick: async () => { if (await signIn('Looking is free; to change something, sign in.')) window.dispatchEvent(new Event('acted')); } },
+      onclick: async () => { if (await signIn('Reading needs no sign-in; changes do.')) window.dispatchEvent(new Event('acted')); } },
     'Sign in');
   replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are ${display.time_zone}`),
-    display.read_only ? h('span', null, 'for looking only') : button);
+    display.read_only ? h('span', null, 'read only') : button);
 }
 
 const live = new Live(refresh, showLink);
 
 function go() {
   page?.leave?.();
-  main.replaceChildren(h('p', { class: 'wait' }, 'Looking into the cellar …'));
+  main.replaceChildren(h('p', { class: 'wait' }, 'Loading …'));
   main.setAttribute('aria-busy', 'true');
   page = pageFor(location.hash || '#/');
   for (const link of document.querySelectorAll('nav a[data-page]')) {

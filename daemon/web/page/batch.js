@@ -1,4 +1,4 @@
-// One batch: its charts, its story, and what the brewer can tell it.
+// One batch: its charts, its history, and the forms to enter something.
 import { h, replaceContent } from './dom.js';
 import { act, ask, askAll } from './session.js';
 import * as show from './show.js';
@@ -10,7 +10,7 @@ export class BatchPage {
 
   constructor(place, id) {
     this.place = place;
-    // By its number and nothing else: a batch or a vessel may be called like another's number.
+    // Only by its number: the name of another batch or vessel may look the same.
     this.path = `/v1/batches/${encodeURIComponent(`#${id}`)}`;
   }
 
@@ -35,7 +35,7 @@ export class BatchPage {
         'Not watched: its description cannot be read. The daemon’s log says what to do.'));
       return;
     }
-    // The charts first; what is read below them may come after.
+    // The charts first; the text below them may come later.
     const rest = Promise.all([
       askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
       ask('/v1/sensors?limit=200'), batch.packaged ? null : ask(`${this.path}/forecast`).catch(() => null),
@@ -51,10 +51,10 @@ export class BatchPage {
     if (!this.range) this.series = series;
     replaceContent(this.words, h('p', null, inWords(this.series ?? series, batch).join(' ')), table(this.series ?? series));
     replaceContent(this.head, this.heading(batch, null, null, null));
-    const [told, explained, notes, sensors, outlook, setPoint] = await rest;
-    const alerts = openAlerts(told);
+    const [reported, explained, notes, sensors, outlook, setPoint] = await rest;
+    const alerts = openAlerts(reported);
     replaceContent(this.head, this.heading(batch, alerts, sensors.sensors, setPoint));
-    replaceContent(this.story, this.storyOf(batch, explained, told, notes, outlook));
+    replaceContent(this.story, this.storyOf(batch, explained, reported, notes, outlook));
   }
 
   build(batch) {
@@ -64,7 +64,7 @@ export class BatchPage {
     this.story = h('div', { class: 'story' });
     this.place.replaceChildren(this.head,
       h('section', { class: 'card wide', 'aria-labelledby': 'curves' },
-        h('h2', { id: 'curves' }, 'How it went, and where it goes'),
+        h('h2', { id: 'curves' }, 'Curves and forecast'),
         legend(), chart, this.words),
       batch.packaged ? h('div', { class: 'acts' }, this.noteForm()) : this.acts(),
       this.story);
@@ -101,12 +101,12 @@ export class BatchPage {
     ].sort((a, b) => b.time - a.time);
     return [
       h('section', { class: 'card' }, h('h2', null, 'The plan'), planOf(batch)),
-      outlook && h('section', { class: 'card' }, h('h2', null, 'What is to be expected'), h('ul', { class: 'plain' }, outlook.lines.map((line) => h('li', null, line)))),
+      outlook && h('section', { class: 'card' }, h('h2', null, 'Forecast'), h('ul', { class: 'plain' }, outlook.lines.map((line) => h('li', null, line)))),
       h('section', { class: 'card' }, h('h2', null, 'Why'),
         explained.paragraphs.filter((p) => p.heading !== 'Alerts sent').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, text)))))),
-      h('section', { class: 'card' }, h('h2', null, 'To keep'), h('ul', { class: 'plain' },
-        [['report', 'Its whole story as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'Its alerts (CSV)']]
+      h('section', { class: 'card' }, h('h2', null, 'Downloads'), h('ul', { class: 'plain' },
+        [['report', 'The report as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'], ['alerts.csv', 'Its alerts (CSV)']]
           .map(([file, text]) => h('li', null, h('a', { href: `${this.path}/${file}`, download: file.endsWith('.csv') }, text))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'),
         h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },
@@ -174,8 +174,8 @@ function lastDay(temperature) {
 
 function legend() {
   return h('ul', { class: 'legend', 'aria-hidden': 'true' },
-    [['k-raw', 'as the float says'], ['k-gravity', 'gravity, 80 % band'], ['k-ahead', 'expected'], ['k-temperature', 'beer'],
-      ['k-ambient', 'air'], ['k-hold', 'plan'], ['k-range', 'where yeast is happy']].map(([kind, text]) => h('li', null, h('i', { class: kind }), text)));
+    [['k-raw', 'as the hydrometer reports'], ['k-gravity', 'gravity, 80 % interval'], ['k-ahead', 'expected'], ['k-temperature', 'beer'],
+      ['k-ambient', 'ambient'], ['k-hold', 'plan'], ['k-range', 'range of the yeast']].map(([kind, text]) => h('li', null, h('i', { class: kind }), text)));
 }
 
 function field(name, label, attributes, tag = 'input') {
@@ -224,7 +224,7 @@ function planOf(batch) {
   }));
 }
 
-// A row for each day: the last that was known on it.
+// A row for each day: its last values.
 function table(series) {
   const days = new Map();
   series.time.forEach((time, i) => { if (series.gravity[i] !== null) days.set(show.day(time), i); });

@@ -65,7 +65,7 @@ function databaseNotice(daemon) {
 
 export const since = (time) => h('span', { 'data-since': show.seconds(time) }, show.ago(time));
 
-// What was raised and is not over, and the brewer has not seen to.
+// Alerts that are open, not acknowledged and not snoozed.
 export function openAlerts(alerts) {
   return alerts.filter((alert) => alert.state === 'raised' && !alert.over && alert.severity !== 'informational'
     && !alert.acknowledged && !(alert.snoozed_until && show.seconds(alert.snoozed_until) > show.now())).reverse();
@@ -87,7 +87,7 @@ export function alertBox(alert) {
         h('summary', { 'data-key': `sum-${alert.id}` }, 'More'), h('p', null, rest))));
 }
 
-// The newest of the gravest as a whole; others behind it.
+// The newest of the most severe in full; the others folded.
 function alertBoxes(alerts, id) {
   const [first, ...others] = [...alerts].sort((a, b) => weight(a) - weight(b));
   if (!first) return null;
@@ -117,7 +117,7 @@ export function nextThing(batch, alerts) {
   if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time, 0);
   if (forecast.final_time) return timed('Stable and ready to package', forecast.final_time, spec.final_gravity.window_hours * 3600);
   if (view.stage === 'lag') return { what: 'Wait for it to start', when: '' };
-  return { what: 'Let it be', when: '', between: 'too early to say what comes when' };
+  return { what: 'Nothing to do', when: '', between: 'too early for a forecast' };
 }
 
 function timed(what, interval, later) {
@@ -135,7 +135,7 @@ export function way({ view, spec }) {
   if (!og || !view.gravity_sg) return null;
   const by = (attenuation) => og - (og - 1) * attenuation;
   const forecast = view.forecast.final_gravity_sg;
-  // What its yeast should come to, when nothing better is known.
+  // What its yeast is expected to reach, when nothing better is known.
   const fg = forecast ?? { low: by(spec.yeast.attenuation_high), high: by(spec.yeast.attenuation_low) };
   const end = Math.min(fg.low, view.gravity_sg.low);
   const width = Math.max(og - end, 0.001);
@@ -173,7 +173,7 @@ function arrow(rate, threshold) {
   return svg('svg', { class: 'arrow', viewBox: '0 0 16 16', 'aria-hidden': 'true', focusable: 'false' }, svg('path', { d: shape }));
 }
 
-// From the last six hours of the last day, and between what it has been that day.
+// The trend of the last six hours, and the range of the last day.
 function temperatureTrend(temperature, values) {
   const last = temperature.time.at(-1);
   const recent = temperature.value.filter((value, i) => value !== null && temperature.time[i] > last - 6 * 3600);
@@ -204,7 +204,7 @@ function card(batch, alerts, series, sensors, setPoint) {
     h('p', { class: 'fresh' }, ...freshness(batch, sensors)));
 }
 
-// What the vessel's thermostat is asked for, and the brewer's yes where it waits for one.
+// The set point of the vessel's thermostat, with a button where it waits for a confirmation.
 export function setPointBox(setPoint) {
   if (!setPoint || ['off', 'none', 'ended'].includes(setPoint.state)) return null;
   const lines = setPoint.lines.slice(1).map((line) => line.trim())
@@ -217,7 +217,7 @@ export function setPointBox(setPoint) {
         `Ask it for ${show.temperature(setPoint.next.temperature_celsius)}`)));
 }
 
-// Nothing when an alert that stands says it already.
+// Nothing when an open alert says it already.
 export function nextBox(next, alerts) {
   if (alerts.some((alert) => ['step-due', 'stuck'].includes(alert.kind))) return null;
   if (alerts.some((alert) => alert.kind === 'final-gravity-stable') && next.what === 'Package it') return null;

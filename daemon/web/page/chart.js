@@ -37,7 +37,7 @@ export function axis(c, more) {
 const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', packaged: '▣' };
 
 export class BatchCharts {
-  // onRange(from, to): what is to be seen; undefined for all of it.
+  // onRange(from, to): the range to show; undefined for all of it.
   constructor(place, onRange) {
     this.place = place;
     this.onRange = onRange;
@@ -230,7 +230,7 @@ export class BatchCharts {
     const j = nearest(warmTimes, times[i]);
     const close = j >= 0 && Math.abs(warmTimes[j] - times[i]) < 3 * 3600;
     if (close && typeof warm[j] === 'number') parts.push(`beer ${warm[j].toFixed(1)} ${show.temperatureUnit()}`);
-    if (close && typeof air[j] === 'number') parts.push(`air ${air[j].toFixed(1)} ${show.temperatureUnit()}`);
+    if (close && typeof air[j] === 'number') parts.push(`ambient ${air[j].toFixed(1)} ${show.temperatureUnit()}`);
     const near = 14 * (this.shown[1] - this.shown[0]) / u.over.clientWidth;
     for (const mark of this.series.marks) {
       if (Math.abs(mark.time - time) < near) parts.push(`${mark.what === 'alert' ? '' : `${mark.what}: `}${short(mark.text)}`);
@@ -238,7 +238,7 @@ export class BatchCharts {
     this.readout.textContent = parts.join(' · ');
   }
 
-  // A line and a sign for each thing that happened; signs that would lie on each other are drawn once.
+  // A line and a sign for each event; signs that would overlap are drawn once.
   drawMarks(u, c) {
     const { ctx, bbox } = u;
     const px = devicePixelRatio;
@@ -274,7 +274,7 @@ export class BatchCharts {
     ctx.restore();
   }
 
-  // Where the brewer measured, on its own value.
+  // The hand samples, at their own values.
   drawSample(ctx, x, y, c, px) {
     const r = 6 * px;
     ctx.setLineDash([]);
@@ -351,7 +351,7 @@ function nearest(times, time) {
   return time - times[low] < times[high] - time ? low : high;
 }
 
-// What the charts say, for who does not see them, and for who would rather read.
+// The charts in words, for readers who do not see them or prefer text.
 export function inWords(series, batch) {
   const { view, spec } = batch;
   const known = series.gravity.filter((value) => value !== null);
@@ -370,7 +370,7 @@ export function inWords(series, batch) {
   }
   const warm = series.temperature.value.filter((value) => value !== null);
   if (warm.length > 0) {
-    sentences.push(`The beer was at ${show.temperatureRange(Math.min(...warm), Math.max(...warm))}, now ${show.temperature(warm.at(-1))}; its yeast is happy at ${show.temperatureRange(...series.yeast_range)}.`);
+    sentences.push(`The beer was at ${show.temperatureRange(Math.min(...warm), Math.max(...warm))}, now ${show.temperature(warm.at(-1))}; its yeast has a range of ${show.temperatureRange(...series.yeast_range)}.`);
   }
   return sentences;
 }

@@ -1,10 +1,10 @@
-// What the API says of a batch, made into the columns a chart draws.
+// Turns a batch's series from the API into the columns of a chart.
 
 const kDay = 86400;
 
-// The way from what is known now to the final gravity, with its fan: [{time, value, low, high}...]. The API gives where
-// it ends and when it is within 0.0005 SG of that; between, what is left shrinks by a like share in a like time. Empty
-// when nothing is forecast or it lies behind.
+// The forecast from now to the final gravity, with its fan: [{time, value, low, high}...]. The API gives where
+// it ends and when it is within 0.0005 SG of that; between, what is left shrinks by the same share in the same time. Empty
+// when there is no forecast or it is in the past.
 export function forecastFan(series) {
   const { final_gravity_sg: end, final_time: when } = series.forecast ?? {};
   const last = series.gravity.length - 1;

@@ -1,4 +1,4 @@
-// Elements, made so that nothing a person or a sensor wrote is ever read as markup.
+// Makes elements; text of a person or a sensor is never read as markup.
 
 // h('p', {class: 'x', onclick: f}, 'text', child, [more]): strings become text nodes; null and false are left out.
 export function h(tag, properties, ...children) {
@@ -20,8 +20,8 @@ function fill(element, properties, children) {
   return element;
 }
 
-// Puts `next` where `place` has its content; what had the focus has it again, and what was unfolded stays so. Both are
-// known by data-key. Nothing is touched when nothing has changed.
+// Puts `next` where `place` has its content; focus and unfolded parts stay. Both are found
+// by data-key. Nothing is touched when nothing has changed.
 export function replaceContent(place, ...next) {
   const fresh = document.createElement('div');
   fresh.append(...next.flat(Infinity).filter(Boolean));

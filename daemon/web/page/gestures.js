@@ -1,5 +1,5 @@
-// Moving about in a chart: two fingers zoom, one moves sideways (up and down still scrolls the page), the wheel with Ctrl
-// or Shift zooms, dragging with the mouse zooms into what was dragged over (uPlot's own), keys do all of it.
+// Moves and zooms a chart: two fingers zoom, one moves sideways (up and down still scrolls the page), the wheel with Ctrl
+// or Shift zooms, dragging with the mouse zooms into what was dragged over (uPlot's own), keys do all of these.
 //   range(): [from, to] now;  move(from, to): shows that;  whole(): shows everything;  point(x): reads at x pixels, or
 //   null;  step(n): reads n readings further
 export function gestures(over, { range, move, whole, point, step }) {

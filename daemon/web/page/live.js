@@ -1,10 +1,10 @@
-// Keeps what is shown true: the daemon says that something changed, the page asks again. After a sleep, a lost network
-// or a restarted daemon it asks at once, for what was missed does not come by itself.
+// Keeps the page up to date: the daemon reports a change, the page asks again. After a sleep, a lost network or a
+// restarted daemon it asks at once, because missed events are not repeated.
 
 const kSlept_ms = 20000;
 
 export class Live {
-  // refresh(): asks and shows; throws what ask() throws. state(ok, text): how the connection does.
+  // refresh(): asks and shows; throws what ask() throws. state(ok, text): the state of the connection.
   constructor(refresh, state) {
     this.refresh = refresh;
     this.state = state;
@@ -18,7 +18,7 @@ export class Live {
       if (document.hidden) this.hiddenAt = Date.now();
       else this.woke();
     });
-    // A phone that slept fires no timer meanwhile: a late one tells.
+    // A sleeping phone fires no timer: a late one shows that it slept.
     let ticked = Date.now();
     setInterval(() => {
       if (Date.now() - ticked > kSlept_ms + 5000) this.woke();
@@ -40,7 +40,7 @@ export class Live {
     this.source.addEventListener('open', () => { if (this.missed) this.again(); });
     this.source.addEventListener('error', () => {
       this.missed = true;
-      // A source that was refused does not try again by itself.
+      // A refused EventSource does not retry by itself.
       if (this.source.readyState === EventSource.CLOSED) this.retry();
       else this.again();
     });

@@ -1,4 +1,4 @@
-// Questions and acts. A question needs no secret on the brewer's own machine; an act does, and asks for it once.
+// Requests. Reading needs no secret on the brewer's own machine; a change does, and asks for it once.
 import { h, toast } from './dom.js';
 import { now, seconds } from './show.js';
 
@@ -20,7 +20,7 @@ async function send(path, options) {
   return body;
 }
 
-// Without the token no page is shown to another machine.
+// Another machine sees no page without the token.
 export async function ask(path) {
   for (;;) {
     try {
@@ -31,7 +31,7 @@ export async function ask(path) {
   }
 }
 
-// The whole of a list that comes in pages, under its key of the answer.
+// A complete list that comes in pages, under its key in the answer.
 export async function askAll(path, key) {
   const list = [];
   for (let next = ''; next !== undefined;) {
@@ -46,7 +46,7 @@ const post = (path, body, type) => send(path, {
   method: 'POST', headers: { 'Content-Type': type, 'X-Gylekeeper': '1' }, body,
 });
 
-// Does what the brewer asked for; undefined when it was refused or called off, and then has said so.
+// Sends a change; undefined when it was refused or cancelled, after showing that.
 export async function act(path, { body = '', type = 'text/plain', done } = {}) {
   try {
     for (;;) {
@@ -57,7 +57,7 @@ export async function act(path, { body = '', type = 'text/plain', done } = {}) {
         return answer ?? {};
       } catch (error) {
         if (error.status !== 401) throw error;
-        if (!await signIn('Looking is free; to change something, sign in.')) return undefined;
+        if (!await signIn('Reading needs no sign-in; changes do.')) return undefined;
       }
     }
   } catch (error) {
@@ -76,7 +76,7 @@ export async function signOut() {
 
 let asking = null;
 
-// One question at a time, however many are waiting for it.
+// One dialog at a time, however many wait for it.
 export function signIn(why) {
   asking ??= dialogOf(why).finally(() => { asking = null; });
   return asking;
@@ -118,7 +118,7 @@ function dialogOf(why) {
 
 export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
 
-// For what was shown, and nothing else.
+// Only for the set point that was shown.
 export const confirmSetPoint = (setPoint) => act(`/v1/batches/%23${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
   { done: 'Agreed. See that the thermostat obeys.' });
 

@@ -7,7 +7,7 @@ let clock = { daemon: 0, here: 0 };
 export function setDisplay(settings) { display = settings; }
 export const settings = () => display;
 
-// The daemon's clock counts, not the phone's. Seconds since the epoch.
+// By the daemon's clock, not the phone's. Seconds since the epoch.
 export function setNow(rfc3339) { clock = { daemon: seconds(rfc3339), here: performance.now() }; }
 export const now = () => clock.daemon + (performance.now() - clock.here) / 1000;
 
@@ -86,7 +86,7 @@ export const ahead = (time) => (time - now() < 60 ? 'now' : `in ${length(time - 
 const words = {
   lag: 'Not started', active: 'Fermenting', slowing: 'Slowing down', finished: 'Finished', stuck: 'Stuck',
 };
-// Its gravity was known once, and has not been for too long: nothing is said of the present.
+// Its last known gravity is too old to describe the present.
 export const isOld = (view) => Boolean(view.current_until) && now() > seconds(view.current_until);
 export function stage(view) {
   const word = view.stage === 'finished' && view.final_gravity_since ? 'Final gravity, stable' : words[view.stage] ?? view.stage;

@@ -46,7 +46,7 @@ TEST_CASE("a strong wort is diluted") {
   CHECK(c.value().dilution->water_l == Approx(2.7).margin(0.1).epsilon(0));
 }
 
-TEST_CASE("whatever is done, the extract stays and the wanted gravity comes of it") {
+TEST_CASE("every correction keeps the extract and gives the wanted gravity") {
   const auto seed = GENERATE(range(1u, 201u));
   CAPTURE(seed);
   std::mt19937 random(seed);
@@ -85,7 +85,7 @@ TEST_CASE("whatever is done, the extract stays and the wanted gravity comes of i
   }
 }
 
-TEST_CASE("what does not boil away cannot be boiled longer") {
+TEST_CASE("a wort without evaporation cannot be boiled longer") {
   BoilAhead ahead = ahead_of(28, 1.040);
   ahead.evaporation_kg_per_h = 0;
   const auto c = correct_boil(ahead, sg(1.050));
@@ -94,7 +94,7 @@ TEST_CASE("what does not boil away cannot be boiled longer") {
   CHECK_FALSE(c.value().longer.has_value());
 }
 
-TEST_CASE("a boil that cannot be is refused") {
+TEST_CASE("an impossible boil is refused") {
   const BoilAhead good = ahead_of(28, 1.040);
   REQUIRE(correct_boil(good, sg(1.050)).has_value());
   for (const double wanted : {1.0, 1.2, kNone}) CHECK_FALSE(correct_boil(good, sg(wanted)).has_value());

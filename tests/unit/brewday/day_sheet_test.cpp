@@ -42,7 +42,7 @@ const DayStep& step(const std::vector<DayStep>& steps, const std::string& what) 
 
 // tests/reference names the figure in no table; by hand: 20 kg of water by 50 K are 4.18 MJ, 1.16 kWh, in
 // 1.16 / (2 x 0.85) = 0.683 h from 2 kW of which 85 % arrive.
-TEST_CASE("heating takes what the heat balance says") {
+TEST_CASE("heating takes as long as the heat balance says") {
   CHECK(in_hours(heating_time(20, 0, CelsiusDelta{50}, 2000)) == Approx(0.683).margin(0.001).epsilon(0));
   CHECK(heating_time(20, 0, CelsiusDelta{-5}, 2000) == Duration(0));
   CHECK(heating_time(20, 4, CelsiusDelta{50}, 2000) > heating_time(20, 0, CelsiusDelta{50}, 2000));
@@ -74,7 +74,7 @@ TEST_CASE("the mash lasts as long as it should from dough in, checked half way; 
   CHECK_THAT(step(steps, "Heat off, chill").how, Catch::Contains("18 g Birch hops"));
 }
 
-TEST_CASE("what can scald, foam or strain has its caution where it happens") {
+TEST_CASE("steps that can scald, foam over or strain the back have a caution") {
   const std::vector<DayStep> steps = steps_of(amber());
   CHECK_THAT(step(steps, "Heat the water").caution, Catch::Contains("Scalds"));
   for (const char* what : {"Heat to the boil", "Boil begins", "15 min to go", "10 min to go"}) {

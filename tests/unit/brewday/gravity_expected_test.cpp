@@ -37,7 +37,7 @@ TEST_CASE("a pound of sugar in a gallon has 46.2 points, and that is all of it")
 // Points of gravity times gallons are nearly conserved: 6.4 lb of 37 points at 75 % are 177.6 points in a
 // gallon, 45.0 in 3.95 gal. Common arithmetic of the trade; it leaves out that points are not quite
 // proportional to extract, less than one point here.
-TEST_CASE("an original gravity as the trade's own arithmetic has it") {
+TEST_CASE("an original gravity agrees with the trade's own arithmetic") {
   WaterNeeds needs;
   needs.batch_l = 3.2 * kLitresPerUsGallon;
   needs.trub_l = 0.75 * kLitresPerUsGallon;
@@ -51,7 +51,7 @@ TEST_CASE("an original gravity as the trade's own arithmetic has it") {
   CHECK((wort.value().pre_boil.gravity().value() - 1) * 1000 == Approx(177.6 / 5.39).margin(0.7).epsilon(0));
 }
 
-TEST_CASE("before the boil the volume is what the plan of the water says") {
+TEST_CASE("before the boil the volume is that of the water plan") {
   WaterNeeds needs;
   needs.grain_kg = 5;
   const double sugar = GENERATE(0.0, 1.0);
@@ -66,7 +66,7 @@ TEST_CASE("before the boil the volume is what the plan of the water says") {
   CHECK(wort.value().post_boil.extract_kg == Approx(3.0 + sugar));
 }
 
-TEST_CASE("an efficiency that cannot be is refused, and a wort too strong") {
+TEST_CASE("an impossible efficiency is refused, and a wort that is too strong") {
   for (const double efficiency : {0.0, -0.5, 1.01, 75.0, std::numeric_limits<double>::quiet_NaN()}) {
     CAPTURE(efficiency);
     CHECK_FALSE(expect_wort({}, {4, 0}, efficiency).has_value());

@@ -97,7 +97,7 @@ TEST_CASE("no batch fits a kettle that the boil-off alone would overfill") {
   CHECK_FALSE(fit.value().largest_batch_l.has_value());
 }
 
-TEST_CASE("a kettle that cannot be is refused") {
+TEST_CASE("an impossible kettle is refused") {
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   for (const double kettle : {0.0, -30.0, kNone}) CHECK_FALSE(fit_kettle({}, kettle, 0).has_value());
   for (const double head : {-1.0, 30.0, kNone}) CHECK_FALSE(fit_kettle({}, 30, head).has_value());

@@ -78,7 +78,7 @@ TEST_CASE("more extract than the grain has is no efficiency") {
   CHECK_FALSE(mash_efficiency_from_fermenter(wort, 2, {5, 4}).has_value());  // less than the sugar alone
 }
 
-TEST_CASE("the batch takes over what the recipe knows") {
+TEST_CASE("the batch takes over the values of the recipe") {
   std::mt19937 random(7);
   Recipe recipe = any_recipe(random);
   recipe.name = "Amber no. 12";
@@ -96,7 +96,7 @@ TEST_CASE("the batch takes over what the recipe knows") {
 }
 
 // Common practice, no source: twice as much yeast for what ferments cool.
-TEST_CASE("what is pitched cool is pitched with twice the yeast") {
+TEST_CASE("a cool pitch takes twice the yeast") {
   std::mt19937 random(3);
   Recipe recipe = any_recipe(random);
   recipe.pitch_temperature = Celsius{19};

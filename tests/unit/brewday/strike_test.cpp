@@ -84,7 +84,7 @@ TEST_CASE("a full-volume mash at 66 C strikes about 2.5 C higher") {
   CHECK(strike.value().value == Approx(68.5).margin(0.1).epsilon(0));
 }
 
-TEST_CASE("between two rows of moisture lies what is between them") {
+TEST_CASE("between two rows of moisture the value is interpolated") {
   const auto malt = malt_heat(0.05);
   REQUIRE(malt.has_value());
   CHECK(malt.value().specific_heat == Approx(0.405));
@@ -104,7 +104,7 @@ TEST_CASE("a kettle that was heated with the water helps, a cold one takes") {
   CHECK(cold - without == Approx(4.0 * 47 / (30 * 4.18)));
 }
 
-TEST_CASE("what mash temperature a strike gives is the inverse of the strike for it") {
+TEST_CASE("the mash temperature of a strike is the inverse of the strike for it") {
   const auto seed = GENERATE(range(1u, 101u));
   CAPTURE(seed);
   std::mt19937 random(seed);
@@ -121,7 +121,7 @@ TEST_CASE("what mash temperature a strike gives is the inverse of the strike for
   CHECK(mash_temperature(heat, strike.value()).value().value == Approx(mash.value));
 }
 
-TEST_CASE("a mash that cannot be is refused") {
+TEST_CASE("an impossible mash is refused") {
   const MashHeat good = heat_of(30, 5, Celsius{20});
   REQUIRE(strike_temperature(good, Celsius{67}).has_value());
   for (const double mash : {300.0, 29.0, -5.0, 81.0, kNone}) {

@@ -53,7 +53,7 @@ TEST_CASE("the water of a full-volume mash, from the fermenter backwards") {
 }
 
 // Kell's densities at 20 and 70 degC in tests/reference/water_density.csv.
-TEST_CASE("water is as large as its temperature makes it, in the mash as well") {
+TEST_CASE("water expands with its temperature, in the mash too") {
   double cold = 0, warm = 0;
   for (const auto& row : test::reference_csv("water_density.csv")) {
     if (std::atof(row[0].c_str()) == 20) cold = std::atof(row[1].c_str());
@@ -106,7 +106,7 @@ TEST_CASE("a batch of 12 L wants a little over 23 L of water") {
   CHECK(hot < 23.7);
 }
 
-TEST_CASE("what cannot be brewed is refused") {
+TEST_CASE("impossible amounts are refused") {
   const auto spoilt = [](auto change) {
     WaterNeeds needs;
     change(needs);

@@ -43,7 +43,7 @@ TEST_CASE("a volume measured hot is less at 20 degrees") {
   CHECK(volume_at_20(30, Celsius{20}).value() == Approx(30));
 }
 
-TEST_CASE("wort that cannot be is refused") {
+TEST_CASE("impossible wort is refused") {
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   const auto sg = [](double value) { return SpecificGravity::unchecked(value); };
   for (const double volume : {0.0, -20.0, 1e9, kNone}) {

@@ -21,7 +21,7 @@ TEST_CASE("cells follow volume, gravity and rate") {
   CHECK(stated.value().dry_grams_low == stated.value().dry_grams_high);
 }
 
-TEST_CASE("a pitch that cannot be is refused") {
+TEST_CASE("an impossible pitch is refused") {
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   const SpecificGravity og = SpecificGravity::unchecked(1.048);
   for (const double volume : {0.0, -20.0, 1e9, kNone}) CHECK_FALSE(yeast_need(volume, og, 0.75).has_value());

@@ -35,7 +35,7 @@ TEST_CASE("a tag is the beginning of the SHA-256") {
   CHECK(entity_tag("abc") == "\"ba7816bf8f01cfea414140de5dae2223\"");
 }
 
-TEST_CASE("what the client has is not sent again") {
+TEST_CASE("an answer that the client has already is not sent again") {
   const std::string tag = header(sent(get({}), "body"), "ETag");
   CHECK(tag == entity_tag("body"));
   struct Row {
@@ -65,7 +65,7 @@ TEST_CASE("only what was asked for and found is compared") {
   CHECK(sent(act, "x").status == 200);
 }
 
-TEST_CASE("long answers are compressed for who takes it, and have a tag of their own then") {
+TEST_CASE("long answers are compressed for clients that accept it, with a tag of their own") {
   const std::string body(1025, 'x');
   const HttpResponse packed = sent(get({{"accept-encoding", "gzip"}}), body);
   CHECK(gunzip(packed.body).value() == body);
@@ -80,7 +80,7 @@ TEST_CASE("long answers are compressed for who takes it, and have a tag of their
   CHECK(sent(get({{"accept-encoding", "gzip"}}), std::string(1024, 'x')).body.size() == 1024);
 }
 
-TEST_CASE("what is compressed already, or has a tag, keeps it") {
+TEST_CASE("an answer that is compressed already, or has a tag, keeps it") {
   const HttpRequest asked = get({{"accept-encoding", "gzip"}});
   HttpResponse file{.status = 200, .body = std::string(5000, 'x')};
   file.headers = {{"Content-Encoding", "gzip"}, {"ETag", "\"own\""}};
@@ -89,7 +89,7 @@ TEST_CASE("what is compressed already, or has a tag, keeps it") {
   CHECK(header(answer, "ETag") == "\"own\"");
 }
 
-TEST_CASE("an answer that is too long as it would be sent is replaced by the reason") {
+TEST_CASE("an answer that is too long to send is replaced by the reason") {
   const HttpResponse answer = sent_form(get({}), {.status = 200, .body = std::string(5000, 'x')}, 4999);
   CHECK(answer.status == 413);
   CHECK_THAT(answer.body, Contains("5000 bytes"));

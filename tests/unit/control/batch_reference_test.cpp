@@ -62,7 +62,7 @@ TEST_CASE("names are matched regardless of case where that leaves one") {
   CHECK(both.error().code == Errc::conflict);
 }
 
-TEST_CASE("an unknown batch is refused with those there are") {
+TEST_CASE("an unknown batch is refused with the names there are") {
   const std::vector<BatchRecord> batches{batch(1, "left", "Amber", false), batch(2, "right", "Gone", true)};
   const auto found = find_batch(batches, "middle");
   REQUIRE_FALSE(found);

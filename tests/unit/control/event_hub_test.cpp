@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("every listener gets every event, until it has enough") {
+TEST_CASE("every listener gets every event until it unsubscribes") {
   EventHub hub;
   std::string first, second;
   const auto one = hub.subscribe([&](const EventHub::Event& event) { first += *event; });
@@ -17,18 +17,18 @@ TEST_CASE("every listener gets every event, until it has enough") {
   CHECK(hub.listeners() == 1);
 }
 
-TEST_CASE("a listener may leave, and make another leave, while it is being told") {
+TEST_CASE("a listener may unsubscribe itself and another during an event") {
   EventHub hub;
   std::uint64_t one = 0, two = 0;
-  int told = 0;
+  int calls = 0;
   const auto leave_both = [&](const EventHub::Event&) {
-    ++told;
+    ++calls;
     hub.unsubscribe(one);
     hub.unsubscribe(two);
   };
   one = hub.subscribe(leave_both);
   two = hub.subscribe(leave_both);
   hub.publish("a");
-  CHECK(told == 1);
+  CHECK(calls == 1);
   CHECK(hub.listeners() == 0);
 }

@@ -54,10 +54,10 @@ class FakeCellar : public Cellar {
 
   std::vector<SensorRecord> heard_of{
       {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
-      {"tilting",
+      {"tube",
        "left",
-       {{at("2026-03-03T11:00:00Z"), "tilting", Quantity::inclination, 36.5},
-        {at("2026-03-03T11:00:00Z"), "tilting", Quantity::gravity, 1.031}},
+       {{at("2026-03-03T11:00:00Z"), "tube", Quantity::inclination, 36.5},
+        {at("2026-03-03T11:00:00Z"), "tube", Quantity::gravity, 1.031}},
        fit().curve},
       {"bad\xff", "", {{at("2026-03-03T12:00:00Z"), "bad\xff", Quantity::gravity, 1.03}}}};
   BatchView& open_view() { return batches_[1].view; }
@@ -154,7 +154,7 @@ class FakeCellar : public Cellar {
     }
     return entries;
   }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return told; }
+  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return reported; }
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override {
     if (before) return std::vector<SystemAlert>();
@@ -227,13 +227,13 @@ class FakeCellar : public Cellar {
                        sample(1402, "2026-03-03T07:00:00Z", 1.0312)};
   }
   Result<std::vector<CalibrationRecord>> calibrations(const std::string& sensor) const override {
-    if (sensor != "tilting") return std::vector<CalibrationRecord>{};
+    if (sensor != "tube") return std::vector<CalibrationRecord>{};
     return std::vector<CalibrationRecord>{{3, at("2026-03-01T09:00:00Z"), fit()},
                                           {2, at("2026-02-28T09:00:00Z"), {}},
                                           {1, at("2026-02-27T09:00:00Z"), fit()}};
   }
   Result<PairedSamples> paired_samples(std::int64_t, const std::string& sensor) const override {
-    if (sensor != "tilting") return fail(Errc::not_found, "it was not in the vessel");
+    if (sensor != "tube") return fail(Errc::not_found, "it was not in the vessel");
     return PairedSamples{{{39.0, SpecificGravity::unchecked(1.040)}},
                          {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
   }
@@ -266,7 +266,7 @@ class FakeCellar : public Cellar {
     return undone;
   }
 
-  std::vector<ToldAlert> told{step_due(12)};
+  std::vector<ToldAlert> reported{step_due(12)};
   std::vector<Note> written;
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;
@@ -292,7 +292,7 @@ class FakeCellar : public Cellar {
  private:
   static Time now() { return at("2026-03-03T12:00:00Z"); }
 
-  // Whatever can be known of a batch.
+  // Everything that can be known of a batch.
   static void know_all(BatchRecord& batch) {
     batch.spec.volume_l = 20;
     batch.spec.yeast.attenuation_batches = 3;

@@ -27,7 +27,7 @@ using gyle::test::TempDir;
 
 namespace {
 
-// A server that says back what it was asked, on its own thread.
+// A server on its own thread that echoes each request.
 struct Running {
   explicit Running(const std::filesystem::path& path, HttpLimits limits = {}, unsigned mode = 0660)
       : server(HttpServer::listen(
@@ -73,7 +73,7 @@ std::string many(const std::string& text, int times) {
 
 }  // namespace
 
-TEST_CASE("requests are answered in turn on one connection until the client wants no more") {
+TEST_CASE("requests are answered in turn on one connection until the client closes it") {
   const TempDir dir;
   const Running running(dir / "s");
   REQUIRE(running.server);
@@ -95,7 +95,7 @@ TEST_CASE("a request may come in small pieces") {
   CHECK_THAT(client.hear_all(), EndsWith("POST /  7."));
 }
 
-TEST_CASE("what is not HTTP, or too much of it, is refused and the server goes on") {
+TEST_CASE("bytes that are not HTTP, or too many, are refused, and the server goes on") {
   const TempDir dir;
   const Running running(dir / "s", HttpLimits{.body_bytes = 1000, .header_bytes = 2000});
   struct Row {
@@ -135,27 +135,27 @@ TEST_CASE("what is not HTTP, or too much of it, is refused and the server goes o
 
 TEST_CASE("a refused client sees the answer, however much it still has to send") {
   const TempDir dir;
-  const Running running(dir / "s", HttpLimits{.farewell = Duration(10'000)});
+  const Running running(dir / "s", HttpLimits{.linger = Duration(10'000)});
   for (int i = 0; i < 20; ++i) {
     const RawClient client(dir / "s");
     client.say(kChunked + "3;x=" + std::string(900'000, 'x'));
     CHECK_THAT(client.hear_until("}"), StartsWith("HTTP/1.1 411"));
   }
-  // Who sends more than that is cut off, and has filled nothing meanwhile.
+  // A client that sends more is disconnected, and has filled no memory.
   const RawClient endless(dir / "s");
   endless.say(kChunked + "3;x=" + std::string(20'000'000, 'x'));
   CHECK(RawClient(dir / "s").connected());
 }
 
-TEST_CASE("a client that was refused and stays is let go") {
+TEST_CASE("a refused client that stays is disconnected") {
   const TempDir dir;
-  const Running running(dir / "s", HttpLimits{.farewell = Duration(200)});
+  const Running running(dir / "s", HttpLimits{.linger = Duration(200)});
   const RawClient client(dir / "s");
   client.say(kChunked);
   CHECK_THAT(client.hear_all(), StartsWith("HTTP/1.1 411"));
 }
 
-TEST_CASE("an exception in the work for one connection ends that one alone") {
+TEST_CASE("an exception in the work for one connection ends only that one") {
   const TempDir dir;
   const Running running(dir / "s");
   for (int i = 0; i < 3; ++i) {
@@ -187,7 +187,7 @@ TEST_CASE("a body of exactly the limit is taken") {
   CHECK_THAT(client.hear_all(), EndsWith(" 1048576."));
 }
 
-TEST_CASE("a client that dawdles or leaves is let go") {
+TEST_CASE("a client that is slow or leaves is disconnected") {
   const TempDir dir;
   const Running running(dir / "s",
                         HttpLimits{.connections = 1, .head = Duration(200), .idle = Duration(400)});
@@ -227,7 +227,7 @@ TEST_CASE("headers that trickle in have one time limit, whatever the pace") {
   trickle.join();
 }
 
-TEST_CASE("a connection too many takes the place of one that waits, of a silent one first") {
+TEST_CASE("a connection above the limit takes the place of one that waits, of a silent one first") {
   const TempDir dir;
   const Running running(dir / "s", HttpLimits{.connections = 3});
   const auto ask = [](const RawClient& client) {

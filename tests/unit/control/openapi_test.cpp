@@ -57,12 +57,12 @@ constexpr Example kExamples[] = {
      "original_gravity=12+P"},
     {"POST", "/v1/batches/{batch}/samples", "/v1/batches/left/samples?gravity=1.028"},
     {"GET", "/v1/batches/{batch}/samples", "/v1/batches/left/samples?limit=1"},
-    {"GET", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tilting/calibration"},
-    {"POST", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tilting/calibration?samples=left&dry_run=true",
+    {"GET", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tube/calibration"},
+    {"POST", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tube/calibration?samples=left&dry_run=true",
      "21.4 = 1.000\n57.3 = 10 P\n", "text/plain"},
-    {"POST", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tilting/calibration",
+    {"POST", "/v1/sensors/{sensor}/calibration", "/v1/sensors/tube/calibration",
      "21.4 = 1.000\n57.3 = 10 P\n", "text/plain"},
-    {"POST", "/v1/sensors/{sensor}/calibration/set-aside", "/v1/sensors/tilting/calibration/set-aside"},
+    {"POST", "/v1/sensors/{sensor}/calibration/set-aside", "/v1/sensors/tube/calibration/set-aside"},
     {"GET", "/v1/batches/{batch}/amendments", "/v1/batches/left/amendments"},
     {"GET", "/v1/batches/{batch}/description", "/v1/batches/left/description"},
     {"POST", "/v1/batches/{batch}/description", "/v1/batches/left/description",
@@ -82,7 +82,7 @@ constexpr Example kExamples[] = {
     {"POST", "/v1/channels/{channel}/retry", "/v1/channels/phone/retry"},
     {"GET", "/v1/sensors", "/v1/sensors"},
     {"GET", "/v1/sensors", "/v1/sensors?limit=1"},
-    {"DELETE", "/v1/sensors/{sensor}", "/v1/sensors/tilting"},
+    {"DELETE", "/v1/sensors/{sensor}", "/v1/sensors/tube"},
     {"GET", "/v1/batches",
      "/v1/batches?name=amber&yeast=&since=2026-01-01T00:00:00Z&until=2027-01-01T00:00:00Z"},
     {"POST", "/v1/imports/{import}/readings", "/v1/imports/import-1/readings",
@@ -103,7 +103,7 @@ HttpResponse ask(const Example& example) {
   ToldAlert marked = FakeCellar::step_due(13);
   marked.decision.sensor = "float";
   marked.mark.acknowledged = marked.mark.snoozed_until = marked.decision.time;
-  cellar.told.push_back(marked);
+  cellar.reported.push_back(marked);
   cellar.written = {{1, at("2026-03-02T10:00:00Z"), "Yeast rinsed."},
                     {2, at("2026-03-02T11:00:00Z"), "Cold."}};
   const Time then = at("2026-03-02T10:00:00Z");

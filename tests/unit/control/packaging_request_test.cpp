@@ -6,7 +6,7 @@ using namespace gyle;
 
 using Query = std::map<std::string, std::string, std::less<>>;
 
-TEST_CASE("what is said goes before what is known of the beer") {
+TEST_CASE("values of the query take precedence over what is known of the beer") {
   KnownBeer known;
   known.original_gravity = SpecificGravity::unchecked(1.050);
   known.final_gravity = SpecificGravity::unchecked(1.010);
@@ -43,7 +43,7 @@ TEST_CASE("what is said goes before what is known of the beer") {
   CHECK(said.storage.value == Approx(30));
 }
 
-TEST_CASE("what is not understood or not there is named") {
+TEST_CASE("an error names the value that is wrong or missing") {
   struct Row {
     const char* name;
     Query query;

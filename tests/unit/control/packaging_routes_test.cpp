@@ -34,7 +34,7 @@ TEST_CASE("bottling is not advised while gravity is not stable") {
   CHECK(refused("/v1/batches/left/packaging?override=perhaps", 400) == "override is true or false");
 }
 
-TEST_CASE("who goes on all the same sees what is risked") {
+TEST_CASE("an override shows the risk") {
   const json answer = json::parse(ask("/v1/batches/left/packaging?override=true").body);
   const json& packaging = answer["packaging"];
   // 1.048 at 75 % of the points is 1.012, at 80 % 1.0096; it is at 1.0302.
@@ -47,7 +47,7 @@ TEST_CASE("who goes on all the same sees what is risked") {
   CHECK(holds(answer["lines"][0], "not found stable"));
 }
 
-TEST_CASE("a batch that has left its vessel is answered as it was then") {
+TEST_CASE("a batch that has left its vessel is answered as of its packaging") {
   const json answer = json::parse(ask("/v1/batches/Gone/packaging?warmest=20+Cel&final_gravity=1.012").body);
   const json& packaging = answer["packaging"];
   CHECK(packaging["volume_litres"] == 20);
@@ -62,7 +62,7 @@ TEST_CASE("a batch that has left its vessel is answered as it was then") {
   CHECK(holds(refused("/v1/batches/Gone/packaging?final_gravity=1.012", 400), "warmest"));
 }
 
-TEST_CASE("what cannot be is refused; what is not there is not found") {
+TEST_CASE("impossible values are refused; an unknown batch is not found") {
   CHECK(holds(refused("/v1/batches/Gone/packaging?warmest=20+Cel&final_gravity=1.0422", 422), "too little"));
   CHECK(holds(refused("/v1/batches/Gone/packaging?warmest=20+Cel&final_gravity=1.050", 422),
               "wrong way round"));
@@ -72,7 +72,7 @@ TEST_CASE("what cannot be is refused; what is not there is not found") {
   refused("/v1/batches/nowhere/packaging", 404);
 }
 
-TEST_CASE("the caution is there before the act, too") {
+TEST_CASE("the caution is shown before packaging, too") {
   CHECK(holds(json::parse(ask("/v1/batches/left").body)["packaging_caution"],
               "1.0302, has not been found stable"));
   CHECK_FALSE(json::parse(ask("/v1/batches/Gone").body).contains("packaging_caution"));

@@ -60,7 +60,7 @@ TEST_CASE("batches and alerts come in pages") {
   FakeCellar cellar;
   const auto nothing = [](int) {};
   CHECK(read_all(cellar, "/v1/batches?limit=1", "batches", nothing) == std::vector<int>{3, 7, 9});
-  for (int id = 13; id < 20; ++id) cellar.told.push_back(FakeCellar::step_due(id));
+  for (int id = 13; id < 20; ++id) cellar.reported.push_back(FakeCellar::step_due(id));
   CHECK(read_all(cellar, "/v1/batches/left/alerts?limit=3", "alerts", nothing) ==
         std::vector<int>{12, 13, 14, 15, 16, 17, 18, 19});
 }
@@ -71,8 +71,8 @@ TEST_CASE("an answer stays below 1 MB, however much there is") {
   for (int i = 0; i < 2000; ++i) worst += i % 2 == 0 ? "\xf0\x9f\x8d\xba" : "\"";
   for (int i = 0; i < 1000; ++i) {
     cellar.written.push_back({i + 1, at("2026-03-02T00:00:00Z") + minutes(i), worst});
-    cellar.told.push_back(FakeCellar::step_due(100 + i));
-    cellar.told.back().text = worst;
+    cellar.reported.push_back(FakeCellar::step_due(100 + i));
+    cellar.reported.back().text = worst;
   }
   const auto nothing = [](int) {};
   CHECK(read_all(cellar, "/v1/batches/left/notes?limit=1000", "notes", nothing).size() == 1000);
@@ -116,7 +116,7 @@ TEST_CASE("sensors come in pages, those in vessels first, whatever bytes their i
   }
 }
 
-TEST_CASE("a hundred thousand sensors are no answer of more than 1 MB") {
+TEST_CASE("the answer for a hundred thousand sensors stays below 1 MB") {
   FakeCellar cellar;
   for (int i = 0; i < 100'000; ++i) {
     const std::string id = "sensor-" + std::to_string(100'000 + i);

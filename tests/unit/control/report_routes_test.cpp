@@ -23,7 +23,7 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 
 }  // namespace
 
-TEST_CASE("a report is a page that may run and load nothing") {
+TEST_CASE("a report is a page that runs and loads nothing") {
   const HttpResponse answer = get("/v1/batches/left/report");
   CHECK(answer.status == 200);
   CHECK(answer.content_type == "text/html; charset=utf-8");
@@ -71,7 +71,7 @@ TEST_CASE("points of the curve at the same time are on one page or the next, not
   CHECK(header(second, "Link").empty());
 }
 
-TEST_CASE("alerts come as CSV; a batch that is not there has none") {
+TEST_CASE("alerts come as CSV; an unknown batch has none") {
   const HttpResponse answer = get("/v1/batches/left/alerts.csv");
   CHECK(answer.status == 200);
   CHECK(answer.body.starts_with("time_utc,kind,"));

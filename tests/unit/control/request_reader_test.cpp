@@ -10,7 +10,7 @@ namespace {
 
 constexpr RequestReader::Limits kLimits{.header_bytes = 300, .body_bytes = 10};
 
-// What all of `bytes` come to, in pieces of `piece` bytes.
+// What `bytes` are read as, in pieces of `piece` bytes.
 struct Outcome {
   std::vector<RequestReader::Received> requests;
   int refused = 0;
@@ -53,7 +53,7 @@ TEST_CASE("bytes become requests, however they are cut") {
 
 // RFC 9112: section 2.2 (line ends), 3.2 (Host), 5.1 and 5.2 (fields), 6.1 to 6.3 (the length of a body), 7.1
 // (chunks).
-TEST_CASE("what two readers might take for different requests is refused") {
+TEST_CASE("bytes that two readers might take for different requests are refused") {
   struct Row {
     const char* name;
     std::string bytes;
@@ -119,7 +119,7 @@ TEST_CASE("headers and a body of exactly the limits are taken, and none longer")
   CHECK(read(begin + std::string(room + 1, 'x') + end, 1000).refused == 431);
 }
 
-TEST_CASE("no limit lets a field through that the library would throw at") {
+TEST_CASE("a field that the library would throw at is refused at any limit") {
   const RequestReader::Limits vast{.header_bytes = 10'000'000, .body_bytes = 10};
   for (const std::size_t length : {50'000u, 65'533u, 65'534u, 70'000u, 1'000'000u}) {
     const auto outcome = read("GET / HTTP/1.1\r\nX: " + std::string(length, 'x') + "\r\n\r\n", 8192, vast);

@@ -15,7 +15,7 @@ TEST_CASE("a target is split first and decoded afterwards") {
   CHECK(parse_request_target("/").value().segments.empty());
 }
 
-TEST_CASE("what is no target is refused") {
+TEST_CASE("an invalid target is refused") {
   for (const char* text : {"", "v1", "http://x/", "*", "/a%", "/a%4", "/a%zz", "/a?b=%g0", "/%-1"}) {
     CAPTURE(text);
     CHECK_FALSE(parse_request_target(text));

@@ -65,7 +65,7 @@ TEST_CASE("a batch that cannot be read is shown as such, has its alerts, and can
   }
 }
 
-TEST_CASE("what is not finite is not known") {
+TEST_CASE("a value that is not finite counts as not known") {
   const json view = get("/v1/batches/left")["view"];
   CHECK_FALSE(view.contains("rate_points_per_day"));
   CHECK_FALSE(view["forecast"].contains("final_time"));
@@ -102,7 +102,7 @@ TEST_CASE("the curve comes as CSV") {
   CHECK(std::count(response.body.begin(), response.body.end(), '\n') == 3);
 }
 
-TEST_CASE("alerts come with their local time and the words that were said") {
+TEST_CASE("alerts come with their local time and their text") {
   const json alerts = get("/v1/batches/7/alerts")["alerts"];
   REQUIRE(alerts.size() == 1);
   CHECK(alerts[0]["kind"] == "step-due");
@@ -136,7 +136,7 @@ TEST_CASE("a forecast answers what another hold would change") {
   CHECK(std::count(lines.begin(), lines.end(), "That is about 20 h sooner than as planned.") == 1);
 }
 
-TEST_CASE("a sample is entered and answered with what it moved") {
+TEST_CASE("a sample is entered and answered with what it changed") {
   const HttpResponse response =
       ask("POST", "/v1/batches/left/samples?gravity=1.0280&time=2026-03-03T12:00:00Z");
   CHECK(response.status == 201);
@@ -147,26 +147,25 @@ TEST_CASE("a sample is entered and answered with what it moved") {
   CHECK(answer["lines"][0] == "The sample is 1.0280 at 20 °C.");
 }
 
-TEST_CASE("hand samples are listed with the numbers to put them right by") {
+TEST_CASE("hand samples are listed with the numbers used to correct them") {
   const json answer = get("/v1/batches/left/samples");
   CHECK(answer["samples"][0]["number"] == 812);
   CHECK(answer["samples"][1]["gravity_sg"] == 1.0312);
   CHECK(answer["lines"][0] == "812  Mon 2 Mar 08:00  1.0448");
 }
 
-TEST_CASE("a calibration is tried, stored and shown with what its points are off") {
+TEST_CASE("a calibration is tried, stored and shown with the errors of its points") {
   const std::string points = "20 = 1.000\n\n30.0 deg = 1.0205\r\n40 = 1.040\n";
   const json tried = json::parse(
-      ask("POST", "/v1/sensors/tilting/calibration?dry_run=true&samples=left", points, "text/plain").body);
+      ask("POST", "/v1/sensors/tube/calibration?dry_run=true&samples=left", points, "text/plain").body);
   CHECK(tried["stored"] == false);
   CHECK(tried["fit"]["points"].size() == 4);  // with one of the batch's samples; the other has no inclination
   const auto lines = tried["lines"].get<std::vector<std::string>>();
-  CHECK(
-      lines.front() ==
-      "The sample of Tue 3 Mar 08:00 is left out: no inclination of tilting is known within an hour of it.");
+  CHECK(lines.front() ==
+        "The sample of Tue 3 Mar 08:00 is left out: no inclination of tube is known within an hour of it.");
   CHECK(lines.back() == "Nothing is stored: it was only tried.");
 
-  const HttpResponse response = ask("POST", "/v1/sensors/tilting/calibration", points, "text/plain");
+  const HttpResponse response = ask("POST", "/v1/sensors/tube/calibration", points, "text/plain");
   CHECK(response.status == 201);
   const json stored = json::parse(response.body);
   CHECK(stored["stored"] == true);
@@ -185,10 +184,10 @@ TEST_CASE("a calibration is tried, stored and shown with what its points are off
                     "tenth of that beyond, at most 3°. An inclination outside means no gravity.",
                     "Stored as calibration 4.",
                     "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
-                    "The gravity that tilting works out itself is not used any more."});
+                    "The gravity that tube works out itself is not used any more."});
 
-  const auto shown = get("/v1/sensors/tilting/calibration")["lines"].get<std::vector<std::string>>();
-  CHECK(shown.front() == "tilting is calibrated, since Sun 1 Mar 10:00.");
+  const auto shown = get("/v1/sensors/tube/calibration")["lines"].get<std::vector<std::string>>();
+  CHECK(shown.front() == "tube is calibrated, since Sun 1 Mar 10:00.");
   CHECK(shown[shown.size() - 2] == "Before that: Sat 28 Feb 10:00, set aside.");
   CHECK(shown.back() == "Before that: Fri 27 Feb 10:00, 3 points.");
   CHECK(get("/v1/sensors/float/calibration")["lines"][0] == "float is not calibrated.");
@@ -202,7 +201,7 @@ TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
   CHECK(refusals["counts"]["not_json"] == 12);
 }
 
-TEST_CASE("sensors come with their health and the words for it") {
+TEST_CASE("sensors come with their health and its text") {
   const json answer = get("/v1/sensors");
   REQUIRE(answer["sensors"].size() == 3);
   const json& stray = answer["sensors"][2];
@@ -270,15 +269,15 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"GET", "/v1/batches/left/forecast?ready_by=Saturday", "", "", 400, "RFC 3339"},
       {"PUT", "/v1/batches/left/samples", "", "", 405, "GET, POST"},
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
-      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with an inclination: tilting"},
+      {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with an inclination: tube"},
       {"POST", "/v1/sensors/nowhere/calibration", "20 = 1.000", "", 404, "nowhere"},
       {"POST", "/v1/sensors/float/calibration", "20 = 1.000", "", 409, "sends no inclination"},
-      {"POST", "/v1/sensors/tilting/calibration", "", "", 409, "two points or more"},
-      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n57 is 10 P", "", 400, "57 is 10 P"},
-      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
-      {"POST", "/v1/sensors/tilting/calibration", "20 = 1.000\n21 = 1.200\n57 = 10 P", "", 409, "contradict"},
-      {"POST", "/v1/sensors/tilting/calibration?dry_run=yes", "", "", 400, "true or false"},
-      {"POST", "/v1/sensors/tilting/calibration?samples=nowhere", "", "", 404, "nowhere"},
+      {"POST", "/v1/sensors/tube/calibration", "", "", 409, "two points or more"},
+      {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n57 is 10 P", "", 400, "57 is 10 P"},
+      {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
+      {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n21 = 1.200\n57 = 10 P", "", 409, "contradict"},
+      {"POST", "/v1/sensors/tube/calibration?dry_run=yes", "", "", 400, "true or false"},
+      {"POST", "/v1/sensors/tube/calibration?samples=nowhere", "", "", 404, "nowhere"},
       {"POST", "/v1/sensors/float/calibration/set-aside", "", "", 409, "not calibrated"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=now", "", "", 400, "RFC 3339"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=2026-03-04T12:00:00Z", "", "", 422, "future"},
@@ -294,7 +293,7 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
   CHECK((row.status == 405) == (response.headers.size() == 1));
 }
 
-TEST_CASE("alerts are acknowledged, snoozed and followed to their end") {
+TEST_CASE("alerts are acknowledged, snoozed, and their delivery is shown") {
   CHECK(get("/v1/batches/7/alerts")["alerts"][0]["id"] == 12);
   CHECK(get("/v1/batches/7/alerts")["alerts"][0]["over"] == false);
   CHECK(get("/v1/alerts")["alerts"].size() == 20);
@@ -312,7 +311,7 @@ TEST_CASE("alerts are acknowledged, snoozed and followed to their end") {
   CHECK(ask("POST", "/v1/alerts/14/fate?channel=phone").status == 405);
 }
 
-TEST_CASE("channels are shown, tested and tried again") {
+TEST_CASE("channels are shown, tested and retried") {
   const json channels = get("/v1/channels");
   CHECK(channels["channels"][0]["waiting"] == 2);
   CHECK(channels["channels"][0]["trouble"] == "it is full");
@@ -333,8 +332,8 @@ TEST_CASE("a sensor is forgotten whatever the case of its id, unless a batch use
   const auto forget = [&](const char* target) {
     return respond({"DELETE", target, "", ""}, cellar, {}).status;
   };
-  CHECK(forget("/v1/sensors/TILTING") == 200);
-  CHECK(cellar.forgotten == std::vector<std::string>{"tilting"});
+  CHECK(forget("/v1/sensors/TUBE") == 200);
+  CHECK(cellar.forgotten == std::vector<std::string>{"tube"});
   CHECK(forget("/v1/sensors/nowhere") == 404);
   CHECK(forget("/v1/sensors/float") == 409);
 }

@@ -41,7 +41,9 @@ TEST_CASE("a refractometer's reading of wort needs no original gravity") {
   CHECK_FALSE(sample_gravity({{"refractometer", "12"}, {"wort", "false"}}, {}, {}));
 }
 
-TEST_CASE("how a gravity came from what was read is said, the source of the correction for alcohol by name") {
+TEST_CASE(
+    "the answer shows how a gravity follows from the reading, and names the source of the correction for "
+    "alcohol") {
   const auto fermenting = sample_gravity({{"refractometer", "6.24"}}, kOriginal, {});
   CHECK_THAT(fermenting.value().how, Contains("S. Terrill") && Contains("2010") && Contains("1.048") &&
                                          Contains("1.04.") && Contains("two points"));
@@ -56,7 +58,7 @@ TEST_CASE("how a gravity came from what was read is said, the source of the corr
   CHECK(sample_gravity({{"gravity", "1.012"}}, {}, {}).value().how.empty());
 }
 
-TEST_CASE("a sample that is not understood says what would be right") {
+TEST_CASE("a sample that is not understood gets an error with the expected form") {
   struct Row {
     Query query;
     const char* says;

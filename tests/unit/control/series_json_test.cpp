@@ -42,7 +42,7 @@ Json series(const BatchTrace& trace, const SeriesQuery& query = {}, const std::v
 
 }  // namespace
 
-TEST_CASE("a short course is given whole, in seconds and SG") {
+TEST_CASE("a short curve is complete, in seconds and SG") {
   const Json json = series(falling(20));
   CHECK(json["thinned"] == false);
   REQUIRE(json["time"].size() == 20);
@@ -59,7 +59,7 @@ TEST_CASE("a short course is given whole, in seconds and SG") {
   CHECK(json["yeast_range"] == Json{15.0, 24.0});
 }
 
-TEST_CASE("a long course is thinned to what was asked for, its lists together") {
+TEST_CASE("a long curve is thinned to the requested size, all its lists together") {
   const BatchTrace trace = falling(5000);
   const auto points = GENERATE(std::size_t{50}, std::size_t{600}, std::size_t{2000});
   const Json json = series(trace, {{}, {}, points});
@@ -88,7 +88,7 @@ TEST_CASE("a part reaches one point beyond its ends") {
   CHECK(series(BatchTrace())["time"].empty());
 }
 
-TEST_CASE("what is not finite is null") {
+TEST_CASE("a value that is not finite is null") {
   BatchTrace trace;
   Outcome outcome;
   const double none = std::numeric_limits<double>::quiet_NaN();
@@ -98,11 +98,11 @@ TEST_CASE("what is not finite is null") {
   CHECK(json["low"][0].is_null());
   CHECK(json["high"][0].is_null());
   CHECK(json["gravity"][0] == 1.05);
-  // The fake's forecast ends at 1e300, which no date is: still a number of seconds.
+  // The fake's forecast ends at 1e300, beyond any date: still a number of seconds.
   CHECK(json["forecast"]["final_time"]["value"] == 1772800000.0);
 }
 
-TEST_CASE("a hold begins when the one before is over, and is taken back when it is not over after all") {
+TEST_CASE("a hold begins when the one before is over, and is removed when that end is withdrawn") {
   ToldAlert due = FakeCellar::step_due(1);
   due.decision.time = kStart;
   const Json begun = series(BatchTrace(), {}, {due});

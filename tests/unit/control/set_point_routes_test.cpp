@@ -18,7 +18,7 @@ HttpResponse ask(const char* method, const char* target) {
 
 }  // namespace
 
-TEST_CASE("what waits for a yes is shown with the limits, how to say it, and the caution") {
+TEST_CASE("a set point to confirm is shown with its limits, the command, and the caution") {
   const json shown = json::parse(ask("GET", "/v1/batches/left/set-point").body);
   CHECK(shown["state"] == "awaits-yes");
   CHECK(shown["next"] == json{{"step", 1}, {"temperature_celsius", 22.0}});
@@ -32,7 +32,7 @@ TEST_CASE("what waits for a yes is shown with the limits, how to say it, and the
   CHECK_THAT(shown["caution"].get<std::string>(), Contains("a heater must have an independent cut-out"));
 }
 
-TEST_CASE("a yes is for what was looked at; for anything else it is refused") {
+TEST_CASE("a confirmation is for the set point that was shown; for any other it is refused") {
   CHECK(json::parse(ask("POST", "/v1/batches/left/set-point/confirm?step=1").body)["state"] == "asked");
   CHECK(ask("POST", "/v1/batches/left/set-point/confirm").status == 200);
   CHECK(ask("POST", "/v1/batches/left/set-point/confirm?step=2").status == 409);
@@ -41,7 +41,7 @@ TEST_CASE("a yes is for what was looked at; for anything else it is refused") {
   CHECK(ask("POST", "/v1/batches/nowhere/set-point/confirm").status == 404);
 }
 
-TEST_CASE("the batches in vessels are shown together, what is off without a caution") {
+TEST_CASE("the batches in vessels are shown together, without a caution where nothing is sent") {
   const json all = json::parse(ask("GET", "/v1/set-points").body);
   REQUIRE(all["set_points"].size() == 1);  // not the packaged one, not the unreadable one
   CHECK(all["set_points"][0]["vessel"] == "left");

@@ -27,7 +27,7 @@ using gyle::test::RawClient;
 namespace {
 
 // A server on its own thread: "/events" is an event stream, "/long" 900 kB that do not compress, all else
-// says what it was asked.
+// echoes the request.
 struct Running {
   explicit Running(HttpLimits limits = {}, std::string address = "127.0.0.1") : port(free_port()) {
     TcpEndpoint door{std::move(address), static_cast<std::uint16_t>(port)};
@@ -83,7 +83,7 @@ std::string asked(const Running& running, const std::string& bytes) {
 
 }  // namespace
 
-TEST_CASE("a request through the network tells who asks and what its fields are") {
+TEST_CASE("a request through the network has its peer and its fields") {
   const Running running;
   REQUIRE(running.server);
   const std::string heard =
@@ -93,7 +93,7 @@ TEST_CASE("a request through the network tells who asks and what its fields are"
                         Contains(" host=cellar") && Contains(" cookie=a=b; c=d") && Contains(" x-a=1, 2"));
 }
 
-TEST_CASE("what every answer carries is on those, too, that no handler sees") {
+TEST_CASE("the fields of every answer are also on those that no handler sees") {
   const Running running(HttpLimits{.body_bytes = 100, .header_bytes = 1000});
   for (const std::string& bytes : {std::string("GET / HTTP/1.1\r\n") + kClose, std::string("noise\r\n\r\n"),
                                    std::string("POST / HTTP/1.1\r\nContent-Length: 101\r\n\r\n"),
@@ -152,13 +152,13 @@ TEST_CASE("an event stream begins at once, carries every event in order, and pin
   CHECK_THAT(client.hear_until(": ping\n\n"), EndsWith(": ping\n\n"));
 }
 
-TEST_CASE("a stream outlives the time that a request may take, and is let go when the client leaves") {
+TEST_CASE("a stream outlives the time that a request may take, and ends when the client leaves") {
   Running running(HttpLimits{.idle = Duration(200), .ping = Duration(10000)});
   {
     const RawClient client(running.port);
     client.say("GET /events HTTP/1.1\r\n\r\n");
     client.hear_until("retry: 2000\n\n");
-    std::this_thread::sleep_for(500ms);  // what must not happen takes its time
+    std::this_thread::sleep_for(500ms);  // long enough for a wrong close to show
     running.publish("data: still here\n\n");
     CHECK_THAT(client.hear_until("here\n\n"), EndsWith("still here\n\n"));
   }
@@ -185,7 +185,7 @@ TEST_CASE("a client that does not read its stream is dropped; the others get eve
   CHECK(running.listeners() == 1);
 }
 
-TEST_CASE("who takes an answer too slowly is let go") {
+TEST_CASE("a client that takes an answer too slowly is disconnected") {
   Running running(HttpLimits{.connections = 1, .idle = Duration(300)});
   const RawClient lazy(running.port, 4096);
   // Far more than the system holds for a client; the rest waits in the server until the time is over.
@@ -193,7 +193,7 @@ TEST_CASE("who takes an answer too slowly is let go") {
   CHECK(eventually([&] { return asked(running, "GET / HTTP/1.1\r\n" + kClose).find("HTTP/1.1 200") == 0; }));
 }
 
-TEST_CASE("three hundred slow clients do not keep anybody out") {
+TEST_CASE("three hundred slow clients keep nobody out") {
   const Running running(HttpLimits{.connections = 256, .connections_per_address = 64});
   std::vector<RawClient> slow;
   for (int i = 0; i < 300; ++i) {
@@ -231,7 +231,7 @@ TEST_CASE("a field behind a body signs nobody in, and none of its bytes is a req
   CHECK_THAT(asked(running, "GET / HTTP/1.1\r\n" + kClose), StartsWith("HTTP/1.1 200"));
 }
 
-TEST_CASE("two hundred clients that hang on to their connections cost nobody else anything") {
+TEST_CASE("two hundred clients that keep their connections slow down nobody else") {
   const Running running(HttpLimits{.connections = 256, .connections_per_address = 256});
   std::vector<RawClient> idle;
   for (int i = 0; i < 200; ++i) idle.emplace_back(running.port);
@@ -239,7 +239,7 @@ TEST_CASE("two hundred clients that hang on to their connections cost nobody els
   CHECK_THAT(asked(running, "GET / HTTP/1.1\r\n" + kClose), StartsWith("HTTP/1.1 200"));
 }
 
-TEST_CASE("a place that cannot be had is told") {
+TEST_CASE("an address that cannot be used is reported") {
   const Running running;
   boost::asio::io_context io;
   const auto why = [&io](const TcpEndpoint& door) { return HttpServer::listen(io, door, {}).error(); };

@@ -21,7 +21,7 @@ Beer beer(double original, double present) {
 // The formula of the ASBC (Beer-33) for 12 US fluid ounces, from memory: (6.9 alcohol by weight + 4.0 (real
 // extract - 0.1)) times the final gravity times 3.55. Its factor for alcohol is 6.9, ours 7, and it takes off
 // some ash.
-TEST_CASE("a bottle's energy is that of the laboratories' formula within three parts in a hundred") {
+TEST_CASE("a bottle's energy agrees with the laboratories' formula to 3 %") {
   for (const auto& [original, present] :
        {std::pair(1.040, 1.010), {1.050, 1.010}, {1.065, 1.015}, {1.090, 1.020}}) {
     CAPTURE(original, present);

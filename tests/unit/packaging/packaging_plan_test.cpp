@@ -30,7 +30,7 @@ bool warns(const PackagingPlan& plan, PackagingCaution caution) {
 }  // namespace
 
 // priming_examples.csv, first row.
-TEST_CASE("bottles get the sugar that is missing, in all and each") {
+TEST_CASE("bottles get the missing sugar, in total and per bottle") {
   const PackagingPlan plan = plan_packaging(amber()).value();
   CHECK(plan.residual_volumes == Approx(0.8615).margin(0.0001));
   REQUIRE(plan.priming);
@@ -72,7 +72,7 @@ TEST_CASE("warm bottles reach the pressures of the table, the higher of the two 
   }
 }
 
-TEST_CASE("beer that holds as much as is wanted gets no sugar") {
+TEST_CASE("beer that already holds the wanted gas gets no sugar") {
   PackagingQuestion question = amber();
   question.warmest = Celsius{2};  // 1.59 volumes
   question.volumes = 1.2;
@@ -82,7 +82,7 @@ TEST_CASE("beer that holds as much as is wanted gets no sugar") {
   CHECK(plan.warm[0].gauge_bar == Approx(most_gauge_bar(Celsius{25}, plan.residual_volumes).value()));
 }
 
-TEST_CASE("warmer or colder than published counts as the nearer end") {
+TEST_CASE("a temperature outside the published range counts as the nearer end") {
   PackagingQuestion question = amber();
   question.warmest = Celsius{36};
   CHECK(plan_packaging(question).value().residual_volumes == residual_co2_volumes(Celsius{30}).value());
@@ -109,7 +109,7 @@ TEST_CASE("what is left in unfinished beer is counted as gas and as pressure") {
   CHECK(plan_packaging(question).value().risk->gauge_bar_most > 15);
 }
 
-TEST_CASE("cautions come with what they are about") {
+TEST_CASE("cautions appear where they apply") {
   using Caution = PackagingCaution;
   PackagingQuestion question = amber();
   question.storage = Celsius{18};
@@ -137,7 +137,7 @@ TEST_CASE("cautions come with what they are about") {
   CHECK_FALSE(container_named("glass"));
 }
 
-TEST_CASE("what cannot be is refused") {
+TEST_CASE("impossible values are refused") {
   struct Row {
     const char* name;
     std::function<void(PackagingQuestion&)> change;

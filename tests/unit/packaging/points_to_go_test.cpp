@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("what is left to ferment is counted to the forecast, else to what the yeast is good for") {
+TEST_CASE("the points to go are counted to the forecast, or else to the expected attenuation of the yeast") {
   const SpecificGravity present = SpecificGravity::unchecked(1.015);
   BatchSpec spec;
   spec.yeast.attenuation_low = 0.70;

@@ -8,7 +8,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a gram of sugar makes what its formula says") {
+TEST_CASE("a gram of sugar makes the gas of its formula") {
   const auto rows = test::reference_csv("priming.csv");
   const auto published = [&](const std::string& sugar, std::size_t column) {
     for (const auto& row : rows) {
@@ -54,7 +54,7 @@ TEST_CASE("worked doses come out") {
   }
 }
 
-TEST_CASE("a sugar is found by its name, and by no other") {
+TEST_CASE("a sugar is found by its name only") {
   for (const Sugar sugar :
        {Sugar::sucrose, Sugar::glucose_monohydrate, Sugar::glucose, Sugar::dry_malt_extract}) {
     CHECK(sugar_named(name(sugar)) == sugar);

@@ -24,7 +24,7 @@ std::vector<UsedReading> every_quarter(std::initializer_list<double> hourly) {
 
 }  // namespace
 
-TEST_CASE("the warmest hour counts that lies within the time asked for") {
+TEST_CASE("the warmest hour within the requested time counts") {
   const auto beer = every_quarter({23, 20, 21, 18, 24});
   CHECK(warmest_beer(beer, kStart + hours(1), kStart + hours(3)) == Celsius{21});
   CHECK(warmest_beer(beer, kStart, kStart + hours(9)) == Celsius{24});
@@ -32,14 +32,14 @@ TEST_CASE("the warmest hour counts that lies within the time asked for") {
   CHECK_FALSE(warmest_beer({}, kStart, kStart + hours(1)));
 }
 
-TEST_CASE("one reading in the sun has not warmed the beer") {
+TEST_CASE("one reading in the sun does not count") {
   auto beer = every_quarter({20, 20, 20});
   beer[5].value = 28;
   beer[9].value = std::numeric_limits<double>::quiet_NaN();
   CHECK(warmest_beer(beer, kStart, kStart + hours(3)) == Celsius{22});
 }
 
-TEST_CASE("gas is kept since the still window began in which the end was found") {
+TEST_CASE("gas is kept from the start of the stable window") {
   BatchSpec spec;
   BatchView view;
   const Time end = kStart + days(10);

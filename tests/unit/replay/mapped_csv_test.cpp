@@ -54,7 +54,7 @@ TEST_CASE("columns become readings in order of time, whatever order the file has
   CHECK(all.readings[0].time_quality == TimeQuality::stamped);
 }
 
-TEST_CASE("separator, degrees Plato and Fahrenheit are as they are said to be") {
+TEST_CASE("separator, degrees Plato and Fahrenheit follow the mapping") {
   CsvMapping mapping = plain();
   mapping.separator = ';';
   mapping.gravity_in_plato = true;
@@ -70,7 +70,7 @@ TEST_CASE("separator, degrees Plato and Fahrenheit are as they are said to be") 
   CHECK(all.value().readings[2].quantity == Quantity::ambient_temperature);
 }
 
-TEST_CASE("decimals stand after a point or a comma") {
+TEST_CASE("decimals follow a point or a comma") {
   const auto quoted = read("Date,SG,Temp\n2026-03-01 19:30,\"1,012\",\"18,5\"\n");
   REQUIRE(quoted);
   CHECK(quoted.value().readings.at(0).value == 1.012);
@@ -84,7 +84,7 @@ TEST_CASE("decimals stand after a point or a comma") {
   CHECK(separated.value().refused_rows.size() == 1);
 }
 
-TEST_CASE("a file in Latin-1 is read, and says so") {
+TEST_CASE("a file in Latin-1 is read and reported as such") {
   CsvMapping mapping = plain();
   mapping.gravity_column = "W\xc3\xbcrze";
   mapping.temperature_column =
@@ -141,7 +141,7 @@ TEST_CASE("a row that cannot be used is reported with its line, and the others a
                       [](const Reading& r) { return r.quantity == Quantity::beer_temperature; }) == 2);
 }
 
-TEST_CASE("a file that is not what it is said to be is refused, with its line") {
+TEST_CASE("a file that does not fit the mapping is refused, with its line") {
   struct Row {
     const char* text;
     const char* says;

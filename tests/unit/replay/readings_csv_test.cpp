@@ -53,7 +53,7 @@ TEST_CASE("a header alone is a file without readings") {
   CHECK(read(kHeader).value().empty());
 }
 
-TEST_CASE("an impossible value is a number all the same") {
+TEST_CASE("an impossible value is still a number") {
   const auto readings =
       read(kHeader + "2026-03-01T20:00:00Z,s,gravity,nan\n2026-03-01T20:00:00Z,s,gravity,-inf\n");
   REQUIRE(readings);
@@ -61,7 +61,7 @@ TEST_CASE("an impossible value is a number all the same") {
   CHECK(std::isinf(readings.value()[1].value));
 }
 
-TEST_CASE("a malformed file is refused with its line and what would be right") {
+TEST_CASE("a malformed file is refused with its line and the expected form") {
   const std::string good = "2026-03-01T20:00:00Z,s,gravity,1.048\n";
   struct Row {
     const char* name;

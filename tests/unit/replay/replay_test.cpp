@@ -22,7 +22,7 @@ Reading gravity(int minute, double value, const std::string& sensor = "float") {
 
 }  // namespace
 
-TEST_CASE("what the journal holds already is not delivered again") {
+TEST_CASE("a reading that the journal has is not delivered again") {
   Replay replay(batch());
   CHECK(replay.deliver(gravity(30, 1.048)).curve.size() == 1);
   CHECK(replay.deliver(gravity(30, 1.048)).curve.empty());
@@ -31,7 +31,7 @@ TEST_CASE("what the journal holds already is not delivered again") {
   CHECK(replay.deliver(gravity(90, 1.0479)).curve.size() == 1);
 }
 
-TEST_CASE("what the daemon refuses never reaches the judgement") {
+TEST_CASE("a reading that the daemon refuses never reaches the judgement") {
   Replay replay(batch());
   const double refused = GENERATE(0.0, 1048.0, std::numeric_limits<double>::quiet_NaN(),
                                   std::numeric_limits<double>::infinity());

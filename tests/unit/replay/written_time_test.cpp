@@ -18,7 +18,7 @@ std::string read(const char* text, const char* format, bool local) {
 
 }  // namespace
 
-TEST_CASE("a time is read as its format says") {
+TEST_CASE("a time is read by its format") {
   struct Row {
     const char* text;
     const char* format;
@@ -47,7 +47,7 @@ TEST_CASE("a time is read as its format says") {
   CHECK(read(row.text, row.format, row.local) == row.expected);
 }
 
-TEST_CASE("what is no such time is refused") {
+TEST_CASE("text that does not fit the format is refused") {
   struct Row {
     const char* text;
     const char* format;
@@ -72,7 +72,7 @@ TEST_CASE("what is no such time is refused") {
   CHECK(time.error().code == Errc::malformed);
 }
 
-TEST_CASE("a format must say a whole date and time") {
+TEST_CASE("a format must have a complete date and time") {
   CHECK(check_time_format(""));
   CHECK(check_time_format("day-number"));
   CHECK(check_time_format("%d.%m.%Y %H:%M"));

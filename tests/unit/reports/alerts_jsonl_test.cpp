@@ -35,7 +35,7 @@ TEST_CASE("an alert is one line of JSON with the fields of the replay contract")
                                   {"evidence", {{"gravity_sg", 1.0205}, {"attenuation", 0.573}}}});
 }
 
-TEST_CASE("what a kind does not carry is absent") {
+TEST_CASE("fields that a kind does not have are absent") {
   Decision decision = step_due();
   decision.kind = AlertKind::stuck;
   decision.state = Decision::State::withdrawn;

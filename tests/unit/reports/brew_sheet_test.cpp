@@ -51,7 +51,7 @@ TEST_CASE("the sheet is one well-formed document, whatever names hold") {
   CHECK(holds(html, "pale malt &amp; friends"));
 }
 
-TEST_CASE("the sheet has every step with its time and its caution, and the numbers with what they rest on") {
+TEST_CASE("the sheet has every step with its time and its caution, and the numbers with their basis") {
   const Made m = made(amber());
   const std::string html = page(m, kStart);
   CHECK(holds(html, ">08:00</th>"));
@@ -67,7 +67,7 @@ TEST_CASE("the sheet has every step with its time and its caution, and the numbe
 }
 
 // tests/support/read_calendar.py: python3-icalendar and RFC 5545.
-TEST_CASE("the calendar has an event for every step, read by somebody else's parser") {
+TEST_CASE("the calendar has an event for every step, read by an independent parser") {
   const Made m = made(amber());
   const std::string text = brew_sheet_calendar(m.recipe, m.sheet, kStart, kMade);
   const std::string read = read_by("read_calendar.py", text);
@@ -80,7 +80,7 @@ TEST_CASE("the calendar has an event for every step, read by somebody else's par
   CHECK(alarms == m.sheet.steps.size());
 }
 
-TEST_CASE("a day made anew replaces the old one") {
+TEST_CASE("a new sheet of the same day replaces the old one") {
   const Made m = made(amber());
   const auto uid = [&](Time start, Time when) {
     const std::string read = read_by("read_calendar.py", brew_sheet_calendar(m.recipe, m.sheet, start, when));
@@ -93,7 +93,7 @@ TEST_CASE("a day made anew replaces the old one") {
   CHECK(uid(kStart + days(7), kMade).substr(0, before.find('|')) != before.substr(0, before.find('|')));
 }
 
-TEST_CASE("a name cannot put a line of its own into the calendar of a day") {
+TEST_CASE("a name cannot add a line to the calendar of a day") {
   const Made m = made(amber("x\r\nEND:VEVENT\nBEGIN:VEVENT;,\\"));
   const std::string read = read_by("read_calendar.py", brew_sheet_calendar(m.recipe, m.sheet, kStart, kMade));
   CHECK(static_cast<std::size_t>(std::count(read.begin(), read.end(), '\n')) == m.sheet.steps.size());

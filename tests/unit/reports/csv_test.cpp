@@ -8,7 +8,7 @@ using gyle::csv_record;
 using gyle::csv_time;
 
 // RFC 4180 section 2, rules 1, 6 and 7, with their examples.
-TEST_CASE("fields are quoted as RFC 4180 wants") {
+TEST_CASE("fields are quoted as RFC 4180 requires") {
   CHECK(csv_record({"aaa", "bbb", "ccc"}) == "aaa,bbb,ccc\r\n");
   CHECK(csv_record({"aaa", "b\r\nbb", "ccc"}) == "aaa,\"b\r\nbb\",ccc\r\n");
   CHECK(csv_record({"aaa", "b\"bb", "ccc"}) == "aaa,\"b\"\"bb\",ccc\r\n");
@@ -16,7 +16,7 @@ TEST_CASE("fields are quoted as RFC 4180 wants") {
   CHECK(csv_record({"", ""}) == ",\r\n");
 }
 
-TEST_CASE("numbers have a fixed number of decimals, and nothing stands for nothing") {
+TEST_CASE("numbers have a fixed number of decimals, and an absent one is an empty field") {
   CHECK(csv_number(1.04799996, 5) == "1.04800");
   CHECK(csv_number(-0.004, 2) == "0.00");
   CHECK(csv_number(-0.006, 2) == "-0.01");
@@ -25,7 +25,7 @@ TEST_CASE("numbers have a fixed number of decimals, and nothing stands for nothi
   CHECK(csv_number(-std::numeric_limits<double>::infinity(), 2).empty());
 }
 
-TEST_CASE("times are rounded to the second, and a time no calendar has is left empty") {
+TEST_CASE("times are rounded to the second, and an impossible time is left empty") {
   CHECK(csv_time(1772389800.0) == "2026-03-01T18:30:00Z");  // date -u -d 2026-03-01T18:30:00Z +%s
   CHECK(csv_time(1772389799.6) == "2026-03-01T18:30:00Z");
   CHECK(csv_time(0) == "1970-01-01T00:00:00Z");
@@ -38,7 +38,7 @@ TEST_CASE("times are rounded to the second, and a time no calendar has is left e
 }
 
 // The characters of the OWASP page on CSV Injection, those in full width among them.
-TEST_CASE("what a spreadsheet could take for a formula is text") {
+TEST_CASE("text that a spreadsheet could take for a formula is escaped") {
   for (const char* text :
        {"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "\uff1d1", "\uff0b1", "\uff0d1", "\uff201"}) {
     CAPTURE(text);

@@ -168,7 +168,7 @@ TEST_CASE("an extreme reading of a long batch is not thinned away") {
   CHECK(highest(svg) < highest(calm) - 40);
 }
 
-TEST_CASE("names are text, whatever they hold") {
+TEST_CASE("names are text, whatever bytes they hold") {
   const std::string name = GENERATE(as<std::string>(), "<script>alert(1)</script>", "a & b",
                                     "\"quoted\" 'twice'", "]]>", "</title>", "&#0;", "\xff\xfe\x01\x1b[31m",
                                     "\u9ea6\u9152", "\xEF\xBF\xBF", "<!--", "<![CDATA[");
@@ -186,7 +186,7 @@ TEST_CASE("a name that is too long is cut in the picture and whole in its title"
   CHECK(svg.find(">" + std::string(35, 'w') + "…</text>") != std::string::npos);
 }
 
-TEST_CASE("the units and the time are the brewer's") {
+TEST_CASE("units and time zone are the brewer's") {
   DisplaySettings display;
   display.gravity = DisplaySettings::Gravity::plato;
   display.temperature = DisplaySettings::Temperature::fahrenheit;
@@ -221,7 +221,7 @@ TEST_CASE("the forecast ends at the final gravity, or is not drawn") {
   CHECK(curve_svg(amber(), data, past, {}, {}).find("forecast") == std::string::npos);
 }
 
-TEST_CASE("what is not a number is left out") {
+TEST_CASE("values that are not numbers are left out") {
   auto data = curve(100);
   data[3].gravity = {kNan, kNan, kNan};
   data[4].gravity.high = std::numeric_limits<double>::infinity();

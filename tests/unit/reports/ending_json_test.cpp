@@ -37,7 +37,7 @@ BatchEnding full() {
 
 }  // namespace
 
-TEST_CASE("how a batch ended is read back as it was written") {
+TEST_CASE("an ending is read back as it was written") {
   const std::string text = ending_json(full());
   const auto read = parse_ending(text);
   REQUIRE(read);
@@ -62,13 +62,13 @@ TEST_CASE("how a batch ended is read back as it was written") {
   CHECK_FALSE(empty.value().view.gravity);
 }
 
-TEST_CASE("what is not known stays so") {
+TEST_CASE("unknown values stay unknown") {
   BatchEnding ending;
   ending.view.temperature = std::nan("");
   CHECK(std::isnan(*parse_ending(ending_json(ending)).value().view.temperature));
 }
 
-TEST_CASE("what was written by an older version, or by nobody, is not believed") {
+TEST_CASE("an ending of an older version, or a damaged one, is refused") {
   const std::string text = ending_json(full());
   for (const char* name : {"\"stage\"", "\"run\"", "\"frozen\"", "\"final_time\"", "\"celsius\""}) {
     CAPTURE(name);

@@ -10,7 +10,7 @@ TEST_CASE("evidence survives the way through JSON, in order and to the last bit"
   CHECK(parse_evidence(evidence_json(evidence)) == evidence);
 }
 
-TEST_CASE("what JSON cannot say is left out, and what is no evidence is no evidence") {
+TEST_CASE("values that JSON cannot hold are left out, and other JSON gives no evidence") {
   CHECK(evidence_json({{"a", std::numeric_limits<double>::quiet_NaN()}, {"b", 1}}) == R"({"b":1.0})");
   CHECK(parse_evidence("").empty());
   CHECK(parse_evidence("[1,2]").empty());

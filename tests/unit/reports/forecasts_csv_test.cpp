@@ -12,7 +12,7 @@ TEST_CASE("forecasts have the columns of the replay contract") {
         "step,step_time,step_time_low,step_time_high\r\n");
 }
 
-TEST_CASE("a forecast is one row, empty where there is nothing honest to say") {
+TEST_CASE("a forecast is one row, empty where no value is known") {
   Forecast forecast;
   forecast.time = parse_rfc3339("2026-03-02T00:30:00Z").value();
   CHECK(forecasts_csv_row(forecast) == "2026-03-02T00:30:00Z,,,,,,,,,,\r\n");

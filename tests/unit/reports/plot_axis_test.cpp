@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("steps are round, and no more than wanted divide the range") {
+TEST_CASE("steps are round, and divide the range into no more than the requested number") {
   CHECK(round_step(0.040, 5) == Approx(0.01));
   CHECK(round_step(0.041, 5) == Approx(0.01));
   CHECK(round_step(0.051, 5) == Approx(0.02));

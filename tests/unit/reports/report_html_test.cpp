@@ -56,7 +56,7 @@ double contrast(const std::string& a, const std::string& b) {
 
 }  // namespace
 
-TEST_CASE("a report is one document without scripts that tells the whole batch") {
+TEST_CASE("a report is one document without scripts that covers the whole batch") {
   const std::string html = report(test::made_up_story());
   CHECK(reads(html, "Harbour amber"));
   CHECK(html.size() < 200000);
@@ -99,7 +99,7 @@ TEST_CASE("several batches come with one more picture and a table") {
 
 // Ways out of text that the OWASP cheat sheet on XSS prevention guards against, and what else a field may
 // hold.
-TEST_CASE("what people write is text, wherever it stands") {
+TEST_CASE("text of people is never markup, wherever it appears") {
   const std::string hostile =
       GENERATE("</title><script>alert(1)</script>", "\"><img src=x onerror=alert(1)>", "'-alert(1)-'",
                "</style><svg onload=alert(1)>", "<!--", "]]>", "&lt;script&gt;", "javascript:alert(1)",
@@ -110,11 +110,11 @@ TEST_CASE("what people write is text, wherever it stands") {
   CHECK(reads(report_html(stories, {}, kNow, "1"), hostile));
 }
 
-TEST_CASE("bytes that are no text do no harm") {
+TEST_CASE("bytes that are not text do no harm") {
   CHECK(reads(report(test::made_up_story(std::string("a\0b\xff\x1b[2J\xed\xa0\x80", 12)))));
 }
 
-TEST_CASE("a batch of which nothing is known yet has its report too") {
+TEST_CASE("a batch without readings has a report too") {
   BatchStory story;
   story.spec.name = "New";
   story.spec.pitched = kNow - hours(1);
@@ -126,12 +126,12 @@ TEST_CASE("a batch of which nothing is known yet has its report too") {
   CHECK_FALSE(holds(html, "At packaging"));
 }
 
-TEST_CASE("numbers that are none are not shown") {
+TEST_CASE("values that are not numbers are not shown") {
   BatchStory story = test::made_up_story();
   const double nan = std::numeric_limits<double>::quiet_NaN();
   story.curve[5].temperature = nan;
   story.curve[6].gravity = {nan, nan, nan};
-  story.told[0].decision.evidence = {{"gravity_sg", nan}};
+  story.alerts[0].decision.evidence = {{"gravity_sg", nan}};
   const std::string html = report(story);
   CHECK(reads(html));
   CHECK_FALSE(holds(html, "nan"));

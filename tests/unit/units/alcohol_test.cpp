@@ -72,7 +72,7 @@ TEST_CASE("the factor of the UK grows where its table says, and ends where it en
   }
 }
 
-TEST_CASE("unfermented wort holds no alcohol; what cannot be is refused") {
+TEST_CASE("unfermented wort holds no alcohol; impossible values are refused") {
   const auto sg = [](double v) { return SpecificGravity::unchecked(v); };
   CHECK(alcohol_by_routes(sg(1.048), sg(1.048)).value().volume_balling == Approx(0).margin(1e-12));
   CHECK(alcohol_by_routes(sg(1.048), sg(1.050)).error().code == Errc::out_of_range);

@@ -13,7 +13,7 @@ using namespace gyle;
 // table by A. J. deLange, the coefficients of both from memory; water by Weiss 1974, from memory too. It
 // checks the arithmetic; that the two fits agree is what speaks for them. The file has three decimals and
 // 1.9769 g/L; ours is 1.977 g/L.
-TEST_CASE("what beer holds is what the two fits say, and between them within two parts in a hundred") {
+TEST_CASE("the gas in beer follows the two fits, which agree to 2 %") {
   const auto rows = test::reference_csv("co2_solubility.csv");
   REQUIRE(rows.size() == 109);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -58,7 +58,7 @@ TEST_CASE("gas and pressure are each other's inverse") {
   }
 }
 
-TEST_CASE("where nothing is known of the gas there is no result") {
+TEST_CASE("outside the known range gas is refused") {
   const auto fit = CarbonationFit::chart;
   const double nan = std::numeric_limits<double>::quiet_NaN();
   CHECK(carbonation_volumes(Celsius{300}, 1, fit).error().code == Errc::out_of_range);

@@ -47,7 +47,7 @@ TEST_CASE("a gravity becomes the density of the sucrose table, and back again") 
   }
 }
 
-TEST_CASE("what no beer can weigh is refused") {
+TEST_CASE("impossible densities are refused") {
   for (const double density : {0.0, 1.048, 949.0, 1200.5, -1000.0, std::numeric_limits<double>::quiet_NaN(),
                                std::numeric_limits<double>::infinity()}) {
     CAPTURE(density);

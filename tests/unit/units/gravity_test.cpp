@@ -40,7 +40,7 @@ TEST_CASE("the two conversions undo each other") {
   }
 }
 
-TEST_CASE("only what a liquid in a brewery can have is a specific gravity") {
+TEST_CASE("a specific gravity is one that a liquid in a brewery can have") {
   struct Row {
     const char* name;
     double in;

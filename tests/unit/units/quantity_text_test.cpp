@@ -35,7 +35,7 @@ TEST_CASE("gravities are read in both scales") {
   }
 }
 
-TEST_CASE("decimals stand after a point or a comma") {
+TEST_CASE("decimals follow a point or a comma") {
   CHECK(parse_gravity("1,012").value().value() == 1.012);
   CHECK(parse_temperature("18,5 C").value().value == 18.5);
   CHECK(parse_volume_litres("20,5 L").value() == 20.5);
@@ -94,7 +94,7 @@ TEST_CASE("lengths of time are read in every unit") {
   CHECK(parse_duration("3 weeks").value() == days(21));
 }
 
-TEST_CASE("what is no quantity is refused with what would be right") {
+TEST_CASE("text that is not a quantity is refused with the expected form") {
   struct Row {
     const char* text;
     const char* hint;

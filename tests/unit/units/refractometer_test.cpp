@@ -64,7 +64,7 @@ TEST_CASE("a lower reading is a lower gravity, without a step where the line beg
   }
 }
 
-TEST_CASE("what no refractometer shows is refused") {
+TEST_CASE("impossible readings are refused") {
   const auto original = SpecificGravity::unchecked(1.048);
   const double nan = std::numeric_limits<double>::quiet_NaN();
   for (const double reading : {-0.1, 40.1, nan}) CHECK_FALSE(refractometer_gravity(reading, original));

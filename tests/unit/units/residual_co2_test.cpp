@@ -28,7 +28,7 @@ TEST_CASE(
   CHECK(of_table == 12);
 }
 
-TEST_CASE("outside the range of the fit there is no result") {
+TEST_CASE("temperatures outside the published range are refused") {
   CHECK(residual_co2_volumes(Celsius{-0.1}).error().code == Errc::out_of_range);
   CHECK(residual_co2_volumes(Celsius{30.1}).error().code == Errc::out_of_range);
   CHECK(residual_co2_volumes(Celsius{std::numeric_limits<double>::quiet_NaN()}).error().code ==

@@ -116,7 +116,7 @@ TEST_CASE(
   CHECK(refusal(access, nameless) == 421);
 }
 
-TEST_CASE("who may look without a secret") {
+TEST_CASE("who may read without a secret") {
   struct Row {
     const char* name;
     std::string target;
@@ -134,7 +134,7 @@ TEST_CASE("who may look without a secret") {
       {"another machine's calendar", "/calendar.ics", {}, "192.168.1.20", 401},
       {"another machine with a question", "/v1/status?x=/page/", {}, "192.168.1.20", 401},
       {"another machine's page holds nothing", "/", {}, "192.168.1.20", 0},
-      {"nor do its files", "/page/app.js", {}, "192.168.1.20", 0},
+      {"another machine's files of the page", "/page/app.js", {}, "192.168.1.20", 0},
       {"whether it is signed in", "/session", {}, "192.168.1.20", 0},
       {"no address that begins like loopback", "/v1/status", {}, "127.evil", 401},
       {"no address at all", "/v1/status", {}, "", 401},
@@ -184,7 +184,7 @@ TEST_CASE("the token opens what the machine's own address does not, in the heade
                                 "192.168.1.20")) == row.status);
 }
 
-TEST_CASE("acts need the token on the machine itself, too") {
+TEST_CASE("changes need the token on the machine itself, too") {
   Access access = made();
   for (const char* method : {"POST", "PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "get", ""}) {
     CAPTURE(method);
@@ -193,7 +193,7 @@ TEST_CASE("acts need the token on the machine itself, too") {
   }
 }
 
-TEST_CASE("without a token nobody may act, and the answer says how to allow it") {
+TEST_CASE("without a token nothing may be changed, and the answer says how to allow it") {
   Access access = made("");
   CHECK(refusal(access, request("GET", "/v1/status")) == 0);
   for (const Fields& fields :
@@ -209,7 +209,7 @@ TEST_CASE("without a token nobody may act, and the answer says how to allow it")
   CHECK(access.read_only());
 }
 
-TEST_CASE("a session is opened with the token and may act until it is ended") {
+TEST_CASE("a session is opened with the token and may make changes until it ends") {
   Access access = made();
   CHECK(sign_in(access, kOther).status == 401);
   const HttpResponse opened = sign_in(access, kToken);
@@ -256,7 +256,7 @@ TEST_CASE("a session ends when it was not used for thirty days") {
   CHECK(access.sessions() == 0);
 }
 
-TEST_CASE("there are never more than 64 sessions; the one that was not used for longest goes") {
+TEST_CASE("there are never more than 64 sessions; the one that was unused for longest ends") {
   Access access = made();
   for (int i = 0; i < 65; ++i) sign_in(access, kToken, "127.0.0.1", kNow + seconds(i));
   CHECK(access.sessions() == 64);
@@ -270,7 +270,7 @@ TEST_CASE("there are never more than 64 sessions; the one that was not used for 
   CHECK(status(65) == 0);
 }
 
-TEST_CASE("what a foreign page makes a browser send is refused, token or not") {
+TEST_CASE("a request caused by another site's page is refused, token or not") {
   Access access = made(kToken, "127.0.0.1", {"cellar.local"});
   sign_in(access, kToken);
   const Fields session{{"cookie", "gylekeeper=session-1"}};
@@ -323,7 +323,7 @@ TEST_CASE("a program with the token need not behave like a page") {
   CHECK(refusal(access, request("POST", "/v1/x", with(kBearer, {{"origin", "http://evil.example"}}))) == 403);
 }
 
-TEST_CASE("other sites may lead here and not use what is here") {
+TEST_CASE("other sites may link here but not embed anything from here") {
   Access access = made();
   const auto status = [&](const char* site, const char* mode, const char* dest) {
     return refusal(access,
@@ -339,7 +339,7 @@ TEST_CASE("other sites may lead here and not use what is here") {
   CHECK(status("same-site", "cors", "empty") == 403);
 }
 
-TEST_CASE("who guesses is soon slowed down; the right token always counts, and sessions go on") {
+TEST_CASE("guessing is soon slowed down; the right token always counts, and sessions continue") {
   Access access = made(kToken, "0.0.0.0");
   sign_in(access, kToken);
   for (int i = 0; i < 5; ++i) CHECK(sign_in(access, kOther, "192.168.1.66").status == 401);
@@ -367,7 +367,7 @@ TEST_CASE("the right token counts while thousands of addresses guess") {
   CHECK(sign_in(access, kOther, "192.168.1.20").status == 401);
 }
 
-TEST_CASE("a cookie of our name that somebody planted takes no session away") {
+TEST_CASE("a planted cookie of the same name ends no session") {
   Access access = made(kToken, "0.0.0.0");
   REQUIRE(sign_in(access, kToken).status == 201);
   const std::string cookies =
@@ -378,7 +378,7 @@ TEST_CASE("a cookie of our name that somebody planted takes no session away") {
   const HttpRequest act = request("POST", "/v1/batches/1/package", with_cookies, "192.168.1.20");
   const auto verdict = access.judge(act, kNow);
   CHECK((!verdict.refusal && verdict.signed_in));
-  // Signing out ends ours whatever stands beside it.
+  // Signing out ends our session whatever cookie is beside it.
   const HttpRequest out = request("DELETE", "/session", with_cookies, "192.168.1.20");
   CHECK(access.session(out, access.judge(out, kNow), kNow).status == 200);
   CHECK(access.sessions() == 0);
@@ -394,7 +394,7 @@ TEST_CASE("planted cookies alone sign nobody in") {
   }
 }
 
-TEST_CASE("what is no token at all is told so and counts for nothing") {
+TEST_CASE("a body without a token is refused with the reason and does not count as a try") {
   Access access = made();
   for (const char* body :
        {"", "{", "[]", "null", "\"token\"", "{\"token\":1}", "{\"Token\":\"x\"}", "\xff"}) {

@@ -8,7 +8,7 @@ namespace {
 
 constexpr Time kNow = Time(days(20000));
 
-// How many tries are looked at when `peer` tries once a second for `length`.
+// How many tries are answered when `peer` tries once a second for `length`.
 int tried(Attempts& attempts, const std::string& peer, Time from, Duration length) {
   int count = 0;
   for (Time now = from; now < from + length; now += seconds(1)) {
@@ -25,7 +25,7 @@ TEST_CASE("one address has five tries and one more each minute") {
   CHECK(attempts.failed("b", kNow + hours(1)));
 }
 
-TEST_CASE("no number of other addresses takes a try from one, and who tries most is remembered") {
+TEST_CASE("other addresses take no try from one, and the address that tries most is remembered") {
   Attempts attempts;
   CHECK(tried(attempts, "a", kNow, seconds(10)) == 5);
   for (int i = 0; i < 10'000; ++i) {
@@ -35,7 +35,7 @@ TEST_CASE("no number of other addresses takes a try from one, and who tries most
   CHECK_FALSE(attempts.failed("a", kNow + seconds(11)));
 }
 
-TEST_CASE("what was tried is forgotten in time, and a clock set back gives nothing") {
+TEST_CASE("tries expire in time, and a clock that is set back gives no new ones") {
   Attempts attempts;
   tried(attempts, "a", kNow, seconds(10));
   CHECK_FALSE(attempts.failed("a", kNow - hours(1)));

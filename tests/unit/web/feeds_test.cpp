@@ -49,7 +49,7 @@ MadeUpCellar forecasting() {
 
 }  // namespace
 
-TEST_CASE("the calendar tells what is forecast, with its interval") {
+TEST_CASE("the calendar has the forecasts with their intervals") {
   MadeUpCellar cellar = forecasting();
   DisplaySettings display;
   display.time_zone = "Europe/Berlin";
@@ -92,7 +92,7 @@ TEST_CASE("a forecast that moves keeps its UID and has a higher SEQUENCE") {
   CHECK(calendar_text(cellar, {}) == calendar_text(cellar, {}));
 }
 
-TEST_CASE("what waits for the brewer stands in the calendar until it is done") {
+TEST_CASE("what waits for the brewer is in the calendar until it is done") {
   MadeUpCellar cellar;
   Decision decision;
   decision.time = kMade;
@@ -121,7 +121,7 @@ TEST_CASE("names survive escaping and folding") {
               "|" + name + ": final gravity, expected|"));
 }
 
-TEST_CASE("a name cannot put a line of its own into the calendar") {
+TEST_CASE("a name cannot add a line to the calendar") {
   MadeUpCellar cellar = forecasting();
   cellar.open().spec.name = "x\r\nEND:VEVENT\nBEGIN:VEVENT\x01\xff";
   cellar.open().vessel = cellar.open().spec.name;
@@ -138,7 +138,7 @@ TEST_CASE("times that no calendar has are left out") {
   CHECK_FALSE(holds(read, "-final-gravity|"));
 }
 
-TEST_CASE("the metrics are read by somebody else's parser, and say what there is") {
+TEST_CASE("an independent parser reads the metrics, and finds every value") {
   MadeUpCellar cellar = forecasting();
   const std::string read = read_by("read_metrics.py", metrics_text(cellar));
   for (const char* wanted :

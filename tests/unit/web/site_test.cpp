@@ -40,7 +40,7 @@ struct Served {
 
 }  // namespace
 
-TEST_CASE("each address leads to its room") {
+TEST_CASE("each address leads to its handler") {
   Served served;
   CHECK(served.answer(get("/v1/status?x=1")).body == "{}");
   CHECK(served.heard.target == "/v1/status?x=1");
@@ -56,7 +56,7 @@ TEST_CASE("each address leads to its room") {
   }
 }
 
-TEST_CASE("a file goes out compressed as it is kept, and plain to who cannot read that") {
+TEST_CASE("a file is sent compressed as stored, and plain to clients that do not accept that") {
   Served served;
   HttpRequest request = get("/page/app.js");
   const HttpResponse plain = served.answer(request);
@@ -69,7 +69,7 @@ TEST_CASE("a file goes out compressed as it is kept, and plain to who cannot rea
                                                                            {"ETag", "\"other-gzip\""}});
 }
 
-TEST_CASE("who is refused gets nothing of what was asked for, and files take no acts") {
+TEST_CASE("a refused request gets none of the content, and files cannot be changed") {
   Served served;
   HttpRequest foreign = get("/v1/status");
   foreign.headers["host"] = "evil.example";

@@ -1,5 +1,5 @@
 // Every sentence that is sent, read aloud and kept in alert_sentences.golden.txt. When a sentence is meant to
-// change: GYLE_UPDATE_GOLDEN=1 wording_test "the sentences are those that were read aloud", then read the
+// change: GYLE_UPDATE_GOLDEN=1 wording_test "the sentences are those of the golden file", then read the
 // difference aloud before it is committed.
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -299,7 +299,7 @@ std::string repeated(const char* text, int times) {
 
 }  // namespace
 
-TEST_CASE("the sentences are those that were read aloud") {
+TEST_CASE("the sentences are those of the golden file") {
   const std::string now = all_sentences();
   if (std::getenv("GYLE_UPDATE_GOLDEN") != nullptr) std::ofstream(kGolden) << now;
   std::ifstream file(kGolden);
@@ -309,7 +309,7 @@ TEST_CASE("the sentences are those that were read aloud") {
 }
 
 // A lock screen shows some 300 characters; the rest is behind `explain`.
-TEST_CASE("every sentence fits a lock screen, and none is wholly sure") {
+TEST_CASE("every sentence fits a lock screen, and none claims certainty") {
   constexpr std::size_t kMost = 320;
   std::istringstream all(all_sentences());
   std::string line;
@@ -322,7 +322,7 @@ TEST_CASE("every sentence fits a lock screen, and none is wholly sure") {
   }
 }
 
-TEST_CASE("the golden file holds every kind, raised and withdrawn") {
+TEST_CASE("the golden file has every kind, raised and withdrawn") {
   for (int k = 0; alert_kind_named(name(static_cast<AlertKind>(k))); ++k) {
     for (const auto state : {kRaised, kWithdrawn}) {
       const auto all = cases();
@@ -396,7 +396,7 @@ TEST_CASE("every kind of alert has a title in words") {
   }
 }
 
-TEST_CASE("the severity of an alert about the watcher is known by its word") {
+TEST_CASE("the severity of a system alert is known by its name") {
   CHECK(severity_of(*watcher_kind_named("disk-low")) == Severity::error);
   CHECK(severity_of(*watcher_kind_named("broker-lost")) == Severity::error);
   CHECK(severity_of(*watcher_kind_named("watcher-restarted")) == Severity::warning);

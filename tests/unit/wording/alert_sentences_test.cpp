@@ -121,7 +121,7 @@ TEST_CASE("advice to heat names the cut-out, advice to cool the vacuum") {
   }
 }
 
-TEST_CASE("what can burst a bottle is said where it matters") {
+TEST_CASE("the risk of bursting bottles is named where it matters") {
   const auto batch = harbour_amber();
   CHECK(
       alert_sentence(decision(AlertKind::stuck, Decision::State::raised), batch, {}).find("Do not bottle") !=
@@ -130,7 +130,7 @@ TEST_CASE("what can burst a bottle is said where it matters") {
             .find("Do not package") != std::string::npos);
 }
 
-TEST_CASE("no sentence says what cannot be") {
+TEST_CASE("no sentence shows an impossible value") {
   Decision due = decision(AlertKind::step_due, Decision::State::raised);
   for (auto& [name, value] : due.evidence) {
     if (name == "attenuation") value = -0.02;

@@ -24,7 +24,7 @@ const Time kTaken = at("2026-03-05T18:30:00Z");
 
 }  // namespace
 
-TEST_CASE("an amendment says what it is now and what it was") {
+TEST_CASE("an amendment shows the new value and the old one") {
   const HandSample right{kTaken, SpecificGravity::unchecked(1.012)};
   const HandSample wrong{kTaken, SpecificGravity::unchecked(1.021)};
   CHECK(only_line(amendment(AmendedThing::sample, wrong, right)) ==
@@ -43,7 +43,7 @@ TEST_CASE("an amendment says what it is now and what it was") {
   CHECK_THAT(only_line(undone), Catch::EndsWith("(undoes 2)"));
 }
 
-TEST_CASE("of a description just what differs is said, a line each, in the brewer's units") {
+TEST_CASE("of a description only the differences are shown, a line each, in the brewer's units") {
   BatchSpec before;
   before.name = "Harbor amber";
   before.pitched = kTaken;

@@ -8,7 +8,7 @@
 using namespace gyle;
 using Lines = std::vector<std::string>;
 
-TEST_CASE("batches stand below each other") {
+TEST_CASE("batches are listed in columns") {
   BatchSpec amber, stout;
   amber.name = "Harbour amber";
   amber.pitched = parse_rfc3339("2026-02-01T18:30:00Z").value();

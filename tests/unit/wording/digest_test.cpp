@@ -50,11 +50,11 @@ TEST_CASE("each batch has two lines under a heading") {
   CHECK(std::count(both.begin(), both.end(), '\n') == 4);
 }
 
-TEST_CASE("no batch is said so") {
+TEST_CASE("a digest without batches says so") {
   CHECK(digest_text({}, kNow, {}) == "Nothing is fermenting in any vessel (Tue 3 Mar 12:00).");
 }
 
-TEST_CASE("the second line says what comes, or what is amiss") {
+TEST_CASE("the second line says what comes next, or what is wrong") {
   DigestEntry entry = fermenting();
   SECTION("the end, when the plan waits for it") {
     entry.view.forecast.step = 2;
@@ -90,7 +90,7 @@ TEST_CASE("the second line says what comes, or what is amiss") {
     CHECK(text(entry).find(": not started, day 2, gravity unknown.\n  No gravity has been received yet") !=
           std::string::npos);
   }
-  SECTION("nothing can be said, not even by a forecast that is no time") {
+  SECTION("nothing is known, and the forecast is not a time") {
     entry.view.forecast = {};
     CHECK(text(entry).find("\n  Too early to say") != std::string::npos);
     entry.view.forecast.final_time = Interval{1e300, -1e300, 1e301};

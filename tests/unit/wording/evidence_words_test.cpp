@@ -21,18 +21,18 @@ TEST_CASE("evidence reads in the brewer's units") {
         "gravity 11.91 °P, beer at 68 °F, not moved for 18 h, changed by -1.00 °P, 95 % sure");
 }
 
-TEST_CASE("what is not finite is left out, what is not known shows its name") {
+TEST_CASE("values that are not finite are left out, unknown ones show their name") {
   CHECK(evidence_words({{"gravity_sg", std::numeric_limits<double>::quiet_NaN()}}, {}).empty());
   CHECK(evidence_words({{"due_time", 1e300}, {"silent_hours", -1e300}}, {}).find("due since") == 0);
   CHECK(evidence_words({{"moon_phase", 0.5}}, {}) == "moon phase 0.5");
 }
 
-TEST_CASE("a stall that may be the hydrometer's is said to be") {
+TEST_CASE("a stall that may be the hydrometer's is named as such") {
   CHECK(evidence_words({{"doubtful", 1}}, {}) == "a hydrometer that reads high would look the same");
   CHECK(evidence_words({{"doubtful", 0}}, {}).empty());
 }
 
-TEST_CASE("no evidence says what cannot be") {
+TEST_CASE("no evidence shows an impossible value") {
   CHECK(evidence_words({{"attenuation", -0.02}}, {}) == "not yet fallen");
   CHECK(evidence_words({{"attenuation", 0.58}}, {}) == "58 % attenuated");
   CHECK(evidence_words({{"offset_points", -1.1}}, {}) == "by 1.1 points");

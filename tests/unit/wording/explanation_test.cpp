@@ -67,7 +67,7 @@ TEST_CASE("an explanation goes from the stage to the sensors") {
           "float: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
 }
 
-TEST_CASE("the explanation keeps to the brewer's units and clock") {
+TEST_CASE("the explanation uses the brewer's units and clock") {
   DisplaySettings display;
   display.gravity = DisplaySettings::Gravity::plato;
   display.temperature = DisplaySettings::Temperature::fahrenheit;
@@ -95,13 +95,13 @@ TEST_CASE("every stage says what would change it") {
   CHECK(amber.explained()[2].sentences[0].find("A fall of gravity") == 0);
 }
 
-TEST_CASE("a batch nobody has heard of yet is explained too") {
+TEST_CASE("a batch without readings is explained too") {
   const auto paragraphs = explanation({}, {}, {}, {}, {});
   CHECK(paragraphs[1].sentences == Sentences{"Nothing so far."});
   CHECK(paragraphs[3].sentences == Sentences{"No sensor of this batch has been heard."});
 }
 
-TEST_CASE("where the expected attenuation comes from is said when the brewer has not given it") {
+TEST_CASE("the source of the expected attenuation is shown when the brewer has not given it") {
   Amber amber;
   const auto last = [&] { return amber.explained()[2].sentences.back(); };
   amber.batch.yeast.attenuation_given = false;
@@ -119,7 +119,7 @@ TEST_CASE("where the expected attenuation comes from is said when the brewer has
   CHECK(last().find("attenuation") == std::string::npos);
 }
 
-TEST_CASE("what is old is explained as of when it was known, and nothing is expected") {
+TEST_CASE("an outdated view is explained as of its time, without a forecast") {
   Amber amber;
   amber.view.known = at("2025-12-30T18:20:00Z");
   amber.view.current_until = at("2025-12-31T00:20:00Z");

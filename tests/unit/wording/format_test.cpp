@@ -52,7 +52,7 @@ TEST_CASE("how often something comes reads well") {
   CHECK(show_interval(minutes(15)) == "every 15 min");
 }
 
-TEST_CASE("the year is shown when it is another, by the brewer's clock") {
+TEST_CASE("the year is shown when it differs, by the brewer's clock") {
   const auto at = [](const char* text) { return parse_rfc3339(text).value(); };
   DisplaySettings vienna;
   vienna.time_zone = "Europe/Vienna";
@@ -62,7 +62,7 @@ TEST_CASE("the year is shown when it is another, by the brewer's clock") {
   CHECK(show_time_from(night, vienna, now) == "Thu 1 Jan 00:30");
 }
 
-TEST_CASE("a beer that has not fallen is not attenuated by less than nothing") {
+TEST_CASE("a beer that has not fallen has no negative attenuation") {
   CHECK(show_attenuation(0.581) == "58 % attenuated");
   CHECK(show_attenuation(0.004) == "not yet fallen");
   CHECK(show_attenuation(-0.02) == "not yet fallen");
@@ -107,7 +107,7 @@ TEST_CASE("a day begins at local midnight, also around the change of the clocks"
   CHECK(local_day(at("2026-03-03T17:10:00Z"), 1, display) == at("2026-03-04T00:00:00Z"));
 }
 
-TEST_CASE("nothing is wholly sure") {
+TEST_CASE("no confidence reaches 100 %") {
   CHECK(show_confidence(0.95) == "95 %");
   CHECK(show_confidence(0.99) == "99 %");
   CHECK(show_confidence(0.9999) == "more than 99 %");

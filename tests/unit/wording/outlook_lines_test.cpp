@@ -25,7 +25,7 @@ Outlook planned() {
 
 }  // namespace
 
-TEST_CASE("the outlook says what ends where and when") {
+TEST_CASE("the outlook has the final gravity and its time") {
   CHECK(
       outlook_lines({}, {}, {}, planned(), {}, {}, {}) ==
       Lines{
@@ -35,7 +35,7 @@ TEST_CASE("the outlook says what ends where and when") {
           "Each interval holds the truth in 8 of 10 cases."});
 }
 
-TEST_CASE("a supposed hold shows the difference, the chance, and that its yeast may not like it") {
+TEST_CASE("a supposed hold shows the difference, the chance, and a warning outside the yeast's range") {
   Outlook warmer = planned();
   warmer.ready_time =
       Interval{epoch("2026-03-13T03:00:00Z"), epoch("2026-03-12T12:00:00Z"), epoch("2026-03-13T15:00:00Z")};
@@ -54,7 +54,7 @@ TEST_CASE("a supposed hold shows the difference, the chance, and that its yeast 
   CHECK(lines[10] == "26 °C is outside its yeast's range, 15 to 24 °C: the forecast is less sure there.");
 }
 
-TEST_CASE("what cannot be said is not") {
+TEST_CASE("unknown values are left out") {
   const double infinite = std::numeric_limits<double>::infinity();
   CHECK(show_span({0, 0, infinite}, {}).empty());
   CHECK(show_span({1, std::numeric_limits<double>::quiet_NaN(), 2}, {}).empty());
@@ -64,7 +64,7 @@ TEST_CASE("what cannot be said is not") {
   CHECK(show_chance(1.0) == "in more than 19 of 20 cases");
 }
 
-TEST_CASE("nothing is expected of a batch whose hydrometer is silent") {
+TEST_CASE("a batch with a silent hydrometer has no forecast") {
   BatchView view;
   view.known = at("2026-03-05T18:20:00Z");
   view.current_until = at("2026-03-06T00:20:00Z");

@@ -38,7 +38,7 @@ bool holds(const std::string& text, const std::string& what) { return text.find(
 
 // The numbers are those of abv_examples.csv, priming_examples.csv and bottle_pressure.csv.
 TEST_CASE("a finished beer's numbers are shown with their units, their spread and what was assumed") {
-  const std::string told = lines(amber());
+  const std::string text = lines(amber());
   for (const char* what :
        {"4.8 % by volume, 3.7 % by weight",
         "4.6 to 4.8 % by volume: his quotient 4.7, the UK's duty table 4.6, 131.25 times the fall 4.7",
@@ -49,20 +49,20 @@ TEST_CASE("a finished beer's numbers are shown with their units, their spread an
         "bottles.",
         "0.514 g of gas a gram; a volume of gas is 1.977 g/L", "2.4 bar (34 psi) at 25 °C",
         "2.9 bar (42 psi) at 30 °C", "Take care:", "Heat is what bursts bottles: keep them below 25 °C."}) {
-    CAPTURE(told, what);
-    CHECK(holds(told, what));
+    CAPTURE(text, what);
+    CHECK(holds(text, what));
   }
-  CHECK_FALSE(holds(told, "Only your word"));
+  CHECK_FALSE(holds(text, "Only your word"));
 }
 
-TEST_CASE("who reads gallons reads ounces, and grams for the scale") {
+TEST_CASE("a brewer who reads gallons gets ounces, and grams for the scale") {
   PackagingQuestion question = amber();
   question.bottle_l = 0.35488;
-  const std::string told = lines(question, american());
+  const std::string text = lines(question, american());
   for (const char* what : {"3.96 oz (112 g) of sucrose", "5.02 gal", "oz/gal", "bottle of 12.0 fl oz",
                            "kcal in 12.0 fl oz", "34 psi (2.4 bar) at 77 °F", "stopped making gas, 68 °F"}) {
-    CAPTURE(told, what);
-    CHECK(holds(told, what));
+    CAPTURE(text, what);
+    CHECK(holds(text, what));
   }
 }
 
@@ -70,14 +70,14 @@ TEST_CASE("a keg's pressure comes in bar and psi, from both fits") {
   PackagingQuestion question = amber();
   question.container = Container::keg;
   question.serving = Celsius{4};
-  const std::string told = lines(question);
-  CHECK(holds(told,
+  const std::string text = lines(question);
+  CHECK(holds(text,
               "For 2.4 volumes at 4 °C: 0.74 bar (10.7 psi) on the gauge, by the chart; by Henry's law 0.72 "
               "bar"));
-  CHECK(holds(told, "relief valve"));
-  CHECK(holds(told, "pressure regulator"));
-  CHECK(holds(told, "Vent it before you open it."));
-  CHECK_FALSE(holds(told, "sugar"));
+  CHECK(holds(text, "relief valve"));
+  CHECK(holds(text, "pressure regulator"));
+  CHECK(holds(text, "Vent it before you open it."));
+  CHECK_FALSE(holds(text, "sugar"));
   question.volumes = 1;
   CHECK(holds(lines(question), "no gas is needed"));
 }
@@ -86,11 +86,11 @@ TEST_CASE("without a volume the dose is given by the litre; with gas enough none
   PackagingQuestion question = amber();
   question.volume_l.reset();
   question.sugar = Sugar::dry_malt_extract;
-  const std::string told = lines(question);
-  CHECK(holds(told, " g/L of dry malt extract"));
-  CHECK(holds(told, "95 % of the malt is extract and 65 % of that ferments"));
+  const std::string text = lines(question);
+  CHECK(holds(text, " g/L of dry malt extract"));
+  CHECK(holds(text, "95 % of the malt is extract and 65 % of that ferments"));
   CHECK(holds(
-      told,
+      text,
       "this is 1.8 times the weight of sucrose; common tables, from memory, give about 1.5 times, 8.9 g/L."));
   question.volumes = 1;
   question.warmest = Celsius{-1};
@@ -98,31 +98,31 @@ TEST_CASE("without a volume the dose is given by the litre; with gas enough none
   CHECK(holds(lines(question), "Counted as 0 °C"));
 }
 
-TEST_CASE("what unfinished beer risks is shown in points, volumes and pressure") {
+TEST_CASE("the risk of unfinished beer is shown in points, volumes and pressure") {
   PackagingQuestion question = amber();
   question.finished = Finished::not_seen;
   question.to_go = PointsToGo{3, 5};
-  std::string told = lines(question);
-  CHECK(holds(told, "3 points, 5 points at most"));
-  CHECK(holds(told, "1.5 volumes more, 2.5 at most"));
-  CHECK(holds(told, "Ordinary bottles are for 3 volumes, never more than 3.5: these can burst."));
+  std::string text = lines(question);
+  CHECK(holds(text, "3 points, 5 points at most"));
+  CHECK(holds(text, "1.5 volumes more, 2.5 at most"));
+  CHECK(holds(text, "Ordinary bottles are for 3 volumes, never more than 3.5: these can burst."));
   question.container = Container::keg;
-  told = lines(question);
-  CHECK(holds(told, "Less dangerous than bottles, not harmless."));
+  text = lines(question);
+  CHECK(holds(text, "Less dangerous than bottles, not harmless."));
   question.to_go.reset();
   CHECK(holds(lines(question), "How much is left is not known."));
 }
 
-TEST_CASE("a batch that is not stable is refused with when it is expected to be") {
+TEST_CASE("a batch that is not stable is refused with the time when it is expected to be") {
   BatchSpec spec;
   spec.name = "Harbour amber";
   BatchView view;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
   const Time now = parse_rfc3339("2026-03-13T12:00:00Z").value();
   const double ready = in_seconds(parse_rfc3339("2026-03-13T00:00:00Z").value().time_since_epoch());
-  const std::string told =
+  const std::string text =
       too_early_sentence(spec, view, Interval{ready, ready - 86400, ready + 86400}, {}, now);
-  CHECK(told ==
+  CHECK(text ==
         "\"Harbour amber\" must not be packaged yet: its gravity, 1.0302, has not been found stable. What is "
         "left "
         "ferments on in the bottle, which can burst. It is expected to be ready between Thu 12 Mar and Sat "
@@ -140,7 +140,7 @@ TEST_CASE("a batch that is not stable is refused with when it is expected to be"
         "Mar 18:30 counts.");
 }
 
-TEST_CASE("of a stable batch whose hydrometer fell silent nothing is taken for granted") {
+TEST_CASE("a stable batch whose hydrometer fell silent is not called ready") {
   BatchSpec spec;
   spec.name = "Harbour amber";
   BatchView view;

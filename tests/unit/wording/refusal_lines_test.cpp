@@ -14,7 +14,7 @@ Refusal refusal(const char* time, RefusalReason reason, const char* sensor, cons
 
 }  // namespace
 
-TEST_CASE("refusals are counted by reason and shown with why, alike ones once") {
+TEST_CASE("refusals are counted by reason and shown with their reason, equal ones once") {
   const std::vector<Refusal> newest{
       refusal("2026-03-03T12:00:00Z", RefusalReason::out_of_range, "float", "gravity: 1050 is not possible"),
       refusal("2026-03-03T11:45:00Z", RefusalReason::unmapped, "", "no source has this topic"),
@@ -28,6 +28,6 @@ TEST_CASE("refusals are counted by reason and shown with why, alike ones once") 
                                  "  and 2 more like it since Tue 3 Mar 11:15"});
 }
 
-TEST_CASE("when nothing was refused that is said") {
+TEST_CASE("an empty list says that nothing was refused") {
   CHECK(refusal_lines({}, {}, {}) == std::vector<std::string>{"Nothing has been refused."});
 }

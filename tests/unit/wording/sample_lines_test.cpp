@@ -5,7 +5,7 @@
 using namespace gyle;
 using Lines = std::vector<std::string>;
 
-TEST_CASE("a sample shows what it is and what it has moved") {
+TEST_CASE("a sample shows its gravity and what it changed") {
   BatchView before;
   before.gravity = Interval{1.0151, 1.0143, 1.0159};
   before.float_offset = Interval{0.5, -0.3, 1.3};

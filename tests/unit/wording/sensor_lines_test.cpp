@@ -39,7 +39,7 @@ Lines lines(const SensorStory& story, const DisplaySettings& display = {}) {
 
 }  // namespace
 
-TEST_CASE("a sensor that is well has two lines") {
+TEST_CASE("a sensor without faults has two lines") {
   CHECK(lines(swimming()) ==
         Lines{"float in left (Harbour amber): heard 5 min ago, usually every 15 min",
               "  gravity 1.0205, beer 18.4 °C, battery 3.92 V, about 12 days left (at least 9 days) if it "
@@ -72,7 +72,7 @@ TEST_CASE("a calibrated sensor shows what its inclination means, or why it means
              Catch::Contains("inclination 47.4° (outside its calibration, 23.0° to 47.0°: no gravity)"));
 }
 
-TEST_CASE("a hydrometer that sends nothing but its inclination shows that it wants to be calibrated") {
+TEST_CASE("a hydrometer that sends only its inclination shows that it needs a calibration") {
   SensorStory story = swimming();
   story.newest = {{*story.health->last_heard, "float", Quantity::inclination, 35.0}};
   CHECK(lines(story)[1] == "  inclination 35.0° (means no gravity before it is calibrated)");
@@ -93,7 +93,7 @@ TEST_CASE("a battery's forecast says no more than is known") {
   CHECK_THAT(lines(story)[1], Catch::Contains(row.words));
 }
 
-TEST_CASE("what is wrong with it has a line of its own") {
+TEST_CASE("its faults have a line of their own") {
   SensorStory story = swimming();
   SensorHealth& health = *story.health;
   SECTION("silent, its battery low: no gaps beside that") {
@@ -130,7 +130,7 @@ TEST_CASE("what is wrong with it has a line of its own") {
   }
 }
 
-TEST_CASE("a sensor of no batch shows when it was heard and what it said") {
+TEST_CASE("a sensor of no batch shows when it was heard and its values") {
   SensorStory story = swimming();
   story.vessel.clear();
   story.batch.clear();

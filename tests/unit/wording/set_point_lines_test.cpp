@@ -48,7 +48,7 @@ std::string sentence(AlertKind kind, Decision::State state, double second, bool 
 
 }  // namespace
 
-TEST_CASE("what a thermostat is asked for reads like this") {
+TEST_CASE("the lines of a set point") {
   CHECK(set_point_lines("left", amber(22), status(State::awaits_yes), {}, kNow) ==
         Lines{"left: Harbour amber", "  Hold 1 is over: 22 °C is next, and waits for your yes.",
               "  gylekeeper set-point left --confirm"});
@@ -67,7 +67,7 @@ TEST_CASE("what a thermostat is asked for reads like this") {
   CHECK_THAT(set_point_lines("left", amber(22), asked, fahrenheit, kNow).at(1), Contains("71.6 °F"));
 }
 
-TEST_CASE("what is not asked for is said, with what the brewer can do") {
+TEST_CASE("a set point that is not sent is explained, with what the brewer can do") {
   CHECK_THAT(second_line(status(State::off)), Contains("no set_point in the configuration"));
   SetPointStatus cold = status(State::outside_limits);
   cold.next.ask = Ask{1, Celsius{2}};
@@ -83,7 +83,7 @@ TEST_CASE("what is not asked for is said, with what the brewer can do") {
   CHECK_THAT(second_line(status(State::ended)), Contains("left its vessel"));
 }
 
-TEST_CASE("before a hold is over, what will come is said, and what will not") {
+TEST_CASE("before a hold is over, the lines say what will be sent and what will not") {
   SetPointStatus none = status(State::none);
   none.next.ask.reset();
   CHECK_THAT(set_point_lines("left", amber(22), none, {}, kNow).at(2),
@@ -94,7 +94,7 @@ TEST_CASE("before a hold is over, what will come is said, and what will not") {
              Contains("limits forbid") && Contains("yours to set"));
 }
 
-TEST_CASE("what was asked before is not hidden by what comes next") {
+TEST_CASE("the next set point does not hide the one before") {
   SetPointStatus next = status(State::awaits_yes);
   next.asked = Ask{1, Celsius{22}};
   next.next.ask = Ask{2, Celsius{12}};

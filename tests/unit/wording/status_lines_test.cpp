@@ -49,7 +49,7 @@ std::size_t characters(const std::string& text) {
 
 }  // namespace
 
-TEST_CASE("a batch on its way shows where it is and what comes next") {
+TEST_CASE("a fermenting batch shows its state and what comes next") {
   CHECK(lines(fermenting()) == Lines{"left: Harbour amber, second run, day 2",
                                      "fermenting, 1.0302 ± 0.0004, 18.4 °C, 37 %",
                                      "hold 1 over Thu 5 Mar 20:00 ± 5 h"});
@@ -77,7 +77,7 @@ TEST_CASE("the third line says what matters most") {
     view.forecast.step_time.reset();
     CHECK(lines(view)[2] == "ends at 1.012 Tue 10 Mar 20:00 ± 3 days");
   }
-  SECTION("nothing honest to say") {
+  SECTION("nothing known") {
     view.forecast = {};
     CHECK(lines(view)[2] == "too early to say when it ends");
   }
@@ -89,7 +89,7 @@ TEST_CASE("the third line says what matters most") {
     view.final_gravity_since = at("2026-03-12T18:30:00Z");
     CHECK(lines(view)[2] == "final gravity stable since Thu 12 Mar 18:30");
   }
-  SECTION("known no more, however near its end it was") {
+  SECTION("no longer known, however near its end it was") {
     view.known = at("2026-02-23T18:20:00Z");
     view.current_until = at("2026-02-24T00:20:00Z");
     CHECK(lines(view)[2] == "as of Mon 23 Feb 18:20: nothing newer");

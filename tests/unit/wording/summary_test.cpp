@@ -54,7 +54,7 @@ TEST_CASE("a night goes into one message, in order, each thing once") {
         "06:00: Harbour amber is no longer stuck: 1.019.");
 }
 
-TEST_CASE("what came and went several times says how often, and stands when it was raised last") {
+TEST_CASE("an alert that came and went several times shows how often, and is open when it was raised last") {
   const auto silent = [](const char* time, Decision::State state, const char* sensor) {
     return alert(time, "sensor-silent", state, state == kRaised ? "Nothing heard." : "Heard again.", sensor);
   };
@@ -83,7 +83,7 @@ TEST_CASE("more than a day is shown with its dates") {
   CHECK(summary.text == "These could not be sent before, since Sun 1 Mar 03:00:\nSun 1 Mar 04:00: Stuck.");
 }
 
-TEST_CASE("of too many, what still stands is shown rather than what is over, and newer rather than older") {
+TEST_CASE("of too many, open alerts are kept before those that are over, and newer before older") {
   std::vector<FoldedAlert> many{alert("2026-03-01T00:30:00Z", "stuck", kRaised, "Stuck. Warm it.")};
   for (int i = 0; i < 31; ++i) {
     FoldedAlert silent = alert("2026-03-01T01:00:00Z", "sensor-silent", kRaised, "Nothing heard. Look.");
@@ -103,13 +103,13 @@ TEST_CASE("of too many, what still stands is shown rather than what is over, and
   CHECK(summary.text.substr(summary.text.rfind('\n')) == "\nand 12 more, the oldest of Sun 1 Mar 01:01.");
 }
 
-TEST_CASE("nothing folded is a heading alone") {
+TEST_CASE("a summary of nothing is only a heading") {
   const Summary summary =
       summary_of({}, FoldReason::quiet_hours, at("2026-03-01T00:00:00Z"), at("2026-03-01T08:00:00Z"), {});
   CHECK(summary.text == "During your quiet hours:");
 }
 
-TEST_CASE("a reminder says since when, with the date when a weekday would mislead") {
+TEST_CASE("a reminder shows since when, with the date when a weekday would mislead") {
   const Time raised = at("2026-03-03T17:10:00Z");
   CHECK(reminder_sentence("Warm it.", raised, raised + days(2), vienna()) ==
         "Still so, since Tuesday 18:10: Warm it.");

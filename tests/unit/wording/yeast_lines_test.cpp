@@ -28,7 +28,7 @@ TEST_CASE("each yeast has a line") {
   CHECK(yeast_list_lines({}, {}) == Lines{"No batch has named its yeast yet."});
 }
 
-TEST_CASE("a yeast's batches are listed, what is usual of it, and what to expect") {
+TEST_CASE("a yeast's batches are listed, with its usual values, and what to expect") {
   CHECK(
       yeast_lines(house(), {}) ==
       Lines{
