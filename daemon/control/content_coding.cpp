@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <stdexcept>
+#include <vector>
 
 namespace gyle {
 namespace {
@@ -74,14 +75,13 @@ Result<std::string> gunzip(std::string_view bytes, std::size_t at_most) {
   stream.next_in = input(bytes);
   stream.avail_in = static_cast<uInt>(bytes.size());
   std::string out;
+  std::vector<char> piece(64 * 1024);
   int state = Z_OK;
   while (state == Z_OK && out.size() <= at_most) {
-    const std::size_t before = out.size();
-    out.resize(before + 64 * 1024);
-    stream.next_out = reinterpret_cast<Bytef*>(out.data() + before);
-    stream.avail_out = 64 * 1024;
+    stream.next_out = reinterpret_cast<Bytef*>(piece.data());
+    stream.avail_out = static_cast<uInt>(piece.size());
     state = inflate(&stream, Z_NO_FLUSH);
-    out.resize(out.size() - stream.avail_out);
+    out.append(piece.data(), piece.size() - stream.avail_out);
   }
   inflateEnd(&stream);
   if (state != Z_STREAM_END || out.size() > at_most) {

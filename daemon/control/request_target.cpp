@@ -10,7 +10,7 @@ int hex_digit(char c) {
   return -1;
 }
 
-Result<std::string> percent_decoded(std::string_view text, bool plus_is_space) {
+Result<std::string> decoded_from(std::string_view text, bool plus_is_space) {
   std::string decoded;
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] != '%') {
@@ -49,19 +49,19 @@ Result<RequestTarget> parse_request_target(std::string_view target) {
   std::string_view query = take_until(rest, '#');
   path.remove_prefix(1);
   while (!path.empty()) {
-    BOOST_OUTCOME_TRY(segment, percent_decoded(take_until(path, '/'), false));
+    BOOST_OUTCOME_TRY(segment, decoded_from(take_until(path, '/'), false));
     parsed.segments.push_back(std::move(segment));
   }
   while (!query.empty()) {
     std::string_view value = take_until(query, '&');
-    BOOST_OUTCOME_TRY(key, percent_decoded(take_until(value, '='), true));
-    BOOST_OUTCOME_TRY(decoded, percent_decoded(value, true));
+    BOOST_OUTCOME_TRY(key, decoded_from(take_until(value, '='), true));
+    BOOST_OUTCOME_TRY(decoded, decoded_from(value, true));
     parsed.query.insert_or_assign(std::move(key), std::move(decoded));
   }
   return parsed;
 }
 
-Result<std::string> percent_decoded(std::string_view text) { return percent_decoded(text, false); }
+Result<std::string> percent_decoded(std::string_view text) { return decoded_from(text, false); }
 
 std::string percent_encoded(std::string_view text) {
   constexpr std::string_view kDigits = "0123456789ABCDEF";

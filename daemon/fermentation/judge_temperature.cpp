@@ -12,7 +12,7 @@ constexpr double kFarOutsideBy = 3;  // K: raised four times as fast
 constexpr double kNearEnd = 0.9;     // of the expected attenuation
 constexpr double kProbeStaleH = 3;
 constexpr double kUnknownAfterH = 12;  // what was said of a temperature is said no longer
-constexpr double kFreshIntervals = 2.5;
+constexpr double kFreshProbeIntervals = 2.5;
 constexpr int kInsideLooks = 4;        // an hour inside ends it: an edge is crossed often
 constexpr double kNotHeldAfterH = 30;  // a step must be under way by then
 constexpr double kUnderWay = 0.08;     // of the step in six hours: it is being carried out
@@ -52,7 +52,8 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
   }
   if (final_since_) low = -50;  // a finished beer may be cooled
   const double outside = std::max(low - *celsius, *celsius - high);
-  const double fresh_h = std::max(1.0, kFreshIntervals * watch_.at(*beer_temperature_.probe()).interval_h);
+  const double fresh_h =
+      std::max(1.0, kFreshProbeIntervals * watch_.at(*beer_temperature_.probe()).interval_h);
   inside_looks_ = outside < 0 ? inside_looks_ + 1 : 0;
   if (outside > kOutsideBy && now_h - *beer_temperature_.last_h() < fresh_h) {
     if (outside_h_ == 0) outside_since_h_ = now_h;
