@@ -88,7 +88,7 @@ class Sheet {
   double print_size() const {
     constexpr double kLargest = 10.5, kSmallest = 7;
     constexpr double kWidth = 538, kHeight = 725;  // points within the margins
-    constexpr double kCharacter = 0.58, kLine = 1.35, kAround = 26, kBesideWords = 7, kBetweenSteps = 0.8;
+    constexpr double kCharacter = 0.58, kLine = 1.35, kAround = 29, kBesideWords = 7, kBetweenSteps = 0.8;
     for (double size = kLargest; size > kSmallest; size -= 0.1) {
       const double characters = (kWidth / size - kBesideWords) / kCharacter;
       std::size_t grain = 0;
