@@ -186,7 +186,7 @@ TEST_CASE("readings after a packaging that is entered late do not count") {
   REQUIRE(in_time.cellar->package(1, packaged));
   REQUIRE(late.cellar->package(1, packaged));
   const auto check_same = [&] {
-    const BatchView& view = late.cellar->batches().at(0).view;
+    const BatchView view = late.cellar->batches().at(0).view;
     CHECK(view.gravity->value == in_time.cellar->batches().at(0).view.gravity->value);
     CHECK(view.time <= packaged);
     CHECK(late.trace().curve().size() == in_time.trace().curve().size());

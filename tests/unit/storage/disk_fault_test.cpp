@@ -68,7 +68,8 @@ std::vector<Work> works() {
        [](Database& db) {
          BatchStore batches(db);
          std::int64_t done = 0;
-         for (const StoredBatch& batch : batches.all().value()) {
+         const auto all = batches.all().value();
+         for (const StoredBatch& batch : all) {
            done += batch.packaged ? 2 : 1;
            const auto assignments = WatchLog(db).assignments(batch.id).value();
            REQUIRE(assignments.size() == 2);
