@@ -15,6 +15,10 @@ constexpr double kFrozenAtLeastH = 12;
 constexpr double kFrozenEvidence = 9;
 constexpr double kFrozenCoarseAtLeastH = 24;
 constexpr double kFrozenCoarseEvidence = 13;
+// On a plateau a coarse sensor repeats itself for long, and longer each time: it has to beat its own record by far,
+// unless it is still for so long that it hardly matters why.
+constexpr int kFrozenCoarseRecord = 4;
+constexpr double kFrozenCoarseSurelyH = 42;
 constexpr double kRefusalGain = 0.12;  // of one reading in the share of refusals
 constexpr double kNonsenseShare = 0.6;
 constexpr double kSenseShare = 0.1;
@@ -64,6 +68,7 @@ void SensorWatch::gravity(std::size_t index, double time_h, double points) {
     return;
   }
   if (sensor.run > 0) {
+    sensor.longest_run = std::max(sensor.longest_run, sensor.run);
     // The run that ends was `run - 1` repetitions and this change.
     for (int i = 1; i < std::min(sensor.run, 50); ++i) sensor.change_chance *= 0.98;
     sensor.change_chance += 0.02 * (1 - sensor.change_chance);
@@ -181,8 +186,9 @@ bool SensorWatch::frozen(std::size_t index, double now_h) const {
   if (!sensor.gravity || sensor.run < 8) return false;
   const double since_h = now_h - sensor.run_since_h;
   const double evidence = frozen_evidence(index);
-  return sensor.coarse ? since_h > kFrozenCoarseAtLeastH && evidence > kFrozenCoarseEvidence
-                       : since_h > kFrozenAtLeastH && evidence > kFrozenEvidence;
+  if (!sensor.coarse) return since_h > kFrozenAtLeastH && evidence > kFrozenEvidence;
+  return since_h > kFrozenCoarseAtLeastH && evidence > kFrozenCoarseEvidence &&
+         (sensor.run > kFrozenCoarseRecord * sensor.longest_run || since_h > kFrozenCoarseSurelyH);
 }
 
 bool SensorWatch::implausible(std::size_t index, double now_h) const {

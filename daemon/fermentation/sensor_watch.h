@@ -38,6 +38,7 @@ class SensorWatch {
     double run_value = 0;
     double run_since_h = 0;
     int run = 0;
+    int longest_run = 0;         // of those that have ended
     double change_chance = 0.5;  // that a reading differs from the one before, learnt
     bool coarse = true;          // everything it sent is a whole number of points
 

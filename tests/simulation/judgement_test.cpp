@@ -80,7 +80,7 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   const auto stuck_found = [](const Judged& b) {
     return b.score.stuck_delay_h && *b.score.stuck_delay_h <= 36.0;
   };
-  CHECK(count(all, stuck_found) >= (good ? 0.90 : 0.80) * count(all, has_stuck));
+  CHECK(count(all, stuck_found) >= (good ? 0.90 : 0.75) * count(all, has_stuck));
   const auto false_stuck = [](const Judged& b) { return b.healthy && b.score.false_stuck > 0; };
   INFO("stuck said of healthy beer: " << seeds(all, false_stuck));
   CHECK(count(all, false_stuck) <= 0.01 * n);
