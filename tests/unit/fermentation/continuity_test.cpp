@@ -40,8 +40,8 @@ TEST_CASE("what stood and stands by the new judgement too is not told again") {
   const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
                          decided(AlertKind::stuck, kWithdrawn, 1, 20),
                          decided(AlertKind::stuck, kRaised, 2, 30)};
-  const std::vector anew{decided(AlertKind::stuck, kRaised, 1, 12)};
-  const Sequel next = sequel(told, anew, kNow);
+  const std::vector latest{decided(AlertKind::stuck, kRaised, 1, 12)};
+  const Sequel next = sequel(told, latest, kNow);
   CHECK(next.to_tell.empty());
   // Its withdrawal will be of the one that the brewer knows.
   CHECK(next.continuity.placed(decided(AlertKind::stuck, kWithdrawn, 1, 1001)).occurrence == 2);
@@ -62,9 +62,9 @@ TEST_CASE("what does not stand by the new judgement is taken back") {
 TEST_CASE("what stands by the new judgement and was not told, or was withdrawn, is told") {
   const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
                          decided(AlertKind::stuck, kWithdrawn, 1, 20)};
-  const std::vector anew{decided(AlertKind::stuck, kRaised, 1, 10),
-                         decided(AlertKind::step_due, kRaised, 3, 15)};
-  const Sequel next = sequel(told, anew, kNow);
+  const std::vector latest{decided(AlertKind::stuck, kRaised, 1, 10),
+                           decided(AlertKind::step_due, kRaised, 3, 15)};
+  const Sequel next = sequel(told, latest, kNow);
   REQUIRE(next.to_tell.size() == 2);
   CHECK(next.to_tell[0].kind == AlertKind::stuck);
   CHECK(next.to_tell[0].occurrence == 2);
@@ -94,16 +94,16 @@ TEST_CASE(
   for (int a = 0; a < 625; ++a) {
     for (int b = 0; b < 625; b += 7) {
       std::vector<Decision> told = history(a);
-      const std::vector<Decision> anew = history(b);
-      const Sequel next = sequel(told, anew, kNow);
+      const std::vector<Decision> latest = history(b);
+      const Sequel next = sequel(told, latest, kNow);
       told.insert(told.end(), next.to_tell.begin(), next.to_tell.end());
-      REQUIRE(open(told) == open(anew));
-      const Sequel again = sequel(told, anew, kNow);
+      REQUIRE(open(told) == open(latest));
+      const Sequel again = sequel(told, latest, kNow);
       REQUIRE(again.to_tell.empty());
       REQUIRE(again.continuity.shifts == next.continuity.shifts);
       // What the new judgement decides next is neither known already nor of one that does not stand.
       AlertLedger ledger;
-      for (const Decision& one : anew) {
+      for (const Decision& one : latest) {
         std::vector<Decision> ignored;
         if (one.state == kRaised)
           ledger.raise(one.time, one.kind, {}, ignored);
