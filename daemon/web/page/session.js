@@ -26,9 +26,7 @@ export async function ask(path) {
     try {
       return await send(path);
     } catch (error) {
-      if (error.status !== 401 || declined) throw error;
-      declined = !await signIn('To look into this cellar from here, sign in.');
-      if (declined) throw error;
+      if (error.status !== 401 || !await signIn('To look into this cellar from here, sign in.')) throw error;
     }
   }
 }
@@ -77,9 +75,6 @@ export async function signOut() {
 }
 
 let asking = null;
-
-// After "Not now" the page offers a button; a dialog for each request that follows would be a nuisance.
-let declined = false;
 
 // One dialog at a time, however many wait for it.
 export function signIn(why) {
