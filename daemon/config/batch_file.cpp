@@ -72,7 +72,7 @@ Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name)
   TomlProblems problems{std::string(file_name)};
   TomlTable root(document, "", problems);
   BatchSpec batch;
-  root.must_have("name", "\"Harbour amber\"");
+  root.must_have("name", "\"Amber no. 12\"");
   root.read("name", batch.name);
   read_pitched(root, batch.pitched);
   batch.original_gravity = read_gravity(root, "original_gravity");

@@ -152,7 +152,7 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
   TomlProblems problems{std::string(file_name)};
   TomlTable root(document, "", problems);
   Recipe recipe;
-  read_name(root, recipe.name, "\"Harbour amber\"");
+  read_name(root, recipe.name, "\"Amber no. 12\"");
   root.must_have("volume", "\"20 L\"");
   root.read_as("volume", recipe.batch_l, parse_volume_litres, "\"20 L\"");
   root.read("efficiency", recipe.mash_efficiency, 0.1, 1);

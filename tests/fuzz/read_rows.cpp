@@ -27,7 +27,7 @@ namespace {
 using namespace gyle;
 
 constexpr const char* kBatch =
-    "name = \"Harbour amber\"\npitched = 2026-03-01T18:30:00Z\noriginal_gravity = "
+    "name = \"Amber no. 12\"\npitched = 2026-03-01T18:30:00Z\noriginal_gravity = "
     "1.048\n[yeast]\nattenuation "
     "= [0.73, 0.79]\ntemperature = [\"16 Cel\", \"22 Cel\"]\n";
 constexpr std::int64_t kBatchId = 1;
@@ -50,7 +50,7 @@ struct Cellar {
     message.received = at(0);
     done(journal.record(message, readings));
     BatchStore batches(database);
-    done(batches.pitch({"left", "Harbour amber", at(0), kBatch}, {"float"}));
+    done(batches.pitch({"left", "Amber no. 12", at(0), kBatch}, {"float"}));
     done(batches.pitch({"right", "Attic stout", at(0), kBatch}));
     done(batches.package(2, at(9000), 3, StoredEnding{0, ending_json({})}));
     WatchLog log(database);

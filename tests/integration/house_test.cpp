@@ -28,13 +28,13 @@ TEST_CASE("the batches are announced to the home automation, and so is the daemo
                    "version = " + std::to_string(version) + "\n");
   cellar.start_and_connect();
   REQUIRE(cellar
-              .ask({"pitch", "--vessel", "left", "--name", "Harbour amber", "--original-gravity", "1.048",
+              .ask({"pitch", "--vessel", "left", "--name", "Amber no. 12", "--original-gravity", "1.048",
                     "--pitched", "2026-03-01T18:30:00Z"})
               .exit == 0);
   REQUIRE(eventually(
       [&] {
         const std::string found = retained(cellar.broker, "homie/5/cellar/#");
-        return holds(found, "$state ready\n") && holds(found, "\"name\":\"Harbour amber\"") &&
+        return holds(found, "$state ready\n") && holds(found, "\"name\":\"Amber no. 12\"") &&
                holds(found, "/batch-1/stage lag\n") && holds(found, "/batch-1/vessel left\n");
       },
       std::chrono::seconds(30)));

@@ -10,7 +10,7 @@ const kLater = '2026-11-24T23:40:00Z';
 const batches = [
   { vessel: 'Crock', sensors: ['crock-float', 'crock-probe'], scenario: 'quiet', seed: 3, name: 'Orchard pale', pitched: '2026-11-11T10:00:00Z', until: kNow },
   { vessel: 'Right', sensors: ['right-float', 'right-probe'], scenario: 'stuck', seed: 2, name: 'Chestnut mild', pitched: '2026-11-14T15:30:00Z', until: kNow },
-  { vessel: 'Left', sensors: ['left-float', 'left-probe'], scenario: 'three-week', name: 'Harbour amber', pitched: '2026-11-20T17:30:00Z', until: kNow },
+  { vessel: 'Left', sensors: ['left-float', 'left-probe'], scenario: 'three-week', name: 'Amber no. 12', pitched: '2026-11-20T17:30:00Z', until: kNow },
 ];
 
 let browser;
@@ -35,7 +35,7 @@ for (const [name, viewport] of Object.entries({ phone, desk })) {
 
       test('the cellar shows each vessel with its numbers, their doubt and what is next', async () => {
         const page = await at('#/');
-        await shown(page, 'Harbour amber');
+        await shown(page, 'Amber no. 12');
         const { batches: stage } = await cellar.ask('/v1/status');
         for (const batch of stage) {
           const text = await card(page, batch.vessel).innerText();
@@ -57,7 +57,7 @@ for (const [name, viewport] of Object.entries({ phone, desk })) {
       });
 
       test('a batch shows its curves, and says them', async () => {
-        const page = await at(`#/batch/${await idOf('Harbour amber')}`);
+        const page = await at(`#/batch/${await idOf('Amber no. 12')}`);
         await page.locator('.u-over').nth(1).waitFor();
         await shown(page, 'What happened');
         const words = await page.locator('.chart-words').innerText();
@@ -158,7 +158,7 @@ test('the page is light, and the first chart is soon there', async () => {
 
 test('a reading that arrives is seen without a word', async () => {
   const page = await open(browser, `${cellar.url}/#/`);
-  await shown(page, 'Harbour amber');
+  await shown(page, 'Amber no. 12');
   const gravity = () => card(page, 'Left').locator('.gravity').innerText();
   const was = await gravity();
   const [, , amber] = batches;
@@ -235,16 +235,16 @@ test('from another machine, looking needs the token, too', async () => {
   await dialog.getByLabel('Token').fill(kToken);
   await page.unroute('**/v1/**', locked);
   await dialog.getByRole('button', { name: 'Sign in' }).click();
-  await shown(page, 'Harbour amber');
+  await shown(page, 'Amber no. 12');
   await page.context().close();
 });
 
 test('the page says that the daemon is away, and sees it come back', async () => {
   const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
-  await shown(page, 'Harbour amber');
+  await shown(page, 'Amber no. 12');
   await cellar.stopDaemon();
   await page.locator('.link-state.lost', { hasText: 'No connection: shown is what was known' }).waitFor();
-  await shown(page, 'Harbour amber');  // what was known stays
+  await shown(page, 'Amber no. 12');  // what was known stays
   await holdUp(page);
   await cellar.startDaemon();
   await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });

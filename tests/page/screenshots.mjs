@@ -7,7 +7,7 @@ const [folder] = process.argv.slice(2);
 const now = '2026-11-24T18:40:00Z';
 const of = (name) => [`${name}-float`, `${name}-probe`];
 const cellar = new Cellar({ batches: [
-  { vessel: 'Steel bucket', sensors: of('steel'), scenario: 'quiet', seed: 5, name: 'Harbour amber', pitched: '2026-11-19T18:30:00Z', until: now },
+  { vessel: 'Steel bucket', sensors: of('steel'), scenario: 'quiet', seed: 5, name: 'Amber no. 12', pitched: '2026-11-19T18:30:00Z', until: now },
   { vessel: 'Glass jar', sensors: of('glass'), scenario: 'stuck', seed: 2, name: 'Chestnut mild', pitched: '2026-11-14T15:30:00Z', until: now },
   { vessel: 'Oak crock', sensors: of('oak'), scenario: 'quiet', seed: 3, name: 'Orchard pale', pitched: '2026-11-11T10:00:00Z', until: now },
 ] });
@@ -22,7 +22,7 @@ try {
   };
   await take('cellar.png', '#/', { viewport: { width: 1180, height: 720 } });
   const { batches } = await cellar.ask('/v1/status');
-  const id = batches.find((batch) => batch.name === 'Harbour amber').id;
+  const id = batches.find((batch) => batch.name === 'Amber no. 12').id;
   await take('batch.png', `#/batch/${id}`, { viewport: { width: 780, height: 1300 } });
 } finally {
   await browser.close();

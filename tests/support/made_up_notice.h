@@ -13,9 +13,9 @@ inline Notice made_up_notice() {
   notice.severity = Severity::warning;
   notice.state = "raised";
   notice.vessel = "cellar";
-  notice.batch = "Harbour amber";
-  notice.title = "Harbour amber: the fall has stopped";
-  notice.text = "Harbour amber has stood at 1.024 for 52 hours.";
+  notice.batch = "Amber no. 12";
+  notice.title = "Amber no. 12: the fall has stopped";
+  notice.text = "Amber no. 12 has stood at 1.024 for 52 hours.";
   notice.evidence_json = R"({"gravity_sg":1.024,"still_hours":52})";
   return notice;
 }

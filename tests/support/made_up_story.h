@@ -9,7 +9,7 @@
 namespace gyle::test {
 
 // A packaged batch that fell from 1.048 to 1.012 in ten days; `text` is used for everything a person enters.
-inline BatchStory made_up_story(const std::string& text = "Harbour amber",
+inline BatchStory made_up_story(const std::string& text = "Amber no. 12",
                                 Time pitched = parse_rfc3339("2026-03-01T18:30:00Z").value()) {
   BatchStory story;
   story.vessel = text;

@@ -16,9 +16,9 @@ TEST_CASE("placeholders are replaced") {
   const auto row = GENERATE(values<Row>({
       {"plain", "plain"},
       {"", ""},
-      {"{title}", "Harbour amber: the fall has stopped"},
+      {"{title}", "Amber no. 12: the fall has stopped"},
       {"{kind}/{severity}/{state}", "stuck/warning/raised"},
-      {"{vessel}, {batch}, [{sensor}]", "cellar, Harbour amber, []"},
+      {"{vessel}, {batch}, [{sensor}]", "cellar, Amber no. 12, []"},
       {"{id} at {time}", "7-12-raised at 2026-03-01T18:30:00Z"},
       {"{{text} {{", "{text} {"},
       {R"({"a": {"b": "{kind}"}})", R"({"a": {"b": "stuck"}})"},

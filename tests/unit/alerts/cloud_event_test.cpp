@@ -14,10 +14,10 @@ TEST_CASE("a notice becomes a CloudEvent") {
   CHECK(test::broken_cloud_event_rules(text).empty());
   CHECK(json::parse(text) == json::parse(R"({
     "specversion": "1.0", "id": "7-12-raised", "source": "/gylekeeper", "type": "gylekeeper.alert.stuck",
-    "subject": "cellar/Harbour amber", "time": "2026-03-01T18:30:00Z", "datacontenttype": "application/json",
+    "subject": "cellar/Amber no. 12", "time": "2026-03-01T18:30:00Z", "datacontenttype": "application/json",
     "data": {"kind": "stuck", "severity": "warning", "state": "raised", "vessel": "cellar",
-             "batch": "Harbour amber", "title": "Harbour amber: the fall has stopped",
-             "text": "Harbour amber has stood at 1.024 for 52 hours.",
+             "batch": "Amber no. 12", "title": "Amber no. 12: the fall has stopped",
+             "text": "Amber no. 12 has stood at 1.024 for 52 hours.",
              "evidence": {"gravity_sg": 1.024, "still_hours": 52}}})"));
 }
 

@@ -12,7 +12,7 @@ using namespace gyle;
 
 namespace {
 
-const char* const kWhole = R"(name = "Harbour amber, second run"
+const char* const kWhole = R"(name = "Amber no. 12, second run"
 pitched = 2026-03-01T18:30:00Z
 original_gravity = 1.048
 volume = "20 L"
@@ -76,7 +76,7 @@ TEST_CASE("a batch file is read whole") {
   const auto parsed = parse_batch(kWhole, "BATCH.toml");
   if (!parsed) FAIL(parsed.error().message);
   const BatchSpec& batch = parsed.value();
-  CHECK(batch.name == "Harbour amber, second run");
+  CHECK(batch.name == "Amber no. 12, second run");
   CHECK(batch.pitched == parse_rfc3339("2026-03-01T18:30:00Z").value());
   CHECK(batch.original_gravity->value() == 1.048);
   CHECK(batch.volume_l == 20.0);
@@ -163,12 +163,12 @@ TEST_CASE("an error in a batch file is reported with file, line, key and what is
     const char* hint;
   };
   const auto row = GENERATE(values<Row>({
-      {"name = \"Harbour amber, second run\"", "", "1: name: ", "missing"},
-      {"name = \"Harbour amber, second run\"", "name = \"\"", "1: name: ", "characters"},
-      {"name = \"Harbour amber, second run\"", "name = \"  \"", "1: name: ", "characters"},
-      {"name = \"Harbour amber, second run\"", "name = \"Harbour\xe2\x80\xae amber\"",
+      {"name = \"Amber no. 12, second run\"", "", "1: name: ", "missing"},
+      {"name = \"Amber no. 12, second run\"", "name = \"\"", "1: name: ", "characters"},
+      {"name = \"Amber no. 12, second run\"", "name = \"  \"", "1: name: ", "characters"},
+      {"name = \"Amber no. 12, second run\"", "name = \"Amber\xe2\x80\xae no. 12\"",
        "1: name: ", "cannot be seen"},
-      {"name = \"Harbour amber, second run\"", "name = \"Harbour\xe2\x80\x8b\"",
+      {"name = \"Amber no. 12, second run\"", "name = \"Amber\xe2\x80\x8b\"",
        "1: name: ", "cannot be seen"},
       {"2026-03-01T18:30:00Z", "2026-03-01T18:30:00", "2: pitched: ", "offset"},
       {"2026-03-01T18:30:00Z", "\"2026-03-01T18:30:00Z\"", "2: pitched: ", "without quotation marks"},

@@ -18,7 +18,7 @@ class FakeCellar : public Cellar {
     BatchRecord open;
     open.id = 7;
     open.vessel = "left";
-    open.spec.name = "Harbour amber, second run";
+    open.spec.name = "Amber no. 12, second run";
     open.spec.pitched = at("2026-03-01T18:30:00Z");
     open.spec.original_gravity = SpecificGravity::unchecked(1.048);
     open.spec.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};

@@ -29,7 +29,7 @@ TEST_CASE("a report is a page that runs and loads nothing") {
   CHECK(answer.content_type == "text/html; charset=utf-8");
   CHECK(
       header(answer, "Content-Security-Policy").starts_with("default-src 'none'; style-src 'unsafe-inline'"));
-  CHECK(holds(answer.body, "Harbour amber, second run"));
+  CHECK(holds(answer.body, "Amber no. 12, second run"));
   CHECK(holds(answer.body, "1.0448"));  // the sample
 }
 

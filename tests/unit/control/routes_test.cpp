@@ -11,7 +11,7 @@ using nlohmann::json;
 
 namespace {
 
-const std::string kBatchToml = R"(name = "Harbour amber"
+const std::string kBatchToml = R"(name = "Amber no. 12"
 pitched = 2026-03-01T18:30:00Z
 original_gravity = 1.048
 )";
@@ -43,7 +43,7 @@ TEST_CASE("status shows the daemon and the batches in the vessels") {
   CHECK(batch["id"] == 7);
   CHECK(batch["vessel"] == "left");
   CHECK(batch["lines"].size() == 3);
-  CHECK(batch["lines"][0] == "left: Harbour amber, second run, day 2");
+  CHECK(batch["lines"][0] == "left: Amber no. 12, second run, day 2");
   CHECK(batch["spec"]["plan"] == json::parse(R"([{"hold_celsius": 18.0, "until": {"progress": 0.75}},
                                                  {"hold_celsius": 22.0, "until": "final-gravity"}])"));
   CHECK(batch["view"]["gravity_sg"] == json{{"value", 1.0302}, {"low", 1.0298}, {"high", 1.0306}});
@@ -84,7 +84,7 @@ TEST_CASE("a batch is pitched from its TOML") {
   CHECK(response.status == 201);
   CHECK(response.headers == decltype(response.headers){{"Location", "/v1/batches/%238"}});
   const json batch = json::parse(response.body);
-  CHECK(batch["spec"]["name"] == "Harbour amber");
+  CHECK(batch["spec"]["name"] == "Amber no. 12");
   CHECK(batch["spec"]["original_gravity_sg"] == 1.048);
 }
 
@@ -96,7 +96,7 @@ TEST_CASE("a batch is packaged now or at a time") {
 }
 
 TEST_CASE("the curve comes as CSV") {
-  const HttpResponse response = ask("GET", "/v1/batches/Harbour%20amber,%20second%20run/curve");
+  const HttpResponse response = ask("GET", "/v1/batches/Amber%20no.%2012,%20second%20run/curve");
   CHECK(response.status == 200);
   CHECK(response.content_type.rfind("text/csv", 0) == 0);
   CHECK(std::count(response.body.begin(), response.body.end(), '\n') == 3);
@@ -183,7 +183,7 @@ TEST_CASE("a calibration is tried, stored and shown with the errors of its point
                     "Trusted from 18.0° to 42.0°, gravities 0.9962 to 1.0442: as far as the points go and a "
                     "tenth of that beyond, at most 3°. An inclination outside means no gravity.",
                     "Stored as calibration 4.",
-                    "\"Harbour amber, second run\" in left is judged by it from its pitch on.",
+                    "\"Amber no. 12, second run\" in left is judged by it from its pitch on.",
                     "The gravity that tube works out itself is not used any more."});
 
   const auto shown = get("/v1/sensors/tube/calibration")["lines"].get<std::vector<std::string>>();
@@ -208,12 +208,12 @@ TEST_CASE("sensors come with their health and its text") {
   CHECK_FALSE(stray.contains("health"));
   CHECK_FALSE(stray.contains("batch"));
   const json& swimming = answer["sensors"][0];
-  CHECK(swimming["batch"] == "Harbour amber, second run");
+  CHECK(swimming["batch"] == "Amber no. 12, second run");
   CHECK(swimming["health"]["battery_days"] == json{{"value", 12.0}, {"low", 9.0}, {"high", 16.0}});
   CHECK(swimming["health"]["clock_off_s"] == -18000);
   CHECK_FALSE(swimming["health"].contains("arrived_share"));
   CHECK(swimming["lines"] ==
-        json{"float in left (Harbour amber, second run): heard 60 min ago",
+        json{"float in left (Amber no. 12, second run): heard 60 min ago",
              "  battery 3.92 V, about 12 days left (at least 9 days) if it falls on like this",
              "  its clock is 5 h behind"});
   // For the terminal: of all of them, in order.

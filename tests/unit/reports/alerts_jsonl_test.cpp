@@ -23,13 +23,13 @@ Decision step_due() {
 }  // namespace
 
 TEST_CASE("an alert is one line of JSON with the fields of the replay contract") {
-  const std::string line = alert_json_line(step_due(), "Harbour \"amber\",\nsecond", "Raise it now.");
+  const std::string line = alert_json_line(step_due(), "Amber \"no. 12\",\nsecond", "Raise it now.");
   CHECK(line.find('\n') == line.size() - 1);
   CHECK(json::parse(line) == json{{"time", "2026-03-06T18:00:00Z"},
                                   {"kind", "step-due"},
                                   {"severity", "notice"},
                                   {"state", "raised"},
-                                  {"batch", "Harbour \"amber\",\nsecond"},
+                                  {"batch", "Amber \"no. 12\",\nsecond"},
                                   {"step", 1},
                                   {"text", "Raise it now."},
                                   {"evidence", {{"gravity_sg", 1.0205}, {"attenuation", 0.573}}}});

@@ -15,7 +15,7 @@ const Time kMade = parse_rfc3339("2026-03-01T12:00:00Z").value();
 
 bool holds(const std::string& text, const std::string& what) { return text.find(what) != std::string::npos; }
 
-Recipe amber(const std::string& name = "Harbour amber") {
+Recipe amber(const std::string& name = "Amber no. 12") {
   Recipe recipe;
   recipe.name = name;
   recipe.grain = {{"pale malt & friends", 4.5, 0.80}};
@@ -43,7 +43,7 @@ std::string page(const Made& m, std::optional<Time> start) {
 
 // tests/support/read_report.py: Python's HTML parser, and what a document of ours must not hold.
 TEST_CASE("the sheet is one well-formed document, whatever names hold") {
-  const Made m = made(amber(GENERATE(as<std::string>(), "Harbour amber", "<script>alert(1)</script>\"'&")));
+  const Made m = made(amber(GENERATE(as<std::string>(), "Amber no. 12", "<script>alert(1)</script>\"'&")));
   const std::string html = page(m, kStart);
   read_by("read_report.py", html);
   CHECK_FALSE(holds(html, "<script>"));
@@ -72,7 +72,7 @@ TEST_CASE("the calendar has an event for every step, read by an independent pars
   const std::string text = brew_sheet_calendar(m.recipe, m.sheet, kStart, kMade);
   const std::string read = read_by("read_calendar.py", text);
   CHECK(static_cast<std::size_t>(std::count(read.begin(), read.end(), '\n')) == m.sheet.steps.size());
-  CHECK(holds(read, "|2026-03-07T08:00:00+00:00|Heat the water (Harbour amber)|"));
+  CHECK(holds(read, "|2026-03-07T08:00:00+00:00|Heat the water (Amber no. 12)|"));
   CHECK(holds(read, "Care: Scalds in a second"));
   CHECK(holds(read, "Local rules come first."));
   std::size_t alarms = 0;

@@ -44,7 +44,7 @@ TEST_CASE("text that a spreadsheet could take for a formula is escaped") {
     CAPTURE(text);
     CHECK(gyle::csv_text(text) == std::string("'") + text);
   }
-  CHECK(gyle::csv_text("Harbour amber = 2") == "Harbour amber = 2");
+  CHECK(gyle::csv_text("Amber no. 12 = 2") == "Amber no. 12 = 2");
   CHECK(gyle::csv_text("").empty());
   // Quoting comes after it: the apostrophe is inside.
   CHECK(csv_record({gyle::csv_text("=HYPERLINK(\"x\",1)")}) == "\"'=HYPERLINK(\"\"x\"\",1)\"\r\n");

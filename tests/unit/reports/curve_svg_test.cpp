@@ -33,7 +33,7 @@ std::vector<CurvePoint> curve(int points) {
   return made;
 }
 
-BatchSpec amber(const std::string& name = "Harbour amber") {
+BatchSpec amber(const std::string& name = "Amber no. 12") {
   BatchSpec batch;
   batch.name = name;
   batch.pitched = kPitched;
@@ -114,7 +114,7 @@ TEST_CASE("the picture is well-formed, small and passive, whatever the length of
   CAPTURE(points);
   CHECK(svg.size() <= 60000);
   CHECK(well_formed(svg));
-  CHECK(svg.find("<title>Harbour amber</title>") != std::string::npos);
+  CHECK(svg.find("<title>Amber no. 12</title>") != std::string::npos);
   CHECK(svg.find("<desc>") != std::string::npos);
   CHECK(svg.find("nan") == std::string::npos);
   for (const auto& [x, y] : coordinates(svg)) {

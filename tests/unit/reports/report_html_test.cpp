@@ -58,7 +58,7 @@ double contrast(const std::string& a, const std::string& b) {
 
 TEST_CASE("a report is one document without scripts that covers the whole batch") {
   const std::string html = report(test::made_up_story());
-  CHECK(reads(html, "Harbour amber"));
+  CHECK(reads(html, "Amber no. 12"));
   CHECK(html.size() < 200000);
   for (const char* what : {"Original gravity",
                            "1.0480",

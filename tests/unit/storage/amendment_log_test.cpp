@@ -24,7 +24,7 @@ struct Amended {
   WatchLog watch{db};
   Journal journal{db};
   AmendmentLog amendments{db};
-  std::int64_t batch = batches.pitch({"left", "Harbour amber", at(0), "name = 'a'"}).value();
+  std::int64_t batch = batches.pitch({"left", "Amber no. 12", at(0), "name = 'a'"}).value();
   std::int64_t sample = 0;
   std::int64_t note = NoteStore(db).add(batch, at(50), "Dry hops, 40 g.").value();
 
@@ -88,9 +88,9 @@ TEST_CASE("an amendment is not undone while a later one of the same thing holds"
 TEST_CASE("a description is corrected together with its name and pitch") {
   Amended a;
   REQUIRE(a.amend(AmendedThing::description, 0,
-                  description_text(at(-500), "Harbour dark", "name = 'b'\nx = 1\n")));
+                  description_text(at(-500), "Dark no. 13", "name = 'b'\nx = 1\n")));
   const StoredBatch now = a.batches.all().value().at(0);
-  CHECK(now.name == "Harbour dark");
+  CHECK(now.name == "Dark no. 13");
   CHECK(now.pitched == at(-500));
   CHECK(now.spec == "name = 'b'\nx = 1\n");
   REQUIRE(a.amendments.undo(a.batch, 0, at(1001)));
@@ -101,7 +101,7 @@ TEST_CASE("a description is corrected together with its name and pitch") {
   const auto taken =
       a.amend(AmendedThing::description, 0, description_text(at(0), "Orchard pale", "name = 'c'"));
   CHECK(taken.error().code == Errc::conflict);
-  CHECK(a.batches.all().value().at(0).name == "Harbour amber");
+  CHECK(a.batches.all().value().at(0).name == "Amber no. 12");
 }
 
 TEST_CASE("a note is corrected, deleted and restored, and the batch is not re-evaluated") {

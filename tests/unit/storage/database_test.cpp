@@ -147,9 +147,9 @@ TEST_CASE("databases of every released version are read for ever") {
   CHECK(rows[2].reading.time_quality == TimeQuality::backlog);
   CHECK(journal.counts().value().refusals.at("out_of_range") == 1);
   CHECK(journal.recent_refusals(1).value().at(0).head == "1050");
-  const auto batch = BatchStore(db).find("Harbour amber");
+  const auto batch = BatchStore(db).find("Amber no. 12");
   REQUIRE(batch);
-  CHECK(batch.value().spec == "name = \"Harbour amber\"\n");
+  CHECK(batch.value().spec == "name = \"Amber no. 12\"\n");
   Outbox outbox(db);
   CHECK(outbox.alerts(batch.value().id).value().at(0).kind == "fermentation-started");
   CHECK(outbox.waiting("mqtt").value().size() == 1);
@@ -199,7 +199,7 @@ TEST_CASE("make a database of this version", "[.make]") {
                           reading(at(1), 3.9, TimeQuality::backlog, "float-1", Quantity::battery)},
                          {refusal(RefusalReason::out_of_range)}}));
   const auto batch =
-      BatchStore(db).pitch({"left", "Harbour amber", at(0), "name = \"Harbour amber\"\n"}).value();
+      BatchStore(db).pitch({"left", "Amber no. 12", at(0), "name = \"Amber no. 12\"\n"}).value();
   Outbox outbox(db);
   const std::vector<std::string> channels{"log", "mqtt"};
   const Decision started{at(1), AlertKind::fermentation_started, Decision::State::raised, 1, {}, "", {}};

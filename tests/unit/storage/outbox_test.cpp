@@ -24,7 +24,7 @@ struct Fixture {
   TempDir dir;
   Database db = open(dir / "journal.db");
   Outbox outbox{db};
-  std::int64_t batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
+  std::int64_t batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
 
   std::int64_t say(AlertKind kind, int minute, const char* sentence,
                    Decision::State state = Decision::State::raised) {
@@ -75,7 +75,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(alerts[0].time == at(10));
   CHECK(alerts[0].sentence == "Raise it now.");
   CHECK(alerts[0].severity == Severity::notice);
-  CHECK(alerts[0].batch_name == "Harbour amber");
+  CHECK(alerts[0].batch_name == "Amber no. 12");
   CHECK(alerts[0].vessel == "left");
   CHECK(alerts[3].state == Decision::State::withdrawn);
   CHECK(alerts[3].occurrence == 2);
@@ -118,7 +118,7 @@ TEST_CASE("undelivered alerts survive a restart, delivered ones are not sent aga
   Parcel parcel{};
   {
     Database db = open(dir / "journal.db");
-    batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
+    batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
     Outbox outbox(db);
     REQUIRE(outbox.record(alert(batch, AlertKind::fermentation_started, at(1), "It ferments."), kChannels));
     REQUIRE(outbox.record(alert(batch, AlertKind::stuck, at(2), "It is stuck."), kChannels));

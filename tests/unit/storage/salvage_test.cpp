@@ -28,7 +28,7 @@ void make(const fs::path& path) {
   Decoded many;
   for (int i = 0; i < kReadings; ++i) many.readings.push_back(reading(at(i), 1.0 + 1e-6 * i));
   REQUIRE(journal.record(message("", at(0)), many));
-  const auto batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), "x"}, {"float-1"}).value();
+  const auto batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), "x"}, {"float-1"}).value();
   REQUIRE(NoteStore(db).add(batch, at(1), "Dry hops."));
 }
 
@@ -58,7 +58,7 @@ TEST_CASE("everything in an undamaged database is saved") {
   CHECK(after.batches == before.batches);
   CHECK(after.notes == before.notes);
   Database db = open(dir / "saved.db");
-  CHECK(BatchStore(db).find("Harbour amber").value().id == 1);
+  CHECK(BatchStore(db).find("Amber no. 12").value().id == 1);
   CHECK(fs::directory_entry(dir / "saved.db.copy").exists() == false);
 }
 
@@ -95,7 +95,7 @@ TEST_CASE("an old database is saved with its tables, and brought up to date when
   fs::copy_file(old, dir / "old.db");
   REQUIRE(salvage(dir / "old.db", dir / "saved.db"));
   Database db = open(dir / "saved.db");
-  CHECK(BatchStore(db).find("Harbour amber").has_value());
+  CHECK(BatchStore(db).find("Amber no. 12").has_value());
   CHECK(Journal(db).counts().value().readings == 3);
 }
 

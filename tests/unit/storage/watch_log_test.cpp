@@ -29,7 +29,7 @@ TEST_CASE("ticks come back in order, from a time on, after a restart") {
 TEST_CASE("a batch uses its sensors from when they are assigned until they are not") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
-  const std::int64_t batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
+  const std::int64_t batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
   WatchLog log(db);
   const auto uses = [&](const std::string& sensor, std::int64_t reading) {
     const auto assignments = log.assignments(batch).value();
@@ -59,7 +59,7 @@ TEST_CASE("readings of a clock that was ahead are dated to when it was set back"
   const TempDir dir;
   Database db = open(dir / "journal.db");
   Journal journal(db);
-  const std::int64_t batch = BatchStore(db).pitch({"left", "Harbour amber", at(0), ""}).value();
+  const std::int64_t batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
   WatchLog log(db);
   const Time ahead = at(600) + days(20);
   REQUIRE(journal.record(message("", at(500)), {{reading(at(500), 18.5, TimeQuality::arrival)}, {}}));

@@ -231,9 +231,9 @@ std::string all_sentences() {
   };
   for (const Case& one : cases()) {
     const Decision& d = one.decision;
-    add(name(d.kind), d.state, one.what, alert_title(d.kind, d.state, "Harbour amber", d.sensor));
+    add(name(d.kind), d.state, one.what, alert_title(d.kind, d.state, "Amber no. 12", d.sensor));
     for (const auto& [units, display] : displays()) {
-      all += "[" + units + "] " + alert_sentence(d, batch_of(one, "Harbour amber"), display) + "\n";
+      all += "[" + units + "] " + alert_sentence(d, batch_of(one, "Amber no. 12"), display) + "\n";
     }
     all += "\n";
   }
@@ -341,7 +341,7 @@ TEST_CASE("the golden file has every kind, raised and withdrawn") {
 
 TEST_CASE("every sentence reads well, whatever the batch and the sensor are called") {
   const std::string batch = GENERATE(
-      as<std::string>(), "Harbour amber", "Harbour amber, second run with the other yeast, split in two",
+      as<std::string>(), "Amber no. 12", "Amber no. 12, second run with the other yeast, split in two",
       "St. Brigid No. 5", "Mr. X.", repeated("\u9ea6\u9152", 40), repeated("w", 500), "a\nb\tc");
   const std::string sensor =
       GENERATE(as<std::string>(), "float-1", "the float of the big vessel in the cellar by the door");
@@ -352,7 +352,7 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
       CAPTURE(name(one.decision.kind), name(one.decision.state), units);
       check_reads_well(text);
       CHECK(text.find('\n') == std::string::npos);
-      if (batch == "Harbour amber" && sensor == "float-1") check_units(text);
+      if (batch == "Amber no. 12" && sensor == "float-1") check_units(text);
       const std::string title =
           alert_title(one.decision.kind, one.decision.state, batch, one.decision.sensor);
       CAPTURE(title);
@@ -374,7 +374,7 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
 TEST_CASE("nothing is made up when all evidence is missing") {
   for (Case one : cases()) {
     one.decision.evidence.clear();
-    const std::string text = alert_sentence(one.decision, batch_of(one, "Harbour amber"), {});
+    const std::string text = alert_sentence(one.decision, batch_of(one, "Amber no. 12"), {});
     CAPTURE(name(one.decision.kind), text);
     CHECK(text.find("nan") == std::string::npos);
     CHECK(columns(first_sentence(text)) <= kFirstSentence);
@@ -388,10 +388,10 @@ TEST_CASE("every kind of alert has a title in words") {
   for (int k = 0; alert_kind_named(name(static_cast<AlertKind>(k))); ++k) {
     const auto kind = static_cast<AlertKind>(k);
     for (const auto state : {kRaised, kWithdrawn}) {
-      const std::string title = alert_title(kind, state, "Harbour amber", "");
+      const std::string title = alert_title(kind, state, "Amber no. 12", "");
       CAPTURE(title);
-      CHECK(title.rfind("Harbour amber: ", 0) == 0);
-      CHECK(title != std::string("Harbour amber: ") + name(kind));
+      CHECK(title.rfind("Amber no. 12: ", 0) == 0);
+      CHECK(title != std::string("Amber no. 12: ") + name(kind));
     }
   }
 }
@@ -408,7 +408,7 @@ TEST_CASE("numbers beyond all reason do no harm") {
   const double absurd = GENERATE(1e300, -1e300, 1e18, -1.0);
   for (Case one : cases()) {
     for (auto& [name, value] : one.decision.evidence) value = absurd;
-    const std::string text = alert_sentence(one.decision, batch_of(one, "Harbour amber"), {});
+    const std::string text = alert_sentence(one.decision, batch_of(one, "Amber no. 12"), {});
     CHECK(text.back() == '.');
   }
   for (WatcherCase one : watcher_cases()) {

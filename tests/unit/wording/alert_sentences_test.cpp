@@ -9,9 +9,9 @@ using namespace gyle;
 
 namespace {
 
-BatchSpec harbour_amber() {
+BatchSpec amber_no_12() {
   BatchSpec batch;
-  batch.name = "Harbour amber, second run";
+  batch.name = "Amber no. 12, second run";
   batch.pitched = parse_rfc3339("2026-03-01T18:30:00Z").value();
   batch.original_gravity = SpecificGravity::unchecked(1.048);
   batch.yeast.temperature_low = Celsius{16};
@@ -77,10 +77,10 @@ TEST_CASE("every alert is a complete sentence for every way of showing numbers")
   display.temperature = display.gravity == DisplaySettings::Gravity::plato
                             ? DisplaySettings::Temperature::fahrenheit
                             : DisplaySettings::Temperature::celsius;
-  const std::string text = alert_sentence(decision(kind, state), harbour_amber(), display);
+  const std::string text = alert_sentence(decision(kind, state), amber_no_12(), display);
   CAPTURE(name(kind), name(state), text);
   CHECK(text.find("nan") == std::string::npos);
-  CHECK(text.find("Harbour amber, second run") != std::string::npos);
+  CHECK(text.find("Amber no. 12, second run") != std::string::npos);
   CHECK(text.back() == '.');
   CHECK(first_sentence(text).size() <= 160);
   if (display.gravity == DisplaySettings::Gravity::plato) {
@@ -90,7 +90,7 @@ TEST_CASE("every alert is a complete sentence for every way of showing numbers")
 }
 
 TEST_CASE("a step says which way the temperature goes") {
-  auto batch = harbour_amber();
+  auto batch = amber_no_12();
   auto due = decision(AlertKind::step_due, Decision::State::raised);
   CHECK(alert_sentence(due, batch, {}).find("let it warm to 22 °C") != std::string::npos);
   batch.plan[1].temperature = Celsius{2};
@@ -98,7 +98,7 @@ TEST_CASE("a step says which way the temperature goes") {
 }
 
 TEST_CASE("advice to heat names the cut-out, advice to cool the vacuum") {
-  auto batch = harbour_amber();
+  auto batch = amber_no_12();
   const auto sentence = [&](AlertKind kind, double celsius) {
     Decision d = decision(kind, Decision::State::raised);
     for (auto& [name, value] : d.evidence) {
@@ -122,7 +122,7 @@ TEST_CASE("advice to heat names the cut-out, advice to cool the vacuum") {
 }
 
 TEST_CASE("the risk of bursting bottles is named where it matters") {
-  const auto batch = harbour_amber();
+  const auto batch = amber_no_12();
   CHECK(
       alert_sentence(decision(AlertKind::stuck, Decision::State::raised), batch, {}).find("Do not bottle") !=
       std::string::npos);
@@ -135,18 +135,18 @@ TEST_CASE("no sentence shows an impossible value") {
   for (auto& [name, value] : due.evidence) {
     if (name == "attenuation") value = -0.02;
   }
-  CHECK(alert_sentence(due, harbour_amber(), {}).find("not yet fallen") != std::string::npos);
+  CHECK(alert_sentence(due, amber_no_12(), {}).find("not yet fallen") != std::string::npos);
   Decision silent = decision(AlertKind::sensor_silent, Decision::State::raised);
   for (auto& [name, value] : silent.evidence) {
     if (name == "usual_interval_minutes") value = 0.1;
   }
-  CHECK(alert_sentence(silent, harbour_amber(), {}).find("reports every few seconds") != std::string::npos);
+  CHECK(alert_sentence(silent, amber_no_12(), {}).find("reports every few seconds") != std::string::npos);
 }
 
 TEST_CASE("a number that the evidence lacks is never made up") {
   Decision bare = decision(AlertKind::sensor_silent, Decision::State::raised);
   bare.evidence = {{"silent_hours", 6}};
-  const std::string text = alert_sentence(bare, harbour_amber(), {});
+  const std::string text = alert_sentence(bare, amber_no_12(), {});
   CAPTURE(text);
   CHECK(text.find("usually") == std::string::npos);
   CHECK(text.find("nan") == std::string::npos);

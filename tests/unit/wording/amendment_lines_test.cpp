@@ -50,7 +50,7 @@ TEST_CASE("of a description only the differences are shown, a line each, in the 
   before.original_gravity = SpecificGravity::unchecked(1.040);
   before.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   BatchSpec after = before;
-  after.name = "Harbour amber";
+  after.name = "Amber no. 12";
   after.volume_l = 18.927;
   after.plan[0].until = UntilDays{7};
   DisplaySettings display;
@@ -58,7 +58,7 @@ TEST_CASE("of a description only the differences are shown, a line each, in the 
   display.temperature = DisplaySettings::Temperature::fahrenheit;
   const auto lines = amendment_lines(amendment(AmendedThing::description, before, after), display);
   REQUIRE(lines.size() == 3);
-  CHECK(lines[0] == "  3  Fri 6 Mar 09:12  name \"Harbour amber\", not \"Harbor amber\"");
+  CHECK(lines[0] == "  3  Fri 6 Mar 09:12  name \"Amber no. 12\", not \"Harbor amber\"");
   CHECK(lines[1] == "                      volume 5.00 gal, not unknown");
   CHECK(lines[2] ==
         "                      plan [64.4 °F for 7 days, 71.6 °F until final gravity], not [64.4 °F until "

@@ -10,7 +10,7 @@ using Lines = std::vector<std::string>;
 
 TEST_CASE("batches are listed in columns") {
   BatchSpec amber, stout;
-  amber.name = "Harbour amber";
+  amber.name = "Amber no. 12";
   amber.pitched = parse_rfc3339("2026-02-01T18:30:00Z").value();
   amber.original_gravity = SpecificGravity::unchecked(1.05);
   amber.yeast.name = "House ale";
@@ -24,7 +24,7 @@ TEST_CASE("batches are listed in columns") {
       {12, "right", &stout, &fresh, {}}};
   CHECK(batch_table(batches, {}) ==
         Lines{"No.  Name           Vessel      Pitched     Packaged   From     To  Attenuation  Yeast",
-              "  3  Harbour amber  left     1 Feb 2026  15 Feb 2026  1.050  1.012         76 %  House ale",
+              "  3  Amber no. 12  left     1 Feb 2026  15 Feb 2026  1.050  1.012         76 %  House ale",
               " 12  Størm?stout    right   11 Mar 2026"});
   CHECK(batch_table({}, {}).size() == 1);
 }

@@ -15,7 +15,7 @@ const Time kNow = at("2026-03-03T12:00:00Z");
 DigestEntry fermenting() {
   DigestEntry entry;
   entry.vessel = "left";
-  entry.batch.name = "Harbour amber";
+  entry.batch.name = "Amber no. 12";
   entry.batch.pitched = at("2026-03-01T18:30:00Z");
   entry.batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   BatchView& view = entry.view;
@@ -42,7 +42,7 @@ TEST_CASE("each batch has two lines under a heading") {
   CHECK(
       text(fermenting()) ==
       "Your beer on Tue 3 Mar 12:00:\n"
-      "Harbour amber, in left: fermenting, day 2, gravity 1.0302 ± 0.0004, 37 % attenuated, 18.4 °C.\n"
+      "Amber no. 12, in left: fermenting, day 2, gravity 1.0302 ± 0.0004, 37 % attenuated, 18.4 °C.\n"
       "  Next: hold 1 is over about Thu 5 Mar 20:00, in 8 of 10 cases between Thu 5 Mar 15:00 and Fri 6 Mar "
       "01:00, then 22 °C.");
   const std::vector<DigestEntry> two{fermenting(), fermenting()};

@@ -17,7 +17,7 @@ struct Amber {
   std::vector<ReportedDecision> alerts;
 
   Amber() {
-    batch.name = "Harbour amber";
+    batch.name = "Amber no. 12";
     batch.yeast.attenuation_given = true;
     batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
     view.stage = Stage::active;
@@ -48,7 +48,7 @@ TEST_CASE("an explanation goes from the stage to the sensors") {
   REQUIRE(paragraphs.size() == 4);
   CHECK(
       paragraphs[0].sentences ==
-      Sentences{"Harbour amber is fermenting: gravity 1.0302, between 1.0298 and 1.0306 with 80 % certainty.",
+      Sentences{"Amber no. 12 is fermenting: gravity 1.0302, between 1.0298 and 1.0306 with 80 % certainty.",
                 "Gravity is falling (-8.3 points a day, 37 % attenuated)."});
   CHECK(paragraphs[1].sentences ==
         Sentences{"Mon 2 Mar 06:00: It ferments. (Evidence: gravity 1.0465, fallen by 1.5 points.)"});
@@ -126,7 +126,7 @@ TEST_CASE("an outdated view is explained as of its time, without a forecast") {
   amber.view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   amber.view.forecast.final_time = Interval{1.7672e9, 1.7671e9, 1.7673e9};
   const auto paragraphs = amber.explained();
-  CHECK(paragraphs[0].sentences[0].find("As of Tue 30 Dec 2025 18:20, Harbour amber is fermenting") == 0);
+  CHECK(paragraphs[0].sentences[0].find("As of Tue 30 Dec 2025 18:20, Amber no. 12 is fermenting") == 0);
   CHECK(paragraphs[2].sentences[0].find("Its gravity has not been known since Tue 30 Dec 2025 18:20") == 0);
   for (const std::string& sentence : paragraphs[2].sentences) {
     CAPTURE(sentence);

@@ -115,7 +115,7 @@ TEST_CASE("the risk of unfinished beer is shown in points, volumes and pressure"
 
 TEST_CASE("a batch that is not stable is refused with the time when it is expected to be") {
   BatchSpec spec;
-  spec.name = "Harbour amber";
+  spec.name = "Amber no. 12";
   BatchView view;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
   const Time now = parse_rfc3339("2026-03-13T12:00:00Z").value();
@@ -123,7 +123,7 @@ TEST_CASE("a batch that is not stable is refused with the time when it is expect
   const std::string text =
       too_early_sentence(spec, view, Interval{ready, ready - 86400, ready + 86400}, {}, now);
   CHECK(text ==
-        "\"Harbour amber\" must not be packaged yet: its gravity, 1.0302, has not been found stable. What is "
+        "\"Amber no. 12\" must not be packaged yet: its gravity, 1.0302, has not been found stable. What is "
         "left "
         "ferments on in the bottle, which can burst. It is expected to be ready between Thu 12 Mar and Sat "
         "14 Mar. "
@@ -135,14 +135,14 @@ TEST_CASE("a batch that is not stable is refused with the time when it is expect
   view.final_gravity_since = parse_rfc3339("2026-03-12T18:30:00Z").value();
   CHECK(left_early_sentence(view, {}, now) == "");
   CHECK(packaging_facts(spec, view, amber(), *view.final_gravity_since - hours(48), {}, now) ==
-        "Harbour amber: from 1.0480 to 1.0120, found stable Thu 12 Mar 18:30. For its gas the warmest since "
+        "Amber no. 12: from 1.0480 to 1.0120, found stable Thu 12 Mar 18:30. For its gas the warmest since "
         "Tue 10 "
         "Mar 18:30 counts.");
 }
 
 TEST_CASE("a stable batch whose hydrometer fell silent is not called ready") {
   BatchSpec spec;
-  spec.name = "Harbour amber";
+  spec.name = "Amber no. 12";
   BatchView view;
   view.gravity = Interval{1.0116, 1.0112, 1.0121};
   view.final_gravity_since = parse_rfc3339("2025-12-28T18:30:00Z").value();
@@ -154,7 +154,7 @@ TEST_CASE("a stable batch whose hydrometer fell silent is not called ready") {
   CHECK_FALSE(ready_to_package(view, late));
   CHECK(
       too_early_sentence(spec, view, {}, {}, late) ==
-      "Nothing is known of \"Harbour amber\" since Mon 29 Dec 2025 18:20, when its gravity was 1.0116, "
+      "Nothing is known of \"Amber no. 12\" since Mon 29 Dec 2025 18:20, when its gravity was 1.0116, "
       "stable "
       "then. Measure a sample first: what is left ferments on in the bottle, which can burst. With override "
       "you get the advice, with what is risked.");

@@ -17,7 +17,7 @@ const Time kNow = at("2026-03-03T12:00:00Z");
 
 SensorStory swimming() {
   const Time heard = at("2026-03-03T11:55:00Z");
-  SensorStory story{"float", "left", "Harbour amber", {}, {}, {}};
+  SensorStory story{"float", "left", "Amber no. 12", {}, {}, {}};
   story.newest = {{heard, "float", Quantity::gravity, 1.0205},
                   {heard, "float", Quantity::beer_temperature, 18.4},
                   {heard, "float", Quantity::battery, 3.92}};
@@ -41,7 +41,7 @@ Lines lines(const SensorStory& story, const DisplaySettings& display = {}) {
 
 TEST_CASE("a sensor without faults has two lines") {
   CHECK(lines(swimming()) ==
-        Lines{"float in left (Harbour amber): heard 5 min ago, usually every 15 min",
+        Lines{"float in left (Amber no. 12): heard 5 min ago, usually every 15 min",
               "  gravity 1.0205, beer 18.4 °C, battery 3.92 V, about 12 days left (at least 9 days) if it "
               "falls on like this"});
 }

@@ -16,7 +16,7 @@ const Ask kWarm{1, Celsius{22}};
 
 BatchSpec amber(double second) {
   BatchSpec batch;
-  batch.name = "Harbour amber";
+  batch.name = "Amber no. 12";
   batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{second}, UntilFinalGravity{}}};
   return batch;
 }
@@ -50,14 +50,14 @@ std::string sentence(AlertKind kind, Decision::State state, double second, bool 
 
 TEST_CASE("the lines of a set point") {
   CHECK(set_point_lines("left", amber(22), status(State::awaits_yes), {}, kNow) ==
-        Lines{"left: Harbour amber", "  Hold 1 is over: 22 °C is next, and waits for your yes.",
+        Lines{"left: Amber no. 12", "  Hold 1 is over: 22 °C is next, and waits for your yes.",
               "  gylekeeper set-point left --confirm"});
   SetPointStatus asked = status(State::asked);
   asked.next.due = kNow + minutes(3);
   asked.asked = kWarm;
   asked.asked_since = kNow - hours(2);
   CHECK(set_point_lines("left", amber(22), asked, {}, kNow) ==
-        Lines{"left: Harbour amber",
+        Lines{"left: Amber no. 12",
               "  The thermostat is asked for 22 °C since Thu 5 Mar 05:15, again every 10 min."});
   asked.trouble = "it is not permitted";
   CHECK(set_point_lines("left", amber(22), asked, {}, kNow).back() ==

@@ -14,7 +14,7 @@ double epoch(const char* text) { return in_seconds(at(text).time_since_epoch());
 
 BatchSpec amber() {
   BatchSpec batch;
-  batch.name = "Harbour amber, second run";
+  batch.name = "Amber no. 12, second run";
   batch.pitched = at("2026-03-01T18:30:00Z");
   batch.plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
   return batch;
@@ -50,7 +50,7 @@ std::size_t characters(const std::string& text) {
 }  // namespace
 
 TEST_CASE("a fermenting batch shows its state and what comes next") {
-  CHECK(lines(fermenting()) == Lines{"left: Harbour amber, second run, day 2",
+  CHECK(lines(fermenting()) == Lines{"left: Amber no. 12, second run, day 2",
                                      "fermenting, 1.0302 ± 0.0004, 18.4 °C, 37 %",
                                      "hold 1 over Thu 5 Mar 20:00 ± 5 h"});
 }
@@ -61,7 +61,7 @@ TEST_CASE("the brewer's units and time zone are used") {
   display.temperature = DisplaySettings::Temperature::fahrenheit;
   display.time_zone = "America/New_York";
   // 1.0302 is 7.59 degP, one degree Plato about 4 points there: NBS Circular C440, table 114.
-  CHECK(lines(fermenting(), display) == Lines{"left: Harbour amber, second run, day 2",
+  CHECK(lines(fermenting(), display) == Lines{"left: Amber no. 12, second run, day 2",
                                               "fermenting, 7.6 ± 0.1 °P, 65.1 °F, 37 %",
                                               "hold 1 over Thu 5 Mar 15:00 ± 5 h"});
 }

@@ -18,7 +18,7 @@ Time at(const char* text) { return parse_rfc3339(text).value(); }
 
 FoldedAlert alert(const char* time, const char* kind, Decision::State state, const char* text,
                   const char* sensor = "") {
-  return {at(time), kind, state, "left", "Harbour amber", sensor, 0, text};
+  return {at(time), kind, state, "left", "Amber no. 12", sensor, 0, text};
 }
 
 DisplaySettings vienna() {
@@ -36,22 +36,22 @@ std::size_t line_count(const std::string& text) {
 TEST_CASE("a night goes into one message, in order, each thing once") {
   const std::vector<FoldedAlert> night{
       alert("2026-03-05T04:00:00Z", "step-due", kRaised,
-            "Harbour amber has been ready: warm it. Within a day."),
+            "Amber no. 12 has been ready: warm it. Within a day."),
       alert("2026-03-05T01:10:00Z", "temperature-out-of-range", kRaised,
-            "Harbour amber has been too warm. Cool it."),
+            "Amber no. 12 has been too warm. Cool it."),
       alert("2026-03-05T02:40:00Z", "temperature-out-of-range", kWithdrawn,
-            "Harbour amber is fine. Nothing to do."),
+            "Amber no. 12 is fine. Nothing to do."),
       alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn,
-            "Harbour amber is no longer stuck: 1.019. Leave it."),
+            "Amber no. 12 is no longer stuck: 1.019. Leave it."),
   };
   const Summary summary = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
                                      at("2026-03-05T06:00:00Z"), vienna());
   CHECK(summary.title == "3 alerts from your quiet hours");
   CHECK(summary.text ==
         "During your quiet hours:\n"
-        "02:10 to 03:40, came and went: Harbour amber has been too warm.\n"
-        "05:00: Harbour amber has been ready: warm it.\n"
-        "06:00: Harbour amber is no longer stuck: 1.019.");
+        "02:10 to 03:40, came and went: Amber no. 12 has been too warm.\n"
+        "05:00: Amber no. 12 has been ready: warm it.\n"
+        "06:00: Amber no. 12 is no longer stuck: 1.019.");
 }
 
 TEST_CASE("an alert that came and went several times shows how often, and is open when it was raised last") {
@@ -115,5 +115,5 @@ TEST_CASE("a reminder shows since when, with the date when a weekday would misle
         "Still so, since Tuesday 18:10: Warm it.");
   CHECK(reminder_sentence("Warm it.", raised, raised + days(9), vienna()) ==
         "Still so, since Tue 3 Mar 18:10: Warm it.");
-  CHECK(reminder_title("Harbour amber: stuck") == "Reminder: Harbour amber: stuck");
+  CHECK(reminder_title("Amber no. 12: stuck") == "Reminder: Amber no. 12: stuck");
 }

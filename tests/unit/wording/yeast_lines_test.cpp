@@ -13,7 +13,7 @@ Time at(const char* text) { return parse_rfc3339(text).value(); }
 
 YeastHistory house() {
   return {"House ale",
-          {{3, "Harbour amber", at("2026-02-01T18:30:00Z"), {1.050, 1.0125, 0.75, 0.5, 4, 18.5}},
+          {{3, "Amber no. 12", at("2026-02-01T18:30:00Z"), {1.050, 1.0125, 0.75, 0.5, 4, 18.5}},
            {12, "Stout", at("2026-03-08T18:30:00Z"), {1.060, 1.0138, 0.77, {}, 6.25, {}}}},
           1};
 }
@@ -35,7 +35,7 @@ TEST_CASE("a yeast's batches are listed, with its usual values, and what to expe
           "House ale: 2 batches that came to a stable final gravity; 1 batch has not come to a stable final "
           "gravity, or not yet, and does not count.",
           "No.  Batch             Pitched   From     To  Attenuation   Lag  At its end  Kept at",
-          "  3  Harbour amber  1 Feb 2026  1.050  1.012         75 %  12 h      4 days  18.5 °C",
+          "  3  Amber no. 12  1 Feb 2026  1.050  1.012         75 %  12 h      4 days  18.5 °C",
           " 12  Stout          8 Mar 2026  1.060  1.014         77 %            6 days",
           "Attenuation: 76 % in the middle, from 75 % to 77 %.", "Lag, from the pitch to the start: 12 h.",
           "At its end after: 5 days in the middle, from 4 days to 6 days.", "Kept at: 18.5 °C.",
