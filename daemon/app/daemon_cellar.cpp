@@ -10,7 +10,6 @@
 #include "app/channels.h"
 #include "app/sample_check.h"
 #include "app/told_decision.h"
-#include "base/rfc3339.h"
 #include "base/text.h"
 #include "fermentation/set_point.h"
 #include "reports/evidence_json.h"
@@ -238,8 +237,9 @@ Result<std::size_t> DaemonCellar::import_readings(const std::string& import,
   Decoded decoded{readings, {}};
   for (Reading& reading : decoded.readings) {
     if (reading.time > now) {
-      return fail(Errc::out_of_range, fmt::format("a reading of {} lies in the future; it is {} now",
-                                                  format_rfc3339(reading.time), format_rfc3339(now)));
+      return fail(Errc::out_of_range, fmt::format("a reading at {} lies in the future; it is {} now",
+                                                  show_time_from(reading.time, watch_.display(), now),
+                                                  show_time(now, watch_.display())));
     }
     reading.sensor = import_sensor(import);
     reading.time_quality = TimeQuality::stamped;

@@ -12,6 +12,7 @@
 #include "config/batch_file.h"
 #include "reports/evidence_json.h"
 #include "wording/alert_sentences.h"
+#include "wording/format.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {
@@ -33,6 +34,11 @@ constexpr const char* kHand = "hand:";
 StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
   constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
   return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
+}
+
+std::string before_pitch(Time pitched, Time packaged, const DisplaySettings& display) {
+  return fmt::format("a batch cannot be packaged before it was pitched: {} is before {}",
+                     show_time_from(packaged, display, pitched), show_time_from(pitched, display, packaged));
 }
 
 // The journal's name for the hand samples of a vessel.
@@ -366,7 +372,22 @@ Result<std::int64_t> Watch::pitch(const std::string& asked_for, const BatchSpec&
   return id;
 }
 
+// The store refuses the same, but does not know how the brewer writes a time.
+Status Watch::may_end(std::int64_t batch, Time time) {
+  BOOST_OUTCOME_TRY(all, batches_.all());
+  for (const StoredBatch& one : all) {
+    if (one.id != batch) continue;
+    if (one.packaged) {
+      return fail(Errc::conflict, fmt::format("the batch \"{}\" was packaged on {} already", one.name,
+                                              show_time_from(*one.packaged, display_, time)));
+    }
+    if (time < one.pitched) return fail(Errc::out_of_range, before_pitch(one.pitched, time, display_));
+  }
+  return success();
+}
+
 Status Watch::package(std::int64_t batch, Time time) {
+  BOOST_OUTCOME_TRYV(may_end(batch, time));
   const auto found = open_.find(batch);
   // Entered late: what came after its end does not count, and the end is read again when it is asked for.
   const bool fed_beyond = found != open_.end() && time < found->second.tracker.view().time;
@@ -399,6 +420,9 @@ Status Watch::package(std::int64_t batch, Time time) {
 
 Result<std::int64_t> Watch::add_past(const std::string& import, const std::string& vessel,
                                      const BatchSpec& spec, Time packaged) {
+  if (packaged < spec.pitched) {
+    return fail(Errc::out_of_range, before_pitch(spec.pitched, packaged, display_));
+  }
   StoredBatch batch;
   static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};
   batch.packaged = packaged;

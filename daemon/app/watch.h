@@ -128,6 +128,7 @@ class Watch {
   };
 
   Status begin(const StoredBatch& batch);
+  Status may_end(std::int64_t batch, Time time);
   std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);

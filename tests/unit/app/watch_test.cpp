@@ -12,6 +12,7 @@
 #include "clock/message_clock.h"
 #include "rehearsal/rehearsal.h"
 #include "support/temp_dir.h"
+#include "wording/format.h"
 
 using namespace gyle;
 
@@ -184,7 +185,10 @@ TEST_CASE("a packaged batch keeps its curve and takes no more readings") {
   const auto before = cellar.trace().curve().size();
   CHECK(before > 0);
   REQUIRE(cellar.watch->package(1, end).has_value());
-  CHECK_FALSE(cellar.watch->package(1, end).has_value());
+  const auto again = cellar.watch->package(1, end);
+  REQUIRE(!again);
+  CHECK(again.error().message ==
+        fmt::format("the batch \"{}\" was packaged on {} already", rehearsal.spec.name, show_time(end, {})));
   for (std::size_t i = half; i < rehearsal.messages.size(); ++i) {
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
   }
