@@ -222,6 +222,7 @@ struct Service::Parts {
         spdlog::warn("{}", event.text);
         break;
       case LinkEvent::Kind::degraded:
+      case LinkEvent::Kind::denied:
         spdlog::warn("{}", event.text);
         break;
     }
