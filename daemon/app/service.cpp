@@ -279,8 +279,9 @@ struct Service::Parts {
     if (follows) return;
     announcer.catch_up();
     look_at_database();
-    for (const SelfNews& news :
-         self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
+    if (!self_watch) return;
+    for (const SelfNews& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
+                                                 connected, shown_behind)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
   }
@@ -311,6 +312,7 @@ struct Service::Parts {
       if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
       if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
       if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
+      if (alert.kind == name(WatcherKind::clock_late)) open.clock_late = alert.time;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
@@ -387,10 +389,11 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
   bool connected = false;
-  std::string damage;            // as found at the start; empty: none
-  std::string receiver_trouble;  // why messages cannot be stored; empty: they can
-  std::string loop_trouble;      // why nothing else can
-  bool reported_damage = false;  // an alert of it is open
+  std::string damage;                // as found at the start; empty: none
+  std::string receiver_trouble;      // why messages cannot be stored; empty: they can
+  std::string loop_trouble;          // why nothing else can
+  std::optional<Time> shown_behind;  // the time of a message that shows that the clock is behind
+  bool reported_damage = false;      // an alert of it is open
   bool reported_unwritable = false;
   bool reported_unstorable = false;  // in this run
   Time busy_until{};
@@ -436,7 +439,13 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
               p.show_database();
             });
           },
-          [&p] { p.post([&p] { p.message_unstorable(); }); }});
+          [&p] { p.post([&p] { p.message_unstorable(); }); },
+          [&p](std::optional<Time> shown) {
+            p.post([&p, shown] {
+              p.shown_behind = shown;
+              p.look_at_self();
+            });
+          }});
   const std::vector<std::string> filters = filters_of(settings.sources);
   BOOST_OUTCOME_TRY(former_filters, SubscriptionLog(p.database).remember(filters));
   p.link = std::make_unique<MqttLink>(
