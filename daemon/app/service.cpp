@@ -41,7 +41,6 @@ namespace gyle {
 namespace {
 
 constexpr Duration kTickPeriod = seconds(10);
-constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
 constexpr Duration kHousePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
@@ -252,21 +251,35 @@ struct Service::Parts {
     notice.changed();
   }
 
-  void say_of_self(WatcherKind kind, Decision::State state) {
-    announcer.say(kind, state, {}, system_clock.now(), settings.display);
+  bool say_of_self(WatcherKind kind, Decision::State state) {
+    return announcer.say(kind, state, {}, system_clock.now(), settings.display);
   }
 
   // A trouble that is over at the next look needs no alert.
   void look_at_database() {
-    const auto noted = run_log.alive(system_clock.now());
+    const auto noted = self_watch ? run_log.alive(system_clock.now()) : begin_run();
     if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
     loop_trouble = noted ? "" : noted.error().message;
     show_database();
     const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
     if (unwritable == reported_unwritable) return;
     reported_unwritable = unwritable;
-    say_of_self(WatcherKind::database_unwritable,
-                unwritable ? Decision::State::raised : Decision::State::withdrawn);
+    if (!unwritable) {
+      say_of_self(WatcherKind::database_unwritable, Decision::State::withdrawn);
+      if (delivery) delivery->drop_unstored();
+    } else if (!say_of_self(WatcherKind::database_unwritable, Decision::State::raised)) {
+      send_unstored();
+    }
+  }
+
+  // The outbox is in the database that cannot be written.
+  void send_unstored() {
+    const auto alert = announcer.last_unstored(settings.display);
+    if (!alert || !delivery) return;
+    delivery->send_unstored(alert->notice, alert->channels,
+                            [this, id = alert->notice.id](const std::string& channel) {
+                              announcer.arrived_unstored(id, channel);
+                            });
   }
 
   void message_unstorable() {
@@ -287,10 +300,10 @@ struct Service::Parts {
   }
 
   Status begin_run() {
-    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
-    if (follows) return success();
-    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
+    if (follows) return Outbox(database).keep_only(addressees.names(), system_clock.now());
     BOOST_OUTCOME_TRY(open, open_trouble());
+    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
+    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
     self_watch = std::make_unique<SelfWatch>(open);
     if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
     if (damage.empty() == reported_damage) {
@@ -485,10 +498,16 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     BOOST_OUTCOME_TRYV(p.house->start());
     p.repeat(kHousePeriod, &Parts::tell_house);
   }
-  BOOST_OUTCOME_TRYV(p.begin_run());
+  // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
+  if (const auto begun = p.begin_run(); !begun) {
+    if (p.follows || !begun.error().worth_retrying()) return begun.error();
+    spdlog::error("{}; it is tried again", begun.error().message);
+    p.loop_trouble = begun.error().message;
+    p.show_database();
+  }
   p.delivery->wake();
   p.repeat(kTickPeriod, &Parts::tick);
-  p.repeat(kLookPeriod, &Parts::look_at_self);
+  p.repeat(options.look_period, &Parts::look_at_self);
   p.repeat(kRemindPeriod, &Parts::remind);
   p.repeat(kThermostatPeriod, &Parts::ask_thermostats);
   if (!settings.mqtt.heartbeat_topic.empty()) p.repeat(settings.mqtt.heartbeat, &Parts::beat);
@@ -505,7 +524,7 @@ Status Service::stop() {
   parts_->page.reset();
   parts_->control.reset();
   parts_->delivery.reset();
-  if (!parts_->follows) {
+  if (parts_->self_watch) {
     if (const auto noted = parts_->run_log.stopped(parts_->system_clock.now()); !noted) {
       spdlog::error("{}", noted.error().message);
     }
