@@ -85,9 +85,11 @@ Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
   return record;
 }
 
-std::vector<BatchRecord> DaemonCellar::batches() const {
+std::vector<BatchRecord> DaemonCellar::batches() const { return records(batches_.all()); }
+std::vector<BatchRecord> DaemonCellar::open_batches() const { return records(batches_.open()); }
+
+std::vector<BatchRecord> DaemonCellar::records(const Result<std::vector<StoredBatch>>& all) const {
   std::vector<BatchRecord> records;
-  const auto all = batches_.all();
   if (!all) {
     spdlog::error("{}", all.error().message);
     return records;
@@ -95,7 +97,7 @@ std::vector<BatchRecord> DaemonCellar::batches() const {
   for (const StoredBatch& batch : all.value()) {
     if (auto one = record(batch)) {
       records.push_back(std::move(one.value()));
-    } else {
+    } else if (one.error().code != Errc::unavailable) {
       spdlog::error("batch {}: {}", batch.id, one.error().message);
     }
   }

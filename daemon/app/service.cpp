@@ -15,6 +15,7 @@
 #include "app/daemon_cellar.h"
 #include "app/house_link.h"
 #include "app/page_server.h"
+#include "app/past_reader.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
 #include "app/set_points.h"
@@ -113,8 +114,8 @@ struct Service::Parts {
   // Of all vessels when none is named.
   std::vector<std::int64_t> batches_in(const std::set<std::string>& vessels) const {
     std::vector<std::int64_t> ids;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && (vessels.empty() || vessels.contains(record.vessel))) ids.push_back(record.id);
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (vessels.empty() || vessels.contains(record.vessel)) ids.push_back(record.id);
     }
     return ids;
   }
@@ -123,7 +124,14 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
+    // A change is not made twice: what it needs of the past is read at once.
+    watch.read_past_at_once(request.method != "GET");
     HttpResponse response = respond(request, cellar, settings.display);
+    watch.read_past_at_once(false);
+    if (watch.past_was_missing()) {
+      return {.body = "",
+              .later = [this](std::function<void()> again) { watch.when_past_is_read(std::move(again)); }};
+    }
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -340,10 +348,8 @@ struct Service::Parts {
     const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
     if (now - day > kDigestUseful) return;
     std::vector<DigestEntry> entries;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && record.unreadable.empty()) {
-        entries.push_back({record.vessel, record.spec, record.view});
-      }
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (record.unreadable.empty()) entries.push_back({record.vessel, record.spec, record.view});
     }
     announcer.digest(entries, day, now, settings.display);
   }
@@ -372,7 +378,7 @@ struct Service::Parts {
   void ask_thermostats() {
     const auto asked = [](const Vessel& vessel) { return vessel.set_point.has_value(); };
     if (std::any_of(settings.vessels.begin(), settings.vessels.end(), asked))
-      set_points.look(cellar.batches());
+      set_points.look(cellar.open_batches());
   }
 
   void tell_house() { house->update(cellar, settings.display); }
@@ -394,6 +400,7 @@ struct Service::Parts {
   RunLog run_log;
   EventHub hub;
   ChangeNotice notice;
+  std::unique_ptr<PastReader> past_reader;
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
@@ -439,6 +446,9 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     spdlog::error("{}", heard.error().message);
   }
   BOOST_OUTCOME_TRY(p.watch.open(!p.damage.empty()));
+  p.past_reader = std::make_unique<PastReader>(settings.storage.database,
+                                               [&p](std::function<void()> work) { p.post(std::move(work)); });
+  p.watch.read_past_by(*p.past_reader);
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(

@@ -6,7 +6,7 @@
 #include <algorithm>
 #include <limits>
 
-#include "app/history.h"
+#include "app/past_reader.h"
 #include "app/told_decision.h"
 #include "base/text.h"
 #include "config/batch_file.h"
@@ -123,30 +123,9 @@ Status Watch::assign(std::int64_t batch, const std::string& vessel) {
   return log_.assign(batch, sensors_of(vessel), newest_reading_);
 }
 
-Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
-  return parse_batch(batch.spec, fmt::format("batch {}", batch.id));
-}
+Result<BatchSpec> Watch::spec(const StoredBatch& batch) const { return spec_of(batch); }
 
-Result<Watch::Past> Watch::read(const StoredBatch& batch) {
-  BOOST_OUTCOME_TRY(parsed, spec(batch));
-  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  BOOST_OUTCOME_TRY(span, log_.span(batch.id));
-  Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}, {}};
-  const auto feed = [&](const Event& event) {
-    const Time time = std::visit([](const auto& one) { return one.time; }, event);
-    if (batch.packaged && time > *batch.packaged)
-      return;  // it had left its vessel, whenever that was entered
-    const Outcome outcome = past.tracker.advance(event);
-    past.trace->add(outcome);
-    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
-  };
-  BOOST_OUTCOME_TRY(curves, calibrations_.in_force(batch.last_calibration));
-  BOOST_OUTCOME_TRY(history, read_history(journal_, log_, assignments, span, batch.pitched, curves, feed));
-  past.read_up_to = history.last_looked_at;
-  past.first_fed = history.first_fed;
-  if (batch.packaged) feed(Packaged{*batch.packaged});
-  return past;
-}
+Result<Past> Watch::read(const StoredBatch& batch) { return read_past(journal_, log_, calibrations_, batch); }
 
 // Reports the decisions about a batch's past: the new ones, or after a re-evaluation those that changed.
 Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
@@ -181,6 +160,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
 
 Status Watch::re_evaluate(std::int64_t batch) {
   ended_.erase(batch);
+  under_way_.erase(batch);  // what is being read is out of date
   recalled_.erase(std::remove_if(recalled_.begin(), recalled_.end(),
                                  [batch](const auto& one) { return one.first == batch; }),
                   recalled_.end());
@@ -503,6 +483,7 @@ Result<BatchEnding> Watch::end_of(const StoredBatch& batch) {
   if (kept) {
     if (auto ending = parse_ending(kept->text)) return ended_[batch.id] = std::move(ending.value());
   }
+  if (is_left_to_reader(batch)) return ask_reader(batch);
   BOOST_OUTCOME_TRY(past, read(batch));
   recall(batch.id, past.trace);
   if (batch.packaged) return keep_end(batch, past);
@@ -534,6 +515,7 @@ Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch)
   if (known != recalled_.end()) {
     std::rotate(recalled_.begin(), known, known + 1);
   } else {
+    if (is_left_to_reader(batch)) return ask_reader(batch);
     BOOST_OUTCOME_TRY(past, read(batch));
     recall(batch.id, std::move(past.trace));
   }
@@ -542,12 +524,50 @@ Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch)
 
 void Watch::recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace) {
   recalled_.emplace_front(batch, std::move(trace));
+  if (waiting_.empty()) trim_recalled();
+}
+
+void Watch::trim_recalled() {
   std::size_t points = 0;
   for (const auto& [id, one] : recalled_) points += one->size();
   while (points > kPointsRecalled && recalled_.size() > 1) {
     points -= recalled_.back().second->size();
     recalled_.pop_back();
   }
+}
+
+bool Watch::is_left_to_reader(const StoredBatch& batch) const {
+  return reader_ != nullptr && !at_once_ && batch.packaged;
+}
+
+Error Watch::ask_reader(const StoredBatch& batch) {
+  if (const auto known = unreadable_.find(batch.id); known != unreadable_.end()) return known->second;
+  missing_ = true;
+  if (!under_way_.contains(batch.id)) {
+    under_way_[batch.id] = ++asked_;
+    reader_->read(batch, [this, batch, number = asked_](Result<Past>&& past) {
+      was_read(batch, number, std::move(past));
+    });
+  }
+  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
+}
+
+// Those who wait are called here, so that what one of them needs of several batches stays until it has all.
+void Watch::was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past) {
+  const auto asked = under_way_.find(batch.id);
+  if (asked != under_way_.end() && asked->second == number) {
+    under_way_.erase(asked);
+    if (past) {
+      recall(batch.id, past.value().trace);
+      const auto kept = batches_.ending(batch.id);
+      if (!kept || !kept.value()) keep_end(batch, past.value());
+    } else {
+      unreadable_.insert_or_assign(batch.id, past.error());
+    }
+  }
+  for (const auto& again : std::exchange(waiting_, {})) again();
+  unreadable_.clear();
+  if (waiting_.empty()) trim_recalled();
 }
 
 }  // namespace gyle
