@@ -200,7 +200,7 @@ TEST_CASE("a malformed batch is one line with file and line, exit code 2") {
   CHECK(replayed(log_file("plain", "batch.toml"), dir / "absent.csv").exit == 2);
 }
 
-TEST_CASE("an output that cannot be written is told and fails") {
+TEST_CASE("an output that cannot be written is reported and fails") {
   const TempDir dir;
   Process tool({GYLE_TOOL, "replay", "--batch", log_file("plain", "batch.toml"), "--readings",
                 log_file("plain", "readings.csv"), "--curve", "/nowhere/curve.csv"},
