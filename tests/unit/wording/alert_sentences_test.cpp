@@ -25,7 +25,7 @@ Decision decision(AlertKind kind, Decision::State state) {
   d.time = parse_rfc3339("2026-03-05T07:15:00Z").value();
   d.kind = kind;
   d.state = state;
-  d.sensor = "float-1";
+  d.sensor = "hydrometer-1";
   if (kind == AlertKind::step_due || kind == AlertKind::step_not_held) d.step = 1;
   const double due = 1772694000;  // 2026-03-05T07:00:00Z
   d.evidence = {{"original_gravity_sg", 1.048},

@@ -11,15 +11,14 @@ using Lines = std::vector<std::string>;
 namespace {
 
 Time at(const char* text) { return parse_rfc3339(text).value(); }
-double epoch(const char* text) { return in_seconds(at(text).time_since_epoch()); }
 
 Outlook planned() {
   Outlook outlook{};
   outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   outlook.forecast.final_time =
-      Interval{epoch("2026-03-11T12:00:00Z"), epoch("2026-03-10T12:00:00Z"), epoch("2026-03-12T12:00:00Z")};
+      TimeInterval{at("2026-03-11T12:00:00Z"), at("2026-03-10T12:00:00Z"), at("2026-03-12T12:00:00Z")};
   outlook.ready_time =
-      Interval{epoch("2026-03-13T12:00:00Z"), epoch("2026-03-12T12:00:00Z"), epoch("2026-03-14T12:00:00Z")};
+      TimeInterval{at("2026-03-13T12:00:00Z"), at("2026-03-12T12:00:00Z"), at("2026-03-14T12:00:00Z")};
   return outlook;
 }
 
@@ -38,7 +37,7 @@ TEST_CASE("the outlook has the final gravity and its time") {
 TEST_CASE("a supposed hold shows the difference, the chance, and a warning outside the yeast's range") {
   Outlook warmer = planned();
   warmer.ready_time =
-      Interval{epoch("2026-03-13T03:00:00Z"), epoch("2026-03-12T12:00:00Z"), epoch("2026-03-13T15:00:00Z")};
+      TimeInterval{at("2026-03-13T03:00:00Z"), at("2026-03-12T12:00:00Z"), at("2026-03-13T15:00:00Z")};
   warmer.chance_ready = 0.71;
   const WhatIf question{HypotheticalHold{Celsius{26}, at("2026-03-09T18:00:00Z")},
                         at("2026-03-14T18:00:00Z")};
