@@ -45,11 +45,11 @@ Interval Tracker::Judgement::interval_of(std::vector<WeightedValue>& values) {
   return {middle, low, weighted_quantile(values, 0.9)};
 }
 
-TimeInterval Tracker::Judgement::time_interval(const Interval& hours) const {
+TimeInterval Tracker::Judgement::time_interval(const Interval& since_pitch) const {
   const auto at = [&](double hour) {
     return spec_.pitched + from_hours(std::clamp(hour, -kNeverH, kNeverH));
   };
-  return {at(hours.value), at(hours.low), at(hours.high)};
+  return {at(since_pitch.value), at(since_pitch.low), at(since_pitch.high)};
 }
 
 void Tracker::Judgement::forecast_row(Time time, Outcome& out) {
