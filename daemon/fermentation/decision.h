@@ -44,8 +44,7 @@ Severity severity_of(AlertKind kind);
 //   step_not_held             temperature_celsius wanted_celsius hours_since_due
 //   temperature_out_of_range  temperature_celsius low_celsius high_celsius hours_outside
 //   stuck                     gravity_sg expected_final_sg still_hours [temperature_celsius]
-//                             [temperature_fall_celsius]
-//                             doubtful (1: a hydrometer that reads high would look the same, else 0)
+//                             [temperature_fall_celsius] doubtful (1: a high reading would look the same)
 //   final_gravity_stable      final_gravity_sg final_gravity_low_sg final_gravity_high_sg change_points
 //                             window_hours confidence attenuation
 //   over_attenuated           attenuation expected_high gravity_sg
