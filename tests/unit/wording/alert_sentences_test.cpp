@@ -80,7 +80,7 @@ TEST_CASE("every alert is a complete sentence for every way of showing numbers")
   const std::string text = alert_sentence(decision(kind, state), amber_no_12(), display);
   CAPTURE(name(kind), name(state), text);
   CHECK(text.find("nan") == std::string::npos);
-  CHECK(text.find("Amber no. 12, second run") != std::string::npos);
+  CHECK(text.find("Amber no.\u00a012, second run") != std::string::npos);  // wording/first_sentence.h
   CHECK(text.back() == '.');
   CHECK(first_sentence(text).size() <= 160);
   if (display.gravity == DisplaySettings::Gravity::plato) {
