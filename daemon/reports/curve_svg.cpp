@@ -315,7 +315,7 @@ class Picture {
     constexpr int kSteps = 32;
     const double shown = std::min(1.0, (time_.high - now.time_s) / (end.time_s - now.time_s));
     std::vector<Level> levels;
-    for (int i = 0; i <= kSteps && has_end_time() && shown > 0; ++i) {
+    for (int i = 0; i <= kSteps && forecast_.final_time && shown > 0; ++i) {
       constexpr double kBend = 2.5, kPi = 3.141592653589793;
       const double t = shown * i / kSteps;
       const double way = stage_ == Stage::lag ? (1 - std::cos(kPi * t)) / 2

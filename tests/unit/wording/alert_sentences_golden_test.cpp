@@ -284,7 +284,7 @@ void check_units(const std::string& text) {
     const bool counted =
         follows({" reading", " batch", " point", " h", " min", " s", " day", " times", " to "});
     const bool united = follows({" °C", " °F", " °P", " %", " V", " MB", " GB", " Mar "});
-    const bool named = before == "hold " || before == "Hold " || before == "eter-";
+    const bool named = before == "hold " || before == "Hold " || before == "eter-" || before == "no.\u00a0";
     CAPTURE(number, after);
     CHECK((gravity || clock || counted || united || named));
     i = end;
