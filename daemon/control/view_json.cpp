@@ -145,7 +145,7 @@ Json to_json(const BatchRecord& batch) {
 
 Json to_json(const Outlook& outlook) {
   Json json = forecast_json(outlook.forecast);
-  put_times(json, "ready_time", outlook.ready_time);
+  put(json, "ready_time", outlook.ready_time);
   put(json, "chance_ready", outlook.chance_ready);
   return json;
 }
