@@ -24,9 +24,8 @@ inline Recording sixty_days(Duration interval) {
   spec.yeast = Yeast{"", 0.72, 0.80, Celsius{8.0}, Celsius{18.0}};
   spec.plan = {Hold{Celsius{11.0}, UntilProgress{0.75}}, Hold{Celsius{15.0}, UntilFinalGravity{}}};
   const SigmoidShape shape{110.0, 0.035, 0.8, 0.06, 3.0, 20.0, 2.0};
-  const Truth truth =
-      brew(spec, SpecificGravity::unchecked(1.052), SpecificGravity::unchecked(1.0125),
-           std::make_unique<SigmoidKinetics>(shape), VesselModel{}, Conduct{}, days(60));
+  const Truth truth = brew(spec, SpecificGravity::unchecked(1.052), SpecificGravity::unchecked(1.0125),
+                           std::make_unique<SigmoidKinetics>(shape), VesselModel{}, Conduct{}, days(60));
   Hydrometer hydrometer;
   hydrometer.radio.sensor = "hydrometer";
   hydrometer.radio.interval = interval;
