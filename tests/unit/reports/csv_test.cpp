@@ -6,6 +6,8 @@
 using gyle::csv_number;
 using gyle::csv_record;
 using gyle::csv_time;
+using gyle::Duration;
+using gyle::Time;
 
 // RFC 4180 section 2, rules 1, 6 and 7, with their examples.
 TEST_CASE("fields are quoted as RFC 4180 requires") {
