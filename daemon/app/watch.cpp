@@ -209,7 +209,8 @@ void Watch::take(const JournalRow& row) {
 
 void Watch::feed(const JournalRow& row) {
   newest_reading_ = row.id;
-  for (auto& [id, watched] : open_) {
+  for (auto& batch : open_) {
+    Watched& watched = batch.second;
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
     const bool used =
         std::any_of(watched.assignments.begin(), watched.assignments.end(),
