@@ -28,7 +28,7 @@
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
-#include "fermentation/put_right.h"
+#include "fermentation/offset_correction.h"
 #include "mqtt/link.h"
 #include "reports/curve_svg.h"
 #include "reports/evidence_json.h"
@@ -172,7 +172,7 @@ struct Service::Parts {
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
       }
-      return curve_svg(record.spec, put_right(trace.value()->curve(), record.view), record.view.forecast,
+      return curve_svg(record.spec, without_offset(trace.value()->curve(), record.view), record.view.forecast,
                        marks, settings.display);
     }
     return "";

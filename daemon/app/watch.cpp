@@ -134,7 +134,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     BOOST_OUTCOME_TRY(continuity, judging_.continuity(batch.id));
     std::vector<Decision> decisions;
     for (const Decision& decision : past.decisions) {
-      if (decision.time > continuity.settled) decisions.push_back(continuity.placed(decision));
+      if (decision.time > continuity.resumes_after) decisions.push_back(continuity.placed(decision));
     }
     say(batch, past.tracker.spec(), decisions);
     return continuity;
@@ -152,7 +152,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     decisions.push_back(decision);
   }
   const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
-  say(batch, past.tracker.spec(), next.to_tell);
+  say(batch, past.tracker.spec(), next.to_report);
   BOOST_OUTCOME_TRYV(all_stored());
   BOOST_OUTCOME_TRYV(judging_.settle(batch.id, next.continuity));
   return next.continuity;

@@ -81,9 +81,12 @@ Json to_json(const PackagingPlan& plan) {
   json["warm"] = pressures_json(plan.warm);
   if (plan.risk) {
     const UnfinishedRisk& risk = *plan.risk;
-    json["risk"] = {{"points_to_go", risk.to_go.likely},   {"points_to_go_most", risk.to_go.most},
-                    {"extra_volumes", risk.extra_volumes}, {"extra_volumes_most", risk.extra_volumes_most},
-                    {"gauge_bar", risk.gauge_bar},         {"gauge_bar_most", risk.gauge_bar_most}};
+    json["risk"] = {{"points_to_go", risk.to_go.likely.value},
+                    {"points_to_go_most", risk.to_go.most.value},
+                    {"extra_volumes", risk.extra_volumes},
+                    {"extra_volumes_most", risk.extra_volumes_most},
+                    {"gauge_bar", risk.gauge_bar},
+                    {"gauge_bar_most", risk.gauge_bar_most}};
   }
   json["cautions"] = Json::array();
   for (const PackagingCaution caution : plan.cautions) json["cautions"].push_back(name(caution));

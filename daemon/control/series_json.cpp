@@ -1,5 +1,5 @@
 #include "control/series_json.h"
-#include "fermentation/put_right.h"
+#include "fermentation/offset_correction.h"
 
 #include <fmt/format.h>
 
@@ -133,11 +133,10 @@ Json holds(const BatchRecord& batch, std::span<const ToldAlert> alerts) {
   return json;
 }
 
-void put_moments(Json& json, const char* name, const std::optional<Interval>& interval) {
-  if (!interval || !std::isfinite(interval->value)) return;
-  json[name] = {{"value", rounded(interval->value, 1)},
-                {"low", rounded(interval->low, 1)},
-                {"high", rounded(interval->high, 1)}};
+void put_moments(Json& json, const char* name, const std::optional<TimeInterval>& interval) {
+  if (!interval) return;
+  json[name] = {
+      {"value", epoch(interval->value)}, {"low", epoch(interval->low)}, {"high", epoch(interval->high)}};
 }
 
 Json forecast(const Forecast& forecast) {
@@ -203,7 +202,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
 Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
                  std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
-  const std::vector<CurvePoint> curve = put_right(trace.curve(), batch.view);
+  const std::vector<CurvePoint> curve = without_offset(trace.curve(), batch.view);
   bool thinned = put_curve(json, within(curve, query), query.points);
   json["stage"] = stages(curve);
   thinned = put_temperature(json, "temperature", within(trace.beer(), query), query.points) || thinned;

@@ -33,7 +33,7 @@ std::string gravity(std::optional<double> sg, const DisplaySettings& display) {
 }
 
 // The time that an interval estimates, as ISO 8601.
-std::string time_of(const std::optional<Interval>& interval) {
+std::string time_of(const std::optional<TimeInterval>& interval) {
   return interval ? csv_time(interval->value) : "";
 }
 

@@ -8,7 +8,7 @@
 
 #include "base/rfc3339.h"
 #include "base/zone_words.h"
-#include "fermentation/put_right.h"
+#include "fermentation/offset_correction.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
@@ -117,7 +117,7 @@ class Report {
   void comparison() {
     std::vector<ComparedBatch> compared;
     std::vector<std::vector<CurvePoint>> curves;
-    for (const BatchStory& story : stories_) curves.push_back(put_right(story.curve, story.view));
+    for (const BatchStory& story : stories_) curves.push_back(without_offset(story.curve, story.view));
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
@@ -161,8 +161,8 @@ class Report {
     lead(story);
     cautions(story, figures);
     heading("The curve");
-    picture(curve_svg(story.spec, put_right(story.curve, story.view), story.view.forecast, marks_of(story),
-                      display_),
+    picture(curve_svg(story.spec, without_offset(story.curve, story.view), story.view.forecast,
+                      marks_of(story), display_),
             caption(story));
     numbers(story, figures);
     at_packaging(story, figures);
@@ -178,7 +178,7 @@ class Report {
     std::string text =
         "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
         "temperature and what the plan wanted.";
-    if (story.view.float_offset && std::abs(story.view.float_offset->value) > 0.05) {
+    if (story.view.offset && std::abs(story.view.offset->value.value) > 0.05) {
       text += " How far the hydrometer reads off, by what is known now, is corrected.";
     }
     return text;

@@ -124,6 +124,9 @@ void sensors(Exposition& out, const std::vector<BatchRecord>& batches) {
   });
 }
 
+double exposed(double value) { return value; }
+double exposed(Time time) { return in_seconds(time.time_since_epoch()); }
+
 void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   const auto labels = [](const BatchRecord& batch) {
     return Labels{{"batch", batch.spec.name}, {"vessel", batch.vessel}, {"number", std::to_string(batch.id)}};
@@ -135,11 +138,17 @@ void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   const auto interval = [&](const std::string& stem, const std::string& tail, std::string_view unit,
                             const char* help, auto of) {
     out.family(stem + tail, "gauge", unit, help);
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->value) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->value)) : std::nullopt;
+    });
     out.family(stem + "_low" + tail, "gauge", unit, "Lower end of its 80 % interval.");
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->low) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->low)) : std::nullopt;
+    });
     out.family(stem + "_high" + tail, "gauge", unit, "Upper end of its 80 % interval.");
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->high) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->high)) : std::nullopt;
+    });
   };
 
   out.family("gylekeeper_batches", "gauge", "", "Batches in the vessels, by where they stand.");

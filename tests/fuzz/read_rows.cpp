@@ -42,15 +42,15 @@ struct Cellar {
   Cellar() {
     Decoded readings;
     for (int i = 0; i < 40; ++i) {
-      readings.readings.push_back({at(900 * i), "float", Quantity::gravity, 1.048 - 0.0004 * i});
-      readings.readings.push_back({at(900 * i), "float", Quantity::beer_temperature, 18.0});
+      readings.readings.push_back({at(900 * i), "hydrometer", Quantity::gravity, 1.048 - 0.0004 * i});
+      readings.readings.push_back({at(900 * i), "hydrometer", Quantity::beer_temperature, 18.0});
     }
-    readings.refusals.push_back({at(0), RefusalReason::out_of_range, "t", "float", "why", "1050"});
+    readings.refusals.push_back({at(0), RefusalReason::out_of_range, "t", "hydrometer", "why", "1050"});
     Message message;
     message.received = at(0);
     done(journal.record(message, readings));
     BatchStore batches(database);
-    done(batches.pitch({"left", "Amber no. 12", at(0), kBatch}, {"float"}));
+    done(batches.pitch({"left", "Amber no. 12", at(0), kBatch}, {"hydrometer"}));
     done(batches.pitch({"right", "Attic stout", at(0), kBatch}));
     done(batches.package(2, at(9000), 3, StoredEnding{0, ending_json({})}));
     WatchLog log(database);
@@ -74,7 +74,7 @@ struct Cellar {
     SetPointStore set_points(database);
     done(set_points.confirm(kBatchId, {1, Celsius{22}}, at(700)));
     Continuity continuity;
-    continuity.settled = at(5);
+    continuity.resumes_after = at(5);
     continuity.shifts[{AlertKind::stuck, "", 0}] = 1;
     done(JudgingLog(database).settle(kBatchId, continuity));
   }

@@ -41,7 +41,7 @@ struct Cellar {
         << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
         << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
         << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
-        << "[[vessel]]\nname = \"left\"\nsensors = [\"float\", \"probe\"]\n";
+        << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n";
   }
   void start_daemon() {
     daemon =
@@ -207,11 +207,11 @@ TEST_CASE("listen shows what arrives, and proposes how to read what is not mappe
   // Retained, so that it waits for the listener.
   cellar.broker.publish("shed/box", {R"({"density": 1.0312, "temperature": 18.5})"}, {"-r"});
   REQUIRE(eventually([&] { return content(log).find("shed/box") != std::string::npos; }));
-  cellar.broker.publish("gylekeeper/rehearsal/float", {R"([{"n":"float:gravity","v":1.0481}])"});
-  cellar.broker.publish("gylekeeper/rehearsal/float", {"\x1b[2J rubbish"});
+  cellar.broker.publish("gylekeeper/rehearsal/hydrometer", {R"([{"n":"hydrometer:gravity","v":1.0481}])"});
+  cellar.broker.publish("gylekeeper/rehearsal/hydrometer", {"\x1b[2J rubbish"});
   CHECK(listener.wait() == 0);
   const std::string heard = content(log);
-  CHECK_THAT(heard, Contains("[[source]]") && Contains("float: gravity 1.0481") && Contains("not_json"));
+  CHECK_THAT(heard, Contains("[[source]]") && Contains("hydrometer: gravity 1.0481") && Contains("not_json"));
   CHECK(heard.find('\x1b') == std::string::npos);
 }
 

@@ -107,12 +107,12 @@ TEST_CASE(
     const char* more;
     std::vector<std::string> reported;
   };
-  const auto row =
-      GENERATE(values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
-                            {"[display]\ngravity = \"brix\"\n", {"display.gravity", "brix", "SG"}},
-                            {"[[vessel]]\nname = \"right\"\nsensors = [\"float\"]\n", {"float", "left"}},
-                            {"[[vessel]]\nname = \"right\nsensors = []\n", {}},
-                            {"[[source]]\ntopic = \"a/#/b\"\n", {"topic", "#"}}}));
+  const auto row = GENERATE(
+      values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
+                   {"[display]\ngravity = \"brix\"\n", {"display.gravity", "brix", "SG"}},
+                   {"[[vessel]]\nname = \"right\"\nsensors = [\"hydrometer\"]\n", {"hydrometer", "left"}},
+                   {"[[vessel]]\nname = \"right\nsensors = []\n", {}},
+                   {"[[source]]\ntopic = \"a/#/b\"\n", {"topic", "#"}}}));
   CAPTURE(row.more);
   WatchedCellar cellar;
   const std::size_t first = 1 + count_of("\n", content(cellar.config()));

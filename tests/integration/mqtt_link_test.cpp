@@ -535,7 +535,7 @@ TEST_CASE("a client without an id leaves no session at the broker") {
   REQUIRE(guest.link->start());
   REQUIRE(guest.connected());
   REQUIRE(eventually([&] { return broker.log().find("Sending SUBACK") != std::string::npos; }));
-  broker.publish("cellar/float", {"1.048"});
+  broker.publish("cellar/hydrometer", {"1.048"});
   CHECK(guest.received(1));
   guest.link.reset();
   std::this_thread::sleep_for(3s);  // the broker counts once a second

@@ -56,7 +56,7 @@ Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& commo
   if (options.speed == 1.0 && !options.dry_run) return std::chrono::floor<seconds>(now);
   BOOST_OUTCOME_TRY(scenario, scenario_named(options.scenario));
   // To the hour, so that two runs one after the other are of the same batch.
-  return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
+  return std::chrono::floor<hours>(now - scenario.lasts);
 }
 
 Result<Rehearsal> made_up(const RehearseOptions& options, const CommonOptions& common, Time now) {

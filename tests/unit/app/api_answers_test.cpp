@@ -27,7 +27,7 @@ struct RunningDaemon {
   Announcer announcer{database, addressees, [] {}};
   DaemonCellar cellar{watch, announcer, addressees, database, clock, Time{}, "mqtt://localhost"};
 
-  RunningDaemon() { REQUIRE(watch.configure({{"cellar", {"float", "probe"}}}, {}).has_value()); }
+  RunningDaemon() { REQUIRE(watch.configure({{"cellar", {"hydrometer", "probe"}}}, {}).has_value()); }
 
   HttpResponse ask(const char* method, const std::string& target, const std::string& body = "") {
     return respond({method, target, "text/plain", body}, cellar, {});

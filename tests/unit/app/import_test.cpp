@@ -32,7 +32,7 @@ struct House {
   void restart() {
     cellar.reset();
     watch = std::make_unique<Watch>(database, addressees, [this] { ++news; });
-    REQUIRE(watch->configure({{"left", {"float", "probe"}}}, {}).has_value());
+    REQUIRE(watch->configure({{"left", {"hydrometer", "probe"}}}, {}).has_value());
     REQUIRE(watch->open().has_value());
     cellar =
         std::make_unique<DaemonCellar>(*watch, announcer, addressees, database, clock, Time{}, "mqtt://l");

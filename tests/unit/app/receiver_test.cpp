@@ -39,7 +39,7 @@ struct Bench {
   }
 
   Status take(const char* payload) {
-    Message message{"cellar/float/gravity", payload, parse_rfc3339("2026-03-01T18:30:00Z").value()};
+    Message message{"cellar/hydrometer/gravity", payload, parse_rfc3339("2026-03-01T18:30:00Z").value()};
     return receiver->take(message);
   }
   void execute(const char* sql) {
@@ -75,7 +75,7 @@ TEST_CASE("a message that can never be stored is refused with its reason, and th
   CHECK(bench.received[1].refused == 1);
   Database looking = std::move(Database::open(bench.dir / "j.db").value());
   const RefusalRow row = Journal(looking).recent_refusals(1).value().at(0);
-  CHECK(row.topic == "cellar/float/gravity");
+  CHECK(row.topic == "cellar/hydrometer/gravity");
   CHECK_THAT(row.detail, Contains("never this"));
   CHECK(row.head == "1.0300");
 }

@@ -83,7 +83,8 @@ TEST_CASE("a damaged database is reported once, and the watch goes on") {
     Decoded many;
     Message message;
     for (int i = 0; i < 30'000; ++i) {
-      many.readings.push_back({Time(seconds(i)), "float", Quantity::gravity, 1.04, TimeQuality::stamped});
+      many.readings.push_back(
+          {Time(seconds(i)), "hydrometer", Quantity::gravity, 1.04, TimeQuality::stamped});
     }
     REQUIRE(Journal(db).record(message, many));
   }

@@ -38,7 +38,7 @@ struct TestCellar {
   Database writing = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{writing};
   Database reading = std::move(Database::open(dir.path() / "j.db").value());
-  std::vector<Vessel> vessels{{"cellar", {"float", "probe"}}, {"attic", {}}};
+  std::vector<Vessel> vessels{{"cellar", {"hydrometer", "probe"}}, {"attic", {}}};
   std::unique_ptr<Watch> watch;
 
   TestCellar() { restart(); }
@@ -166,7 +166,7 @@ TEST_CASE("a sensor that moves to another vessel is used by the first batch no l
   const std::size_t moved = rehearsal.messages.size() / 5;
   for (std::size_t i = 0; i < 2 * moved; ++i) {
     if (i == moved) {
-      cellar.vessels = {{"cellar", {"probe"}}, {"attic", {"float"}}};
+      cellar.vessels = {{"cellar", {"probe"}}, {"attic", {"hydrometer"}}};
       cellar.restart();
     }
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
@@ -244,7 +244,7 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
   CHECK(again.time == live.time);
   CHECK(again.gravity->value == live.gravity->value);
   CHECK(again.gravity->low == live.gravity->low);
-  CHECK(again.float_offset->value == live.float_offset->value);
+  CHECK(again.offset->value.value == live.offset->value.value);
   CHECK(again.forecast.final_time->value == live.forecast.final_time->value);
   CHECK(reported(cellar.reading, 1) == said);
 }
@@ -262,7 +262,7 @@ TEST_CASE("a sample moves the estimate at once, and counts once") {
   REQUIRE(cellar.watch->sample(1, sample, before.time, before.time).has_value());
   const BatchView after = cellar.watch->view(batch).value();
   CHECK(after.gravity->value < before.gravity->value - 0.001);
-  CHECK(after.float_offset->value > before.float_offset->value + 1);
+  CHECK(after.offset->value.value > before.offset->value.value + 1);
   CHECK(cellar.watch->sample(1, sample, before.time, before.time).error().code == Errc::conflict);
   CHECK(cellar.watch->view(batch).value().gravity->value == after.gravity->value);
 }
@@ -319,7 +319,7 @@ TEST_CASE("a batch with a damaged description is kept and logged, and the others
   TestCellar steady;
   TestCellar damaged;
   for (TestCellar* cellar : {&steady, &damaged}) {
-    cellar->vessels = {{"cellar", {"float"}}, {"attic", {"float", "probe"}}};
+    cellar->vessels = {{"cellar", {"hydrometer"}}, {"attic", {"hydrometer", "probe"}}};
     cellar->restart();
     REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).value() == 1);
     REQUIRE(cellar->watch->pitch("attic", in_attic).value() == 2);
@@ -526,7 +526,7 @@ TEST_CASE("only the rows between a batch's pitch and end are read from the journ
                  rehearsal.spec.pitched - days(9));
   run_and_package(cellar, rehearsal);
   const auto newest = Journal(cellar.reading).counts().value().readings;
-  cellar.deliver({{rehearsal.messages.back().delivered + days(9), "float", Quantity::gravity, 1.0}},
+  cellar.deliver({{rehearsal.messages.back().delivered + days(9), "hydrometer", Quantity::gravity, 1.0}},
                  rehearsal.messages.back().delivered + days(9));
   const RowSpan span = WatchLog(cellar.reading).span(1).value();
   CHECK(span.after == 1);

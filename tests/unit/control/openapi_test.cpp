@@ -101,7 +101,7 @@ HttpResponse ask(const Example& example) {
   FakeCellar cellar;
   cellar.heard = true;
   ToldAlert marked = FakeCellar::step_due(13);
-  marked.decision.sensor = "float";
+  marked.decision.sensor = "hydrometer";
   marked.mark.acknowledged = marked.mark.snoozed_until = marked.decision.time;
   cellar.reported.push_back(marked);
   cellar.written = {{1, at("2026-03-02T10:00:00Z"), "Yeast rinsed."},

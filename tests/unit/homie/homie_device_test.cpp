@@ -72,7 +72,7 @@ TEST_CASE("description and values follow the convention") {
   batches[0].view.gravity = Interval{nan, nan, nan};
   batches[0].view.temperature = nan;
   batches[0].view.attenuation = 1e300;
-  batches[0].view.forecast.final_time = Interval{1e300, 0, 1e300};
+  batches[0].view.forecast.final_time = TimeInterval{Time::max(), Time{}, Time::max()};
   check_rules(batches, display);
   check_rules({}, display);
 }

@@ -62,7 +62,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(record("Again."));
   step.state = Decision::State::withdrawn;
   CHECK(record("No longer."));
-  Decision silent{at(20), AlertKind::sensor_silent, Decision::State::raised, 1, {}, "float-1", {}};
+  Decision silent{at(20), AlertKind::sensor_silent, Decision::State::raised, 1, {}, "hydrometer-1", {}};
   CHECK(f.outbox.record(alert_of(f.batch, silent, "It is silent.", "{}"), kChannels).value());
   silent.sensor = "probe-1";
   CHECK(f.outbox.record(alert_of(f.batch, silent, "So is this.", "{}"), kChannels).value());
@@ -79,7 +79,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(alerts[0].vessel == "left");
   CHECK(alerts[3].state == Decision::State::withdrawn);
   CHECK(alerts[3].occurrence == 2);
-  CHECK(alerts[4].sensor == "float-1");
+  CHECK(alerts[4].sensor == "hydrometer-1");
   CHECK(alerts[4].step == 0);
   CHECK(f.sentences("log").size() == 6);
   CHECK(f.sentences("mqtt").size() == 6);

@@ -1,4 +1,4 @@
-#include "fermentation/float_noise.h"
+#include "fermentation/sensor_noise.h"
 
 #include <catch2/catch.hpp>
 #include <random>
@@ -24,16 +24,16 @@ std::vector<Residual> wandering(double sd, double memory_h, unsigned seed) {
 
 }  // namespace
 
-TEST_CASE("the wander of a float is found, and its absence") {
+TEST_CASE("the wander of a hydrometer is found, and so is its absence") {
   const unsigned seed = GENERATE(range(1u, 6u));
   CAPTURE(seed);
-  const FloatNoise none = learnt_wander(wandering(0, 1, seed), 0.16);
+  const SensorNoise none = learnt_wander(wandering(0, 1, seed), 0.16);
   CHECK(std::sqrt(none.wander_var) < 0.16);
-  const FloatNoise slow = learnt_wander(wandering(0.6, 6, seed), 0.16);
+  const SensorNoise slow = learnt_wander(wandering(0.6, 6, seed), 0.16);
   CHECK(std::sqrt(slow.wander_var) > 0.33);
   CHECK(std::sqrt(slow.wander_var) < 0.95);
   CHECK(slow.wander_h > 2);
-  const FloatNoise quick = learnt_wander(wandering(0.6, 0.8, seed), 0.16);
+  const SensorNoise quick = learnt_wander(wandering(0.6, 0.8, seed), 0.16);
   CHECK(quick.wander_h < slow.wander_h);
   // What counts for a slope over days: far more of the slow one.
   const HourMean hour{0, 0, 0, 0, 4, 1, 0.04, 0, false};
@@ -41,7 +41,7 @@ TEST_CASE("the wander of a float is found, and its absence") {
   CHECK(slow.of_hour(hour) > 4 * none.of_hour(hour));
 }
 
-TEST_CASE("one wild hour does not make a float restless") {
+TEST_CASE("one outlier hardly changes the wander") {
   auto residuals = wandering(0, 1, 3);
   residuals[60].points = 6;
   CHECK(std::sqrt(learnt_wander(residuals, 0.16).wander_var) < 0.25);

@@ -1,4 +1,4 @@
-#include "fermentation/float_noise.h"
+#include "fermentation/sensor_noise.h"
 
 #include <array>
 
@@ -9,11 +9,12 @@ constexpr std::array<double, 7> kWanderSd{0.04, 0.12, 0.2, 0.32, 0.5, 0.75, 1.1}
 constexpr std::array<double, 7> kWanderPrior{0.25, 0.15, 0.17, 0.17, 0.14, 0.08, 0.04};
 constexpr std::array<double, 4> kWanderH{0.7, 2, 5, 10};
 constexpr std::array<double, 2> kActiveFactor{1, 3};
-constexpr double kRateWalk = 0.006;  // of the beer from its course, points per hour, in an hour, at rest
+constexpr double kRateWalk =
+    0.006;  // of the beer away from its course, points per hour, gained in an hour, at rest
 constexpr double kActiveRateWalk = 0.025;  // at full activity
 constexpr double kFirstLevelSd = 3;
 constexpr double kFirstRateSd = 0.1;
-constexpr double kCut = 9;  // squared innovation by its variance beyond which a hour is wild
+constexpr double kCut = 9;  // squared innovation over its variance: beyond it an hour is an outlier
 
 // Log likelihood of the innovations: a level whose rate walks, an Ornstein-Uhlenbeck process, white noise.
 double likelihood(std::span<const Residual> residuals, double wander_sd, double wander_h, double factor) {
@@ -41,7 +42,7 @@ double likelihood(std::span<const Residual> residuals, double wander_sd, double 
     const double off = r.points - level - b * wander;
     const double square = std::min(off * off / variance, kCut);
     log_likelihood -= 0.5 * (square + std::log(variance));
-    if (off * off > kCut * variance) variance = off * off / kCut;  // a wild hour moves little
+    if (off * off > kCut * variance) variance = off * off / kCut;  // an outlier moves little
     level += hl / variance * off;
     rate += hr / variance * off;
     wander += hw / variance * off;
@@ -57,8 +58,8 @@ double likelihood(std::span<const Residual> residuals, double wander_sd, double 
 
 }  // namespace
 
-FloatNoise learnt_wander(std::span<const Residual> residuals, double white_var) {
-  FloatNoise noise;
+SensorNoise learnt_wander(std::span<const Residual> residuals, double white_var) {
+  SensorNoise noise;
   noise.white_var = white_var;
   std::array<double, kWanderSd.size() * kWanderH.size() * kActiveFactor.size()> evidence{};
   double best = -1e300;
