@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "config/calm.h"
+#include "notices/quiet_hours.h"
 #include "storage/outbox.h"
 
 namespace gyle {

@@ -3,7 +3,7 @@
 #include <spdlog/spdlog.h>
 
 #include "alerts/reminders.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 
 namespace gyle {
 namespace {

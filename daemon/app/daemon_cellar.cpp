@@ -13,7 +13,7 @@
 #include "base/rfc3339.h"
 #include "base/text.h"
 #include "fermentation/set_point.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "storage/past_batches.h"
 #include "wording/format.h"
 

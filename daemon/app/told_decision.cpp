@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 
 namespace gyle {
 

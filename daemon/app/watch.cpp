@@ -10,7 +10,7 @@
 #include "app/told_decision.h"
 #include "base/text.h"
 #include "config/batch_file.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "wording/alert_sentences.h"
 #include "wording/set_point_lines.h"
 

@@ -11,7 +11,7 @@
 #include <stdexcept>
 
 #include "base/rfc3339.h"
-#include "clock/wall_clock.h"
+#include "base/wall_clock.h"
 
 namespace gyle {
 namespace {

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "config/channel_settings.h"
+#include "notices/channel_settings.h"
 #include "config/toml_reader.h"
 
 namespace gyle {

@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "base/time.h"
-#include "config/calm.h"
-#include "config/channel_settings.h"
+#include "notices/quiet_hours.h"
+#include "notices/channel_settings.h"
 #include "config/homie_settings.h"
 #include "config/page_settings.h"
 #include "config/set_point_settings.h"

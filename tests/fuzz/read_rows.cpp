@@ -11,7 +11,7 @@
 #include "fermentation/tracker.h"
 #include "fuzz_check.h"
 #include "reports/ending_json.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"

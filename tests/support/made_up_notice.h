@@ -1,6 +1,6 @@
 #pragma once
 
-#include "alerts/channel.h"
+#include "notices/notice.h"
 #include "base/rfc3339.h"
 
 namespace gyle::test {

@@ -4,8 +4,8 @@
 
 #include "base/rfc3339.h"
 #include "base/text.h"
-#include "brewday/day_sheet.h"
-#include "brewday/plan_facts.h"
+#include "reports/day_sheet.h"
+#include "reports/plan_facts.h"
 #include "clock/local_time.h"
 #include "clock/system_clock.h"
 #include "output_file.h"

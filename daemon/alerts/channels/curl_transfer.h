@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "alerts/server_reply.h"
+#include "notices/server_reply.h"
 #include "base/time.h"
 
 namespace gyle {

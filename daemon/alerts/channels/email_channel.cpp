@@ -1,8 +1,7 @@
 #include "alerts/channels/email_channel.h"
 
-#include "alerts/base64.h"
-#include "alerts/email_check.h"
-#include "alerts/mail_message.h"
+#include "notices/email_check.h"
+#include "notices/mail_message.h"
 
 namespace gyle {
 
