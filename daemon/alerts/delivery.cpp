@@ -12,7 +12,7 @@
 namespace gyle {
 namespace {
 
-constexpr Duration kLongestNap = hours(1);
+constexpr Duration kLongestWait = hours(1);
 constexpr Duration kNoteAgain = minutes(1);
 
 }  // namespace
@@ -20,7 +20,7 @@ constexpr Duration kNoteAgain = minutes(1);
 struct Delivery::Lane {
   Line line;
   bool busy = false;
-  bool complained = false;
+  bool logged = false;
   // What came of the message that was sent last, when that could not be noted yet. Nothing else is sent
   // before it is, so that nothing is sent twice.
   std::function<Status()> note = {};
@@ -44,16 +44,16 @@ struct Delivery::State : std::enable_shared_from_this<State> {
   const Options options;
   std::vector<Lane> lanes;
   bool ended = false;
-  std::uint64_t naps = 0;
+  std::uint64_t waits = 0;
 
   void pump() {
     if (ended) return;
-    Duration nap_for = kLongestNap;
+    Duration wait_for = kLongestWait;
     for (Lane& lane : lanes) {
-      if (lane.note && !noted(lane)) nap_for = std::min(nap_for, kNoteAgain);
-      if (!lane.busy) nap_for = std::min(nap_for, start(lane));
+      if (lane.note && !noted(lane)) wait_for = std::min(wait_for, kNoteAgain);
+      if (!lane.busy) wait_for = std::min(wait_for, start(lane));
     }
-    nap(nap_for);
+    look_again_after(wait_for);
   }
 
   // Sends what is next. Returns after how long to look at this lane again.
@@ -72,7 +72,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       if (const auto noted = outbox.overtaken(plan.overtaken, now); !noted) return trouble(noted.error());
     }
     if (plan.parcel.empty())
-      return std::clamp<Duration>(plan.wake.value_or(kLongestNap), seconds(1), kLongestNap);
+      return std::clamp<Duration>(plan.wake.value_or(kLongestWait), seconds(1), kLongestWait);
 
     std::vector<Waiting> inside;
     for (const Waiting& one : waiting.value()) {
@@ -101,7 +101,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
             self->finished(lane, parcel, attempts, outcome);
           });
         });
-    return kLongestNap;
+    return kLongestWait;
   }
 
   Duration trouble(const Error& error) {
@@ -115,7 +115,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     switch (outcome.outcome) {
       case Delivered::Outcome::arrived:
         lane.note = [=, this] { return outbox.delivered(parcel, now, outcome.answer); };
-        lane.complained = false;
+        lane.logged = false;
         break;
       case Delivered::Outcome::refused:
         lane.note = [=, this] { return outbox.refused(parcel, now, outcome.answer); };
@@ -130,9 +130,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         lane.note = [=, this] {
           return outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
         };
-        if (!lane.complained) {
+        if (!lane.logged) {
           spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.line.name, outcome.answer);
-          lane.complained = true;
+          lane.logged = true;
         }
         break;
       }
@@ -150,9 +150,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     return true;
   }
 
-  void nap(Duration pause) {
-    scheduling.after(pause, [self = shared_from_this(), nap = ++naps] {
-      if (nap == self->naps) self->pump();
+  void look_again_after(Duration pause) {
+    scheduling.after(pause, [self = shared_from_this(), wait = ++waits] {
+      if (wait == self->waits) self->pump();
     });
   }
 };

@@ -119,7 +119,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
   const bool night = !tried && std::all_of(wanted.begin(), wanted.end(), [&](const Waiting* w) {
     return quiet_until(calm.quiet, w->alert.time, zone).has_value();
   });
-  plan.together = night ? Together::quiet_hours : tried || stale ? Together::told_late : Together::at_once;
+  plan.together = night ? Together::quiet_hours : tried || stale ? Together::sent_late : Together::at_once;
 }
 
 }  // namespace

@@ -13,7 +13,7 @@
 #include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
-#include "app/house_link.h"
+#include "app/homie_link.h"
 #include "app/page_server.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
@@ -160,7 +160,7 @@ struct Service::Parts {
       if (!trace || trace.value()->curve().empty()) break;
       std::vector<CurveMark> marks;
       if (const auto told = cellar.alerts(batch)) {
-        for (const ToldAlert& alert : told.value()) {
+        for (const ReportedAlert& alert : told.value()) {
           const Decision& d = alert.decision;
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
@@ -278,7 +278,7 @@ struct Service::Parts {
     if (follows) return;
     announcer.catch_up();
     look_at_database();
-    for (const SelfNews& news :
+    for (const SystemAlert& news :
          self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
@@ -295,7 +295,7 @@ struct Service::Parts {
       say_of_self(WatcherKind::database_damaged,
                   reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
-    for (const SelfNews& news :
+    for (const SystemAlert& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }

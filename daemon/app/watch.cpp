@@ -7,7 +7,7 @@
 #include <limits>
 
 #include "app/history.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "base/text.h"
 #include "config/batch_file.h"
 #include "notices/evidence_json.h"
@@ -163,7 +163,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
   BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
   std::vector<Decision> decisions;
   for (const StoredAlert& alert : told) {
-    BOOST_OUTCOME_TRY(decision, told_decision(alert));
+    BOOST_OUTCOME_TRY(decision, stored_decision(alert));
     decisions.push_back(decision);
   }
   const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
@@ -211,10 +211,7 @@ void Watch::feed(const JournalRow& row) {
   newest_reading_ = row.id;
   for (auto& [id, watched] : open_) {
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
-    const bool used =
-        std::any_of(watched.assignments.begin(), watched.assignments.end(),
-                    [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (!used) continue;
+    if (!covers(watched.assignments, row.reading.sensor, row.id)) continue;
     if (!watched.first_fed) watched.first_fed = row.id;
     as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }

@@ -6,22 +6,14 @@
 #include <stdexcept>
 #include <vector>
 
+#include "base/text.h"
+
 namespace gyle {
 namespace {
 
 constexpr int kGzip = 15 + 16;  // the largest window, with the header of gzip (zlib.h)
 // More work makes numbers hardly smaller, and the loop has other things to do.
 constexpr int kLevel = 3;
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
-  while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
-  return text;
-}
-
-bool same_word(std::string_view a, std::string_view b) {
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](char x, char y) { return (x | 0x20) == y; });
-}
 
 // Up to `mark`; `text` keeps what follows it.
 std::string_view cut(std::string_view& text, char mark) {
@@ -33,7 +25,7 @@ std::string_view cut(std::string_view& text, char mark) {
 
 // "q=0", "q=0.000"
 bool is_refusal(std::string_view parameter) {
-  if (parameter.size() < 3 || !same_word(parameter.substr(0, 2), "q=")) return false;
+  if (parameter.size() < 3 || lower_case(parameter.substr(0, 2)) != "q=") return false;
   return parameter.substr(2).find_first_not_of("0.") == std::string_view::npos;
 }
 
@@ -46,9 +38,9 @@ bool accepts_gzip(std::string_view accept_encoding) {
   bool any = false;
   while (!accept_encoding.empty()) {
     std::string_view item = cut(accept_encoding, ',');
-    const std::string_view coding = cut(item, ';');
+    const std::string coding = lower_case(cut(item, ';'));
     const bool wanted = !is_refusal(trimmed(item));
-    if (same_word(coding, "gzip") || same_word(coding, "x-gzip")) return wanted;
+    if (coding == "gzip" || coding == "x-gzip") return wanted;
     if (coding == "*") any = wanted;
   }
   return any;

@@ -86,9 +86,7 @@ std::string inserted(const std::string& value, Insert insert) {
 }  // namespace
 
 Insert insert_for(std::string_view content_type) {
-  std::string type;
-  for (const char c : content_type.substr(0, content_type.find_first_of("; \t")))
-    type += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  const std::string type = lower_case(content_type.substr(0, content_type.find_first_of("; \t")));
   if (type == "application/json" || type == "text/json" || std::string_view(type).ends_with("+json"))
     return Insert::json;
   return type == "application/x-www-form-urlencoded" ? Insert::form : Insert::plain;

@@ -13,11 +13,6 @@
 namespace gyle {
 namespace {
 
-bool same_name(std::string_view a, std::string_view b) {
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
-                    [](unsigned char x, unsigned char y) { return std::tolower(x) == std::tolower(y); });
-}
-
 // A token of RFC 9110 section 5.6.2.
 bool is_header_name(std::string_view name) {
   return !name.empty() && std::all_of(name.begin(), name.end(), [](unsigned char c) {
@@ -36,11 +31,11 @@ Status check_header(const std::string& name, const std::string& value, bool toke
     return fail(Errc::malformed,
                 fmt::format("\"{}\" is not a valid header name; write for example \"Subject: {{title}}\"",
                             displayable(name)));
-  if (std::any_of(kReserved.begin(), kReserved.end(),
-                  [&](std::string_view reserved) { return same_name(name, reserved); }))
+  const std::string small = lower_case(name);
+  if (std::find(kReserved.begin(), kReserved.end(), small) != kReserved.end())
     return fail(Errc::malformed, fmt::format("the header {} is set automatically{}", name,
-                                             same_name(name, "content-type") ? "; use content_type" : ""));
-  if (token && same_name(name, "authorization"))
+                                             small == "content-type" ? "; use content_type" : ""));
+  if (token && small == "authorization")
     return fail(Errc::malformed, "the token sets the header Authorization; remove one of them");
   if (!is_clean_text(value))
     return fail(Errc::malformed,
@@ -55,11 +50,6 @@ Notice difficult_notice() {
                                     &Notice::batch, &Notice::sensor, &Notice::title, &Notice::text})
     notice.*part = "\"quoted\" \\ and\nbroken";
   return notice;
-}
-
-std::string trimmed(const std::string& text) {
-  const auto begin = text.find_first_not_of(' ');
-  return begin == text.npos ? "" : text.substr(begin, text.find_last_not_of(' ') - begin + 1);
 }
 
 }  // namespace
@@ -101,7 +91,7 @@ std::vector<std::string> WebhookForm::headers(const Notice& notice) const {
   std::vector<std::string> lines{"Content-Type: " + content_type_,
                                  "Idempotency-Key: " + displayable(notice.id, notice.id.size())};
   for (const auto& [name, value] : headers_) {
-    const std::string filled = trimmed(value.fill(notice, Insert::header));
+    const std::string filled(trimmed(value.fill(notice, Insert::header)));
     if (!filled.empty()) lines.push_back(name + ": " + filled);
   }
   return lines;

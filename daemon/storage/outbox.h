@@ -42,7 +42,7 @@ struct StoredAlert : NewAlert {
 enum class Together {
   alone,        // one, in its own words
   quiet_hours,  // what waited for the end of the quiet hours
-  told_late,    // what could not be sent for a while
+  sent_late,    // what could not be sent for a while
   at_once       // several at a time
 };
 

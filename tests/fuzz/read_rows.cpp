@@ -5,7 +5,7 @@
 #include <string_view>
 
 #include "app/history.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "calibration/inclination_fit.h"
 #include "config/batch_file.h"
 #include "fermentation/tracker.h"
@@ -161,7 +161,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       const auto alerts = outbox.alerts(batch.id);
       if (read(alerts)) {
         for (const StoredAlert& alert : alerts.value()) {
-          const auto decision = told_decision(alert);
+          const auto decision = stored_decision(alert);
           if (!read(decision)) continue;
           const std::string evidence = evidence_json(decision.value().evidence);
           FUZZ_CHECK(evidence_json(parse_evidence(evidence)) == evidence);

@@ -2,7 +2,6 @@
 
 #include <chrono>
 #include <cstdio>
-#include <functional>
 #include <map>
 #include <thread>
 
@@ -37,7 +36,7 @@ class News {
       return show(batch.id);
     }
     // Packaged batches too: the last alert about one may come as it leaves.
-    return pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
+    return daemon_.get_pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
       BOOST_OUTCOME_TRY(batches, read_batches(body));
       for (const BatchAnswer& batch : batches) {
         if (batch.packaged && shown_.count(batch.id) == 0) continue;
@@ -48,20 +47,10 @@ class News {
   }
 
  private:
-  Status pages(const std::string& address, const std::function<Status(const std::string&)>& each) {
-    std::string target = address;
-    while (true) {
-      BOOST_OUTCOME_TRY(body, daemon_.get(target));
-      BOOST_OUTCOME_TRYV(each(body));
-      BOOST_OUTCOME_TRY(next, read_next(body));
-      if (!next) return success();
-      target = address + "&cursor=" + percent_encoded(*next);
-    }
-  }
-
   Status show(std::int64_t id) {
     std::int64_t& newest = shown_[id];
-    return pages(fmt::format("/v1/batches/{}/alerts?limit=1000", id), [&](const std::string& body) -> Status {
+    const std::string target = fmt::format("/v1/batches/{}/alerts?limit=1000", id);
+    return daemon_.get_pages(target, [&](const std::string& body) -> Status {
       BOOST_OUTCOME_TRY(alerts, read_alerts(body));
       for (const AlertAnswer& alert : alerts) {
         if (alert.number <= newest) continue;

@@ -7,8 +7,10 @@
 #include <algorithm>
 #include <cstring>
 #include <memory>
+#include <optional>
 #include <string_view>
 
+#include "control/request_target.h"
 #include "control_answers.h"
 
 namespace gyle {
@@ -100,6 +102,21 @@ Result<std::string> perform(const std::filesystem::path& socket, const std::stri
 
 Result<std::string> ControlClient::get(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr);
+}
+
+Status ControlClient::get_pages(const std::string& target,
+                                const std::function<Status(const std::string&)>& take) const {
+  const std::string joint = target.find('?') == std::string::npos ? "?cursor=" : "&cursor=";
+  std::optional<std::string> cursor;
+  do {
+    BOOST_OUTCOME_TRY(body, get(cursor ? target + joint + percent_encoded(*cursor) : target));
+    BOOST_OUTCOME_TRYV(take(body));
+    BOOST_OUTCOME_TRY(next, read_next(body));
+    if (next && next == cursor)
+      return fail(Errc::malformed, "the daemon's list has no end; it may be of another version");
+    cursor = next;
+  } while (cursor);
+  return success();
 }
 
 Status ControlClient::get_csv(std::string target, const std::function<Status(std::string_view)>& take) const {

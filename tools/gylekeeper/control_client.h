@@ -17,6 +17,8 @@ class ControlClient {
 
   // The body of the answer. `target` is percent-encoded already.
   Result<std::string> get(const std::string& target) const;
+  // The pages of a list, in order, to `take`, whose failure ends it. Errc::malformed when it has no end.
+  Status get_pages(const std::string& target, const std::function<Status(const std::string&)>& take) const;
   // A CSV that comes in pages (Link, rel="next", RFC 8288), as one with one header.
   Result<std::string> get_csv(const std::string& target) const;
   // The same a page at a time.

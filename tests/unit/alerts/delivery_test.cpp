@@ -48,7 +48,7 @@ struct HandLoop {
   }
 };
 
-struct FarEnd {
+struct Destination {
   Delivered answer{Delivered::Outcome::arrived, "ok", {}};
   std::vector<Notice> tried;
   std::vector<Notice> got;
@@ -62,7 +62,7 @@ struct FarEnd {
 
 class FakeChannel final : public Channel {
  public:
-  explicit FakeChannel(FarEnd& far) : far_(far) {}
+  explicit FakeChannel(Destination& far) : far_(far) {}
   void send(const Notice& notice, std::function<void(Delivered)> done) override {
     far_.tried.push_back(notice);
     if (far_.on_send) std::exchange(far_.on_send, nullptr)();
@@ -71,7 +71,7 @@ class FakeChannel final : public Channel {
   }
 
  private:
-  FarEnd& far_;
+  Destination& far_;
 };
 
 using Texts = std::vector<std::string>;
@@ -85,7 +85,7 @@ struct Fixture {
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Outbox outbox{database};
   HandLoop loop{clock, {}, {}};
-  FarEnd first, second;
+  Destination first, second;
   bool second_is_a_person = false;
   Calm calm;
   std::int64_t batch = BatchStore(database).pitch({"cellar", "b", clock.now(), ""}).value();

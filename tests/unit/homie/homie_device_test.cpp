@@ -107,7 +107,7 @@ TEST_CASE("open alerts that need attention are alerts of the device") {
   stuck.kind = AlertKind::stuck;
   Decision started;
   started.kind = AlertKind::fermentation_started;
-  const std::vector<ToldAlert> alerts{{stuck, "It has stopped.", {4, false, {}, {}}},
+  const std::vector<ReportedAlert> alerts{{stuck, "It has stopped.", {4, false, {}, {}}},
                                       {stuck, "Over.", {3, true, {}, {}}},
                                       {started, "It ferments.", {2, false, {}, {}}}};
   CHECK(homie_alerts(batch, alerts) ==

@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <fstream>
 
+#include "base/text.h"
 #include "notices/email_check.h"
 #include "support/made_up_notice.h"
 #include "support/places.h"
@@ -122,10 +123,6 @@ TEST_CASE("any title or text survives, keeps lines short and adds no header") {
       if (c != '\r') text += c;
     }
     // Readers may drop white space around a subject.
-    const auto trimmed = [](std::string s) {
-      while (!s.empty() && s.back() == ' ') s.pop_back();
-      return s;
-    };
     CHECK(trimmed(mail["subject"].get<std::string>()) == trimmed(title));
     CHECK(mail["text"] == text + "\n");
     CHECK(mail["defects"].empty());

@@ -1,4 +1,4 @@
-#include "app/house_link.h"
+#include "app/homie_link.h"
 
 #include <spdlog/spdlog.h>
 

@@ -8,6 +8,6 @@ namespace gyle {
 
 // The decision of an alert about a batch, as it was stored. Errc::storage: the database holds a kind that is
 // unknown here.
-Result<Decision> told_decision(const StoredAlert& alert);
+Result<Decision> stored_decision(const StoredAlert& alert);
 
 }  // namespace gyle

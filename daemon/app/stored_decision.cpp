@@ -1,4 +1,4 @@
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 
 namespace gyle {
 
-Result<Decision> told_decision(const StoredAlert& alert) {
+Result<Decision> stored_decision(const StoredAlert& alert) {
   const auto kind = alert_kind_named(alert.kind);
   if (!kind)
     return fail(Errc::storage, fmt::format("the database holds an unknown alert \"{}\"", alert.kind));
