@@ -7,7 +7,6 @@
 
 #include "alerts/parcel.h"
 #include "alerts/plan.h"
-#include "alerts/retry_pause.h"
 
 namespace gyle {
 namespace {

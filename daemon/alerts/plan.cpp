@@ -1,6 +1,7 @@
 #include "alerts/plan.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "wording/watcher_kind.h"
 
@@ -145,6 +146,13 @@ Plan plan_next(std::span<const Waiting> all, const Recipient& recipient, Time no
     plan_for_machine(plan, waiting, now);
   }
   return plan;
+}
+
+Duration retry_pause(int failures, double random) {
+  constexpr double kFirst_s = 5;
+  constexpr double kLongest_s = 3600;
+  const double full_s = std::min(kLongest_s, kFirst_s * std::pow(2.0, std::min(failures, 20) - 1));
+  return from_hours(full_s * (1 - random / 3) / 3600);
 }
 
 }  // namespace gyle

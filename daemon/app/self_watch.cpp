@@ -35,13 +35,13 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 SelfWatch::SelfWatch(const OpenTrouble& open)
     : open_(open), disk_low_(open.disk_low), broker_lost_(open.broker_lost_since.has_value()) {}
 
-std::vector<SystemAlert> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
+std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
   last_ = machine;
   if (broker_lost_) {
     const Duration lost = std::max(Duration(0), machine.wall - *open_.broker_lost_since);
     deaf_from_ = machine.since_boot - lost;
   }
-  std::vector<SystemAlert> news;
+  std::vector<SystemReport> news;
   const auto raise = [&](WatcherKind kind, Evidence evidence) {
     news.push_back({kind, Decision::State::raised, machine.wall, std::move(evidence)});
   };
@@ -74,8 +74,8 @@ std::vector<SystemAlert> SelfWatch::begin(const std::vector<Run>& earlier, const
   return news;
 }
 
-std::vector<SystemAlert> SelfWatch::look(const MachineLook& machine, bool broker_connected) {
-  std::vector<SystemAlert> news;
+std::vector<SystemReport> SelfWatch::look(const MachineLook& machine, bool broker_connected) {
+  std::vector<SystemReport> news;
   if (!last_) last_ = machine;
   look_at_clock(machine, news);
   look_at_disk(machine, news);
@@ -85,7 +85,7 @@ std::vector<SystemAlert> SelfWatch::look(const MachineLook& machine, bool broker
 }
 
 // Slewing, as time daemons do it, changes the pace of both clocks alike; a step is the wall clock's only.
-void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemAlert>& news) {
+void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news) {
   const Duration step = (machine.wall - last_->wall) - (machine.since_boot - last_->since_boot);
   if (std::chrono::abs(step) > kJump) {
     pending_jump_s_ += in_seconds(step);
@@ -106,19 +106,19 @@ void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemAler
 
 // Not a share of the disk: five per cent of a large one would last for centuries. Low is reported at once:
 // on a full disk no alert can be stored any more.
-void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemAlert>& news) {
+void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news) {
   if (!machine.disk) return;
   growth_.observe(machine.since_boot, machine.disk->free_bytes);
   const auto free = static_cast<double>(machine.disk->free_bytes);
   const double per_day = growth_.per_day().value_or(0);
   const double needed = std::max(kLeastRoom_bytes, kRoomFor_days * per_day);
   const auto tell = [&](Decision::State state) {
-    SystemAlert one{WatcherKind::disk_low,
-                 state,
-                 machine.wall,
-                 {{"free_bytes", free},
-                  {"needed_bytes", needed},
-                  {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
+    SystemReport one{WatcherKind::disk_low,
+                     state,
+                     machine.wall,
+                     {{"free_bytes", free},
+                      {"needed_bytes", needed},
+                      {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
     if (per_day > 0) one.evidence.emplace_back("days_left", free / per_day);
     news.push_back(std::move(one));
     disk_low_ = state == Decision::State::raised;
@@ -135,14 +135,14 @@ void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemAlert
   }
 }
 
-void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemAlert>& news) {
+void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Duration until) {
-    SystemAlert one{WatcherKind::broker_lost,
-                 state,
-                 machine.wall,
-                 {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
-                  {"lost_hours", in_hours(until - *deaf_from_)}}};
+    SystemReport one{WatcherKind::broker_lost,
+                     state,
+                     machine.wall,
+                     {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
+                      {"lost_hours", in_hours(until - *deaf_from_)}}};
     broker_lost_ = state == Decision::State::raised;
     if (broker_lost_) one.evidence.emplace_back("never_reached", reached_ ? 0.0 : 1.0);
     news.push_back(std::move(one));

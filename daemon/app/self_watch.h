@@ -28,7 +28,7 @@ namespace gyle {
 //                      when the last run was alive, and by how much at least
 // A withdrawal (disk_low and broker_lost only; the others are over as soon as they are reported) carries the
 // same; broker_lost then has the whole loss, without the minute of waiting to see whether it is over.
-struct SystemAlert {
+struct SystemReport {
   WatcherKind kind;
   Decision::State state;
   Time time;
@@ -49,15 +49,15 @@ class SelfWatch {
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
   // only the first, second, fourth, eighth ... kill is reported.
-  std::vector<SystemAlert> begin(const std::vector<Run>& earlier, const MachineLook& machine);
+  std::vector<SystemReport> begin(const std::vector<Run>& earlier, const MachineLook& machine);
 
   // Every few seconds to every minute, and after each change of the connection.
-  std::vector<SystemAlert> look(const MachineLook& machine, bool broker_connected);
+  std::vector<SystemReport> look(const MachineLook& machine, bool broker_connected);
 
  private:
-  void look_at_clock(const MachineLook& machine, std::vector<SystemAlert>& news);
-  void look_at_disk(const MachineLook& machine, std::vector<SystemAlert>& news);
-  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemAlert>& news);
+  void look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news);
 
   const OpenTrouble open_;
   std::optional<MachineLook> last_;

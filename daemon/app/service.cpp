@@ -21,16 +21,16 @@
 #include "app/systemd_notify.h"
 #include "app/watch.h"
 #include "clock/message_clock.h"
-#include "notices/quiet_hours.h"
 #include "clock/system_clock.h"
-#include "config/secret_file.h"
+#include "config/read_file.h"
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
 #include "fermentation/put_right.h"
 #include "mqtt/link.h"
-#include "reports/curve_svg.h"
 #include "notices/evidence_json.h"
+#include "notices/quiet_hours.h"
+#include "reports/curve_svg.h"
 #include "storage/database_lock.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
@@ -278,7 +278,7 @@ struct Service::Parts {
     if (follows) return;
     announcer.catch_up();
     look_at_database();
-    for (const SystemAlert& news :
+    for (const SystemReport& news :
          self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
@@ -295,7 +295,7 @@ struct Service::Parts {
       say_of_self(WatcherKind::database_damaged,
                   reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
-    for (const SystemAlert& news :
+    for (const SystemReport& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 
-#include "notices/email_check.h"
 #include "notices/endpoint.h"
 #include "notices/mail_message.h"
 #include "notices/webhook_form.h"

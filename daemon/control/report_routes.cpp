@@ -4,13 +4,11 @@
 
 #include <algorithm>
 
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
 #include "control/paging.h"
-#include "reports/alerts_csv.h"
+#include "control/reference.h"
 #include "reports/curve_csv.h"
-#include "reports/journal_csv.h"
-#include "reports/notes_csv.h"
+#include "reports/exported_csv.h"
 #include "reports/report_html.h"
 
 namespace gyle {

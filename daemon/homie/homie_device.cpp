@@ -130,7 +130,8 @@ std::map<std::string, std::string> homie_values(std::span<const BatchRecord> bat
   return values;
 }
 
-std::map<std::string, std::string> homie_alerts(const BatchRecord& batch, std::span<const ReportedAlert> sent) {
+std::map<std::string, std::string> homie_alerts(const BatchRecord& batch,
+                                                std::span<const ReportedAlert> sent) {
   std::map<std::string, std::string> alerts;
   for (const ReportedAlert& alert : sent) {
     const Decision& decision = alert.decision;

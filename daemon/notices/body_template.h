@@ -5,8 +5,8 @@
 #include <utility>
 #include <vector>
 
-#include "notices/notice.h"
 #include "base/result.h"
+#include "notices/notice.h"
 
 namespace gyle {
 

@@ -30,7 +30,8 @@ Result<Endpoint> parse_endpoint(std::string_view text, std::initializer_list<std
     return fail(Errc::malformed, "the address contains a space or a non-ASCII character; write it as %XX");
   const std::unique_ptr<CURLU, void (*)(CURLU*)> url(curl_url(), curl_url_cleanup);
   const auto host_at = text.find("://");
-  if (host_at == text.npos || text.substr(host_at + 3).starts_with('/'))  // libcurl takes more or fewer slashes
+  if (host_at == text.npos ||
+      text.substr(host_at + 3).starts_with('/'))  // libcurl takes more or fewer slashes
     return fail(Errc::malformed, expected);
   const CURLUcode code = curl_url_set(url.get(), CURLUPART_URL, std::string(text).c_str(),
                                       CURLU_NON_SUPPORT_SCHEME | CURLU_DISALLOW_USER | CURLU_PATH_AS_IS);

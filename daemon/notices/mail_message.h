@@ -4,6 +4,9 @@
 #include <string_view>
 #include <vector>
 
+#include "base/result.h"
+#include "notices/channel_settings.h"
+#include "notices/endpoint.h"
 #include "notices/notice.h"
 
 namespace gyle {
@@ -24,5 +27,10 @@ bool is_mail_address(std::string_view text);
 //   tests      unit/notices/mail_message_test.cpp
 std::string mail_message(const Notice& notice, const std::string& from, const std::vector<std::string>& to,
                          bool picture);
+
+// The mail server of the settings, with its port (RFC 8314: 465 for smtps; RFC 6409: 587 for smtp).
+//   errors  Errc::malformed  server, address or username
+//           Errc::missing    no recipient
+Result<Endpoint> check_email(const EmailSettings& settings);
 
 }  // namespace gyle

@@ -7,8 +7,8 @@
 #include <cctype>
 #include <nlohmann/json.hpp>
 
-#include "notices/cloud_event.h"
 #include "base/text.h"
+#include "notices/cloud_event.h"
 
 namespace gyle {
 namespace {

@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "notices/body_template.h"
-#include "notices/endpoint.h"
 #include "notices/channel_settings.h"
+#include "notices/endpoint.h"
 
 namespace gyle {
 

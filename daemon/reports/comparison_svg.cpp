@@ -107,10 +107,9 @@ class Comparison {
   }
 
   void head() {
-    out_ += svg_head(
-        fmt::format("{} batches, each from {}", names_.size(),
-                    align_ == Alignment::start ? "when it started to ferment" : "its pitch"),
-        words_);
+    out_ += svg_head(fmt::format("{} batches, each from {}", names_.size(),
+                                 align_ == Alignment::start ? "when it started to ferment" : "its pitch"),
+                     words_);
     for (std::size_t i = 0; i < names_.size(); ++i) {
       const double x = i % 2 == 0 ? 12 : 306, y = 20 + 19 * static_cast<double>(i / 2);
       stroke(i + 1);

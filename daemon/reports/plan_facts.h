@@ -4,8 +4,8 @@
 #include <vector>
 
 #include "brewday/brew_plan.h"
-#include "reports/day_sheet.h"
 #include "brewday/recipe.h"
+#include "reports/day_sheet.h"
 #include "wording/display.h"
 
 namespace gyle {

@@ -1,11 +1,15 @@
 #include "web/access.h"
 
+#include <fmt/format.h>
 #include <openssl/crypto.h>
 #include <openssl/evp.h>
+#include <openssl/rand.h>
 #include <openssl/sha.h>
 
 #include <algorithm>
+#include <array>
 #include <nlohmann/json.hpp>
+#include <stdexcept>
 
 #include "base/text.h"
 #include "control/json_answer.h"
@@ -326,6 +330,15 @@ HttpResponse Access::session(const HttpRequest& request, const Verdict& verdict,
   answer.headers.emplace_back("Set-Cookie",
                               cookie(request, name, "34560000"));  // when it ends is decided here
   return answer;
+}
+
+std::string new_session_name() {
+  std::array<unsigned char, 32> bytes{};
+  if (RAND_bytes(bytes.data(), static_cast<int>(bytes.size())) != 1)
+    throw std::runtime_error("no randomness");
+  std::string name;
+  for (const unsigned char byte : bytes) name += fmt::format("{:02x}", byte);
+  return name;
 }
 
 }  // namespace gyle

@@ -1,5 +1,5 @@
 #include "answer_lines.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "verbs.h"
 

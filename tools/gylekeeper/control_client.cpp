@@ -149,4 +149,12 @@ Result<std::string> ControlClient::remove(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr, nullptr, "DELETE");
 }
 
+std::string query_text(const std::vector<std::pair<std::string, std::optional<std::string>>>& given) {
+  std::string text;
+  for (const auto& [name, value] : given) {
+    if (value) text += (text.empty() ? "?" : "&") + percent_encoded(name) + "=" + percent_encoded(*value);
+  }
+  return text;
+}
+
 }  // namespace gyle

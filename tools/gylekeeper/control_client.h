@@ -2,8 +2,10 @@
 
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/result.h"
 
@@ -30,5 +32,8 @@ class ControlClient {
  private:
   std::filesystem::path socket_;
 };
+
+// "?name=value&..." of what is given, percent-encoded; "" when nothing is.
+std::string query_text(const std::vector<std::pair<std::string, std::optional<std::string>>>& given);
 
 }  // namespace gyle

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "notices/server_reply.h"
 #include "base/time.h"
+#include "notices/server_reply.h"
 
 namespace gyle {
 

@@ -1,6 +1,5 @@
 #include "alerts/channels/email_channel.h"
 
-#include "notices/email_check.h"
 #include "notices/mail_message.h"
 
 namespace gyle {

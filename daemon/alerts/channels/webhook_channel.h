@@ -6,9 +6,9 @@
 
 #include "alerts/channels/channel.h"
 #include "alerts/channels/curl_transfer.h"
-#include "notices/webhook_form.h"
 #include "base/clock.h"
 #include "notices/channel_settings.h"
+#include "notices/webhook_form.h"
 
 namespace gyle {
 

@@ -4,7 +4,7 @@
 #include <deque>
 #include <filesystem>
 
-#include "alerts/retry_pause.h"
+#include "alerts/plan.h"
 #include "base/rfc3339.h"
 #include "storage/batch_store.h"
 #include "support/manual_clock.h"

@@ -20,7 +20,7 @@ struct MadeUpMachine {
   MachineLook now{kNoon, hours(3), MachineLook::Disk{2'000 * kMega, 40 * kMega}};
   bool connected = true;
   SelfWatch watch;
-  std::vector<SystemAlert> reported;
+  std::vector<SystemReport> reported;
 
   void begin(const std::vector<Run>& earlier = {}) { keep(watch.begin(earlier, now)); }
   // Awake, and the clock is not set.
@@ -35,7 +35,7 @@ struct MadeUpMachine {
   // The alerts since the last call, as "kind" or "kind over".
   std::string said() {
     std::ostringstream words;
-    for (const SystemAlert& one : reported) {
+    for (const SystemReport& one : reported) {
       words << (words.tellp() > 0 ? ", " : "") << name(one.kind)
             << (one.state == Decision::State::withdrawn ? " over" : "");
     }
@@ -49,11 +49,11 @@ struct MadeUpMachine {
   bool knows(const char* what) const { return find(last.at(0).evidence, what).has_value(); }
 
  private:
-  void keep(const std::vector<SystemAlert>& news) {
-    for (const SystemAlert& one : news) CHECK(one.time == now.wall);
+  void keep(const std::vector<SystemReport>& news) {
+    for (const SystemReport& one : news) CHECK(one.time == now.wall);
     reported.insert(reported.end(), news.begin(), news.end());
   }
-  std::vector<SystemAlert> last;
+  std::vector<SystemReport> last;
 };
 
 Run run(Duration from, Duration alive, std::optional<Duration> stopped = std::nullopt) {

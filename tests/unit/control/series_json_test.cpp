@@ -35,8 +35,9 @@ BatchTrace falling(int minutes_long) {
 
 BatchRecord batch() { return FakeCellar().batches()[1]; }
 
-Json series(const BatchTrace& trace, const SeriesQuery& query = {}, const std::vector<ReportedAlert>& alerts = {},
-            const std::vector<Note>& notes = {}, const BatchRecord& record = batch()) {
+Json series(const BatchTrace& trace, const SeriesQuery& query = {},
+            const std::vector<ReportedAlert>& alerts = {}, const std::vector<Note>& notes = {},
+            const BatchRecord& record = batch()) {
   return series_json(record, trace, alerts, notes, query, {});
 }
 

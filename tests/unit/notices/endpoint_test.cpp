@@ -17,11 +17,11 @@ TEST_CASE("an address is parsed, and only scheme and host are shown") {
 }
 
 TEST_CASE("an invalid address is refused and not repeated") {
-  const auto* text = GENERATE("", "alerts.example.org", "ftp://h/s3cret", "https://", "https:///s3cret",
-                              "https://u:s3cret@h/", "https://h:0/", "https://h:70000/",
-                              "https://h:port/s3cret", "https://h/a b s3cret", "https://h/\ns3cret",
-                              "https://h\xc3\xa4/s3cret", "https://[::1/s3cret", "https:/h/s3cret",
-                              "https:h/s3cret", "http://[fe80::1%25s3cret]/");
+  const auto* text =
+      GENERATE("", "alerts.example.org", "ftp://h/s3cret", "https://", "https:///s3cret",
+               "https://u:s3cret@h/", "https://h:0/", "https://h:70000/", "https://h:port/s3cret",
+               "https://h/a b s3cret", "https://h/\ns3cret", "https://h\xc3\xa4/s3cret",
+               "https://[::1/s3cret", "https:/h/s3cret", "https:h/s3cret", "http://[fe80::1%25s3cret]/");
   CAPTURE(text);
   const auto address = parse_endpoint(text, {"http", "https"});
   REQUIRE_FALSE(address.has_value());

@@ -4,7 +4,6 @@
 #include <fstream>
 
 #include "base/text.h"
-#include "notices/email_check.h"
 #include "support/made_up_notice.h"
 #include "support/places.h"
 #include "support/process.h"

@@ -41,8 +41,8 @@ TEST_CASE("arguments reach their places") {
                       .choices = {"pale", "dark"},
                       .excludes = {"--flag"}}},
        .run = [](const CommonOptions&) { return Exit::ok; }}};
-  const auto result = parsed(verbs, {"try", "--flag", "Amber no. 12", "--text", "t", "--given", "-1",
-                                     "--one", "a", "--one", "b", "--path", "a b.csv", "--number", "7"});
+  const auto result = parsed(verbs, {"try", "--flag", "Amber no. 12", "--text", "t", "--given", "-1", "--one",
+                                     "a", "--one", "b", "--path", "a b.csv", "--number", "7"});
   REQUIRE(std::holds_alternative<Invocation>(result));
   CHECK(std::get<Invocation>(result).verb == verbs.data());
   CHECK(flag);

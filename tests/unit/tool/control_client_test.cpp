@@ -5,7 +5,6 @@
 #include "control/json_answer.h"
 #include "control/request_target.h"
 #include "control_answers.h"
-#include "query_text.h"
 #include "served_socket.h"
 #include "support/temp_dir.h"
 

@@ -41,8 +41,7 @@ TEST_CASE("a night goes into one message, in order, each thing once") {
             "Amber no. 12 has been too warm. Cool it."),
       alert("2026-03-05T02:40:00Z", "temperature-out-of-range", kWithdrawn,
             "Amber no. 12 is fine. Nothing to do."),
-      alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn,
-            "Amber no. 12 is no longer stuck: 1.019. Leave it."),
+      alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn, "Amber no. 12 is no longer stuck: 1.019. Leave it."),
   };
   const Summary summary = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
                                      at("2026-03-05T06:00:00Z"), vienna());

@@ -1,4 +1,4 @@
-#include "control/sample_request.h"
+#include "control/sample_routes.h"
 
 #include <catch2/catch.hpp>
 

@@ -1,4 +1,4 @@
-#include "control/batch_reference.h"
+#include "control/reference.h"
 
 #include <catch2/catch.hpp>
 

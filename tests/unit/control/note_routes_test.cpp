@@ -1,4 +1,4 @@
-#include "control/note_text.h"
+#include "control/note_routes.h"
 
 #include <catch2/catch.hpp>
 

@@ -1,4 +1,4 @@
-#include "control/batch_reference.h"
+#include "control/reference.h"
 
 #include <fmt/format.h>
 
@@ -64,6 +64,20 @@ Result<BatchRecord> find_batch(std::span<const BatchRecord> batches, std::string
                                             reference, choices(batches)));
   }
   return fail(Errc::not_found, fmt::format("no batch is called '{}' ({})", reference, choices(batches)));
+}
+
+Result<SensorRecord> find_sensor(const Cellar& cellar, const std::string& id) {
+  if (auto exact = cellar.sensor(id)) return std::move(*exact);
+  constexpr std::size_t kLookedAt = 1000;
+  std::optional<SensorRecord> alike;
+  std::size_t count = 0;
+  for (SensorRecord& one : cellar.sensors({}, kLookedAt)) {
+    if (folded(one.sensor) != folded(id)) continue;
+    alike = std::move(one);
+    ++count;
+  }
+  if (count == 1) return std::move(*alike);
+  return fail(Errc::not_found, fmt::format("no sensor called \"{}\" has been heard", id));
 }
 
 }  // namespace gyle
