@@ -315,16 +315,16 @@ Result<std::vector<ReportedAlert>> DaemonCellar::alerts(std::int64_t batch) cons
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
   const auto spec = watch_.spec(known);
   const auto view = watch_.view(known);
-  std::vector<ReportedAlert> told;
+  std::vector<ReportedAlert> reported;
   for (const StoredAlert& row : rows) {
     BOOST_OUTCOME_TRY(decision, stored_decision(row));
     const bool carried_out =
         decision.kind == AlertKind::step_due && decision.step && spec && view &&
         step_carried_out(spec.value(), view.value().holds_over, view.value().temperature, *decision.step);
-    told.push_back({std::move(decision), row.sentence, mark_of(row)});
-    told.back().mark.over = row.over || carried_out;
+    reported.push_back({std::move(decision), row.sentence, mark_of(row)});
+    reported.back().mark.over = row.over || carried_out;
   }
-  return told;
+  return reported;
 }
 
 Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,

@@ -43,7 +43,7 @@ namespace {
 constexpr Duration kTickPeriod = seconds(10);
 constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
-constexpr Duration kHousePeriod = seconds(10);
+constexpr Duration kHomiePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
 constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
 constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
@@ -159,8 +159,8 @@ struct Service::Parts {
       const auto trace = cellar.trace(batch);
       if (!trace || trace.value()->curve().empty()) break;
       std::vector<CurveMark> marks;
-      if (const auto told = cellar.alerts(batch)) {
-        for (const ReportedAlert& alert : told.value()) {
+      if (const auto reported = cellar.alerts(batch)) {
+        for (const ReportedAlert& alert : reported.value()) {
           const Decision& d = alert.decision;
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
@@ -359,7 +359,7 @@ struct Service::Parts {
       set_points.look(cellar.batches());
   }
 
-  void tell_house() { house->update(cellar, settings.display); }
+  void update_homie() { homie->update(cellar, settings.display); }
 
   EventLoop& loop;
   const Settings settings;
@@ -381,7 +381,7 @@ struct Service::Parts {
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
-  std::unique_ptr<HomieLink> house;  // where it is wanted
+  std::unique_ptr<HomieLink> homie;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
@@ -470,10 +470,10 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   }
   BOOST_OUTCOME_TRY(p.link->start());
   if (settings.homie.enabled) {
-    p.house = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
+    p.homie = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
                                           [&p](std::function<void()> work) { p.post(std::move(work)); });
-    BOOST_OUTCOME_TRYV(p.house->start());
-    p.repeat(kHousePeriod, &Parts::tell_house);
+    BOOST_OUTCOME_TRYV(p.homie->start());
+    p.repeat(kHomiePeriod, &Parts::update_homie);
   }
   BOOST_OUTCOME_TRYV(p.begin_run());
   p.delivery->wake();
@@ -500,7 +500,7 @@ Status Service::stop() {
       spdlog::error("{}", noted.error().message);
     }
   }
-  if (parts_->house) parts_->house->stop();
+  if (parts_->homie) parts_->homie->stop();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.

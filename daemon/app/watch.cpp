@@ -160,9 +160,9 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     return fail(Errc::unavailable, "the alerts cannot be stored; it is tried again");
   };
   BOOST_OUTCOME_TRYV(all_stored());
-  BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
+  BOOST_OUTCOME_TRY(reported, outbox_.alerts(batch.id));
   std::vector<Decision> decisions;
-  for (const StoredAlert& alert : told) {
+  for (const StoredAlert& alert : reported) {
     BOOST_OUTCOME_TRY(decision, stored_decision(alert));
     decisions.push_back(decision);
   }

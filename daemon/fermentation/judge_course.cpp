@@ -25,8 +25,6 @@ constexpr double kLeastWait = 1;     // h
 constexpr double kVesselH = 3;       // half of what a vessel takes from one hold to the next
 constexpr double kTailSpan = 6;      // points still to go: too early to look
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
 // How long brewers take to carry out a step: most until the next time they pass, some for days. `which` draws
 // from it evenly.
 double brewers_delay_h(std::size_t which) {

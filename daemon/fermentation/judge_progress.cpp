@@ -20,8 +20,6 @@ constexpr double kFallWithinH = 10;      // hours older than this are the beginn
 constexpr int kVotesToStart = 2;         // hours in a row
 constexpr double kFarBelowOriginal = 8;  // points: no float is off by so much
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
 struct Fall {
   double points;
   double sd;

@@ -19,6 +19,9 @@
 
 namespace gyle {
 
+// The specific gravity at so many points above that of water.
+inline double gravity_of(double points) { return 1 + points / 1000; }
+
 // Everything the tracker knows, and the order in which it looks at it.
 class Tracker::Judgement {
  public:

@@ -47,7 +47,7 @@ std::string as_json(const std::string& value) {
   return quoted.substr(1, quoted.size() - 2);
 }
 
-// WHATWG URL, application/x-www-form-urlencoded percent-encode set.
+// WHATWG URL, application/x-www-form-urlencoded percent-encode set. By hand: libcurl escapes for paths only.
 std::string as_form(const std::string& value) {
   std::string out;
   for (const char c : value) {

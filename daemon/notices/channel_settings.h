@@ -55,7 +55,7 @@ struct ChannelSettings {
   AlertFilter filter;
   bool reminders = true;
   bool digest = true;
-  bool one_by_one = false;  // for a machine at the far end of a webhook or a mailbox
+  bool one_by_one = false;  // for a machine behind a webhook or a mailbox
   std::variant<LogSettings, MqttChannelSettings, WebhookSettings, EmailSettings> kind;
 
   // Machines and logs read one thing at a time, at any hour; people are spared.

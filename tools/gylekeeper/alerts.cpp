@@ -24,9 +24,9 @@ struct AlertsOptions {
 constexpr auto kLookInterval = std::chrono::milliseconds(500);
 
 // Shows the alerts of each batch since the last time.
-class News {
+class NewAlerts {
  public:
-  News(const ControlClient& daemon, std::string batch, bool json, bool open)
+  NewAlerts(const ControlClient& daemon, std::string batch, bool json, bool open)
       : daemon_(daemon), batch_(std::move(batch)), json_(json), open_(open) {}
 
   Status show() {
@@ -83,13 +83,13 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
     for (const AlertAnswer& word : words.value()) fmt::print("{}\n", common.json ? word.json : word.line);
     return Exit::ok;
   }
-  News news(daemon, options.batch, common.json, options.open);
-  Status shown = news.show();
+  NewAlerts alerts(daemon, options.batch, common.json, options.open);
+  Status shown = alerts.show();
   if (!shown) return complain(shown.error());
   bool away = false;
   while (options.follow) {
     std::this_thread::sleep_for(kLookInterval);
-    shown = news.show();
+    shown = alerts.show();
     // A daemon that restarts comes back; any other error is final.
     if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
     if (!shown && !away) complain(shown.error());

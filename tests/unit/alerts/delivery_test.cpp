@@ -160,7 +160,7 @@ TEST_CASE("an alert that was sent and cannot be noted as sent is not sent again"
   CHECK(f.first.texts() == Texts{"one", "two"});
 }
 
-TEST_CASE("the far end's wish to be left alone for a while is used") {
+TEST_CASE("a pause that the destination asks for is kept") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = {Delivered::Outcome::later, "429", Duration(minutes(30))};
