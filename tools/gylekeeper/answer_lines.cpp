@@ -23,7 +23,7 @@ Status show(const CommonOptions& common, const std::string& body) {
 
 }  // namespace
 
-Exit show_answer(const CommonOptions& common, const Ask& ask) {
+Exit show_answer(const CommonOptions& common, const DaemonQuery& ask) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const auto body = ask(ControlClient(socket.value()));
@@ -32,7 +32,7 @@ Exit show_answer(const CommonOptions& common, const Ask& ask) {
   return shown ? Exit::ok : complain(shown.error());
 }
 
-Exit show_pages(const CommonOptions& common, const Ask& target) {
+Exit show_pages(const CommonOptions& common, const DaemonQuery& target) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
   const ControlClient daemon(socket.value());
