@@ -209,7 +209,8 @@ void Watch::take(const JournalRow& row) {
 
 void Watch::feed(const JournalRow& row) {
   newest_reading_ = row.id;
-  for (auto& [id, watched] : open_) {
+  for (auto& batch : open_) {
+    Watched& watched = batch.second;
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
     if (!covers(watched.assignments, row.reading.sensor, row.id)) continue;
     if (!watched.first_fed) watched.first_fed = row.id;
