@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 #include "base/clock.h"
-#include "config/calm.h"
+#include "notices/quiet_hours.h"
 #include "storage/outbox.h"
 #include "wording/display.h"
 

@@ -5,7 +5,7 @@
 
 #include "alerts/parcel.h"
 #include "alerts/reminders.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 
 namespace gyle {
 namespace {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "alerts/addressees.h"
-#include "alerts/channel.h"
+#include "notices/notice.h"
 #include "storage/outbox.h"
 #include "wording/digest.h"
 #include "wording/watcher_sentences.h"

@@ -9,10 +9,10 @@
 
 #include "app/channels.h"
 #include "app/sample_check.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "base/text.h"
 #include "fermentation/set_point.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "storage/past_batches.h"
 #include "wording/format.h"
 
@@ -302,9 +302,7 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
   for (std::int64_t before = -1; before != after && entries.size() < at_most;) {
     before = query.after_id = after;
     BOOST_OUTCOME_TRY(read_up_to, journal_.rows(query, [&](const JournalRow& row) {
-      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
-        return one.sensor == row.reading.sensor && one.covers(row.id);
-      });
+      const bool used = covers(assignments, row.reading.sensor, row.id);
       const bool in_vessel = !known.packaged || row.reading.time <= *known.packaged;
       if (used && in_vessel && entries.size() < at_most)
         entries.push_back({row.id, row.received, row.reading});
@@ -314,21 +312,21 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
   return entries;
 }
 
-Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
+Result<std::vector<ReportedAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
   const auto spec = watch_.spec(known);
   const auto view = watch_.view(known);
-  std::vector<ToldAlert> told;
+  std::vector<ReportedAlert> reported;
   for (const StoredAlert& row : rows) {
-    BOOST_OUTCOME_TRY(decision, told_decision(row));
+    BOOST_OUTCOME_TRY(decision, stored_decision(row));
     const bool carried_out =
         decision.kind == AlertKind::step_due && decision.step && spec && view &&
         step_carried_out(spec.value(), view.value().holds_over, view.value().temperature, *decision.step);
-    told.push_back({std::move(decision), row.sentence, mark_of(row)});
-    told.back().mark.over = row.over || carried_out;
+    reported.push_back({std::move(decision), row.sentence, mark_of(row)});
+    reported.back().mark.over = row.over || carried_out;
   }
-  return told;
+  return reported;
 }
 
 Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,

@@ -48,7 +48,7 @@ class DaemonCellar final : public Cellar {
   Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
   Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
                                              std::size_t at_most) const override;
-  Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t batch) const override;
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override;
   Result<std::string> acknowledge(std::int64_t alert) override;

@@ -49,10 +49,7 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
     if (stop.stop_requested()) return fail(Errc::unavailable, "the daemon is ending");
     before = query.after_id;
     BOOST_OUTCOME_TRY(after, journal.rows(query, [&](const JournalRow& row) {
-      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& a) {
-        return a.sensor == row.reading.sensor && a.covers(row.id);
-      });
-      if (!used) return;
+      if (!covers(assignments, row.reading.sensor, row.id)) return;
       if (!history.first_fed) history.first_fed = row.id;
       tick_up_to(row.id);
       as_judged(row.reading, curves, feed);

@@ -43,13 +43,13 @@ SelfWatch::SelfWatch(const OpenTrouble& open)
       disk_low_(open.disk_low),
       broker_lost_(open.broker_lost_since.has_value()) {}
 
-std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
+std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
   last_ = machine;
   if (broker_lost_) {
     const Duration lost = std::max(Duration(0), machine.wall - *open_.broker_lost_since);
     deaf_from_ = machine.since_boot - lost;
   }
-  std::vector<SelfNews> news;
+  std::vector<SystemReport> news;
   const auto raise = [&](WatcherKind kind, Evidence evidence) {
     news.push_back({kind, Decision::State::raised, machine.wall, std::move(evidence)});
   };
@@ -82,9 +82,9 @@ std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const Ma
   return news;
 }
 
-std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_connected,
-                                      std::optional<Time> shown) {
-  std::vector<SelfNews> news;
+std::vector<SystemReport> SelfWatch::look(const MachineLook& machine, bool broker_connected,
+                                          std::optional<Time> shown) {
+  std::vector<SystemReport> news;
   if (!last_) last_ = machine;
   look_at_clock(machine, news);
   look_at_late_clock(machine, shown, news);
@@ -95,7 +95,7 @@ std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_co
 }
 
 // Slewing, as time daemons do it, changes the pace of both clocks alike; a step is the wall clock's only.
-void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news) {
   const Duration step = (machine.wall - last_->wall) - (machine.since_boot - last_->since_boot);
   if (std::chrono::abs(step) > kJump) {
     pending_jump_s_ += in_seconds(step);
@@ -115,7 +115,7 @@ void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>&
 }
 
 void SelfWatch::look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
-                                   std::vector<SelfNews>& news) {
+                                   std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Time by_messages) {
     news.push_back(
@@ -146,19 +146,19 @@ void SelfWatch::look_at_late_clock(const MachineLook& machine, std::optional<Tim
 
 // Not a share of the disk: five per cent of a large one would last for centuries. Low is reported at once:
 // on a full disk no alert can be stored any more.
-void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news) {
   if (!machine.disk) return;
   growth_.observe(machine.since_boot, machine.disk->free_bytes);
   const auto free = static_cast<double>(machine.disk->free_bytes);
   const double per_day = growth_.per_day().value_or(0);
   const double needed = std::max(kLeastRoom_bytes, kRoomFor_days * per_day);
   const auto tell = [&](Decision::State state) {
-    SelfNews one{WatcherKind::disk_low,
-                 state,
-                 machine.wall,
-                 {{"free_bytes", free},
-                  {"needed_bytes", needed},
-                  {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
+    SystemReport one{WatcherKind::disk_low,
+                     state,
+                     machine.wall,
+                     {{"free_bytes", free},
+                      {"needed_bytes", needed},
+                      {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
     if (per_day > 0) one.evidence.emplace_back("days_left", free / per_day);
     news.push_back(std::move(one));
     disk_low_ = state == Decision::State::raised;
@@ -175,14 +175,14 @@ void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& 
   }
 }
 
-void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Duration until) {
-    SelfNews one{WatcherKind::broker_lost,
-                 state,
-                 machine.wall,
-                 {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
-                  {"lost_hours", in_hours(until - *deaf_from_)}}};
+    SystemReport one{WatcherKind::broker_lost,
+                     state,
+                     machine.wall,
+                     {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
+                      {"lost_hours", in_hours(until - *deaf_from_)}}};
     broker_lost_ = state == Decision::State::raised;
     if (broker_lost_) one.evidence.emplace_back("never_reached", reached_ ? 0.0 : 1.0);
     news.push_back(std::move(one));

@@ -32,7 +32,7 @@ namespace gyle {
 // A clock_late carries the time that the messages show, which is nearer to the truth than the clock.
 // A withdrawal (disk_low, broker_lost and clock_late only; the others are over as soon as they are reported) carries the
 // same; broker_lost then has the whole loss, without the minute of waiting to see whether it is over.
-struct SelfNews {
+struct SystemReport {
   WatcherKind kind;
   Decision::State state;
   Time time;
@@ -54,18 +54,19 @@ class SelfWatch {
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
   // only the first, second, fourth, eighth ... kill is reported.
-  std::vector<SelfNews> begin(const std::vector<Run>& earlier, const MachineLook& machine);
+  std::vector<SystemReport> begin(const std::vector<Run>& earlier, const MachineLook& machine);
 
   // Every few seconds to every minute, and after each change of the connection.
   // `shown`: the time of a message that shows that the clock is behind (Receiver::Handlers::clock).
-  std::vector<SelfNews> look(const MachineLook& machine, bool broker_connected,
-                             std::optional<Time> shown = std::nullopt);
+  std::vector<SystemReport> look(const MachineLook& machine, bool broker_connected,
+                                 std::optional<Time> shown = std::nullopt);
 
  private:
-  void look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news);
-  void look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news);
-  void look_at_late_clock(const MachineLook& machine, std::optional<Time> shown, std::vector<SelfNews>& news);
-  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news);
+  void look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
+                          std::vector<SystemReport>& news);
+  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news);
 
   const OpenTrouble open_;
   std::optional<MachineLook> last_;

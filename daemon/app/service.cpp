@@ -13,7 +13,7 @@
 #include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
-#include "app/house_link.h"
+#include "app/homie_link.h"
 #include "app/page_server.h"
 #include "app/past_reader.h"
 #include "app/receiver.h"
@@ -22,16 +22,16 @@
 #include "app/systemd_notify.h"
 #include "app/watch.h"
 #include "clock/message_clock.h"
-#include "clock/quiet_hours.h"
 #include "clock/system_clock.h"
-#include "config/secret_file.h"
+#include "config/read_file.h"
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
 #include "fermentation/offset_correction.h"
 #include "mqtt/link.h"
+#include "notices/evidence_json.h"
+#include "notices/quiet_hours.h"
 #include "reports/curve_svg.h"
-#include "reports/evidence_json.h"
 #include "storage/database_lock.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
@@ -43,7 +43,7 @@ namespace {
 
 constexpr Duration kTickPeriod = seconds(10);
 constexpr Duration kRemindPeriod = minutes(1);
-constexpr Duration kHousePeriod = seconds(10);
+constexpr Duration kHomiePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
 constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
 constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
@@ -166,8 +166,8 @@ struct Service::Parts {
       const auto trace = cellar.trace(batch);
       if (!trace || trace.value()->curve().empty()) break;
       std::vector<CurveMark> marks;
-      if (const auto told = cellar.alerts(batch)) {
-        for (const ToldAlert& alert : told.value()) {
+      if (const auto reported = cellar.alerts(batch)) {
+        for (const ReportedAlert& alert : reported.value()) {
           const Decision& d = alert.decision;
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
@@ -301,8 +301,8 @@ struct Service::Parts {
     announcer.catch_up();
     look_at_database();
     if (!self_watch) return;
-    for (const SelfNews& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
-                                                 connected, shown_behind)) {
+    for (const SystemReport& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
+                                                     connected, shown_behind)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
   }
@@ -318,7 +318,7 @@ struct Service::Parts {
       say_of_self(WatcherKind::database_damaged,
                   reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
-    for (const SelfNews& news :
+    for (const SystemReport& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
@@ -381,7 +381,7 @@ struct Service::Parts {
       set_points.look(cellar.open_batches());
   }
 
-  void tell_house() { house->update(cellar, settings.display); }
+  void update_homie() { homie->update(cellar, settings.display); }
 
   EventLoop& loop;
   const Settings settings;
@@ -404,7 +404,7 @@ struct Service::Parts {
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
-  std::unique_ptr<HomieLink> house;  // where it is wanted
+  std::unique_ptr<HomieLink> homie;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
@@ -503,10 +503,10 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   }
   BOOST_OUTCOME_TRY(p.link->start());
   if (settings.homie.enabled) {
-    p.house = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
+    p.homie = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
                                           [&p](std::function<void()> work) { p.post(std::move(work)); });
-    BOOST_OUTCOME_TRYV(p.house->start());
-    p.repeat(kHousePeriod, &Parts::tell_house);
+    BOOST_OUTCOME_TRYV(p.homie->start());
+    p.repeat(kHomiePeriod, &Parts::update_homie);
   }
   // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
   if (const auto begun = p.begin_run(); !begun) {
@@ -539,7 +539,7 @@ Status Service::stop() {
       spdlog::error("{}", noted.error().message);
     }
   }
-  if (parts_->house) parts_->house->stop();
+  if (parts_->homie) parts_->homie->stop();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.

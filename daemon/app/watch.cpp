@@ -7,10 +7,10 @@
 #include <limits>
 
 #include "app/past_reader.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "base/text.h"
 #include "config/batch_file.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "wording/alert_sentences.h"
 #include "wording/format.h"
 #include "wording/set_point_lines.h"
@@ -145,10 +145,10 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     return fail(Errc::unavailable, "the alerts cannot be stored; it is tried again");
   };
   BOOST_OUTCOME_TRYV(all_stored());
-  BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
+  BOOST_OUTCOME_TRY(reported, outbox_.alerts(batch.id));
   std::vector<Decision> decisions;
-  for (const StoredAlert& alert : told) {
-    BOOST_OUTCOME_TRY(decision, told_decision(alert));
+  for (const StoredAlert& alert : reported) {
+    BOOST_OUTCOME_TRY(decision, stored_decision(alert));
     decisions.push_back(decision);
   }
   const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
@@ -198,10 +198,7 @@ void Watch::feed(const JournalRow& row) {
   for (auto& batch : open_) {
     Watched& watched = batch.second;
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
-    const bool used =
-        std::any_of(watched.assignments.begin(), watched.assignments.end(),
-                    [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (!used) continue;
+    if (!covers(watched.assignments, row.reading.sensor, row.id)) continue;
     if (!watched.first_fed) watched.first_fed = row.id;
     as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }

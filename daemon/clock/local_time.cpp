@@ -11,8 +11,8 @@
 #include <stdexcept>
 
 #include "base/rfc3339.h"
+#include "base/wall_clock.h"
 #include "base/zone_words.h"
-#include "clock/wall_clock.h"
 
 namespace gyle {
 namespace {

@@ -6,9 +6,8 @@
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
-#include "control/sensor_reference.h"
+#include "control/reference.h"
 #include "wording/calibration_lines.h"
 #include "wording/format.h"
 

@@ -7,7 +7,7 @@
 
 #include "control/json_answer.h"
 #include "control/paging.h"
-#include "control/sensor_reference.h"
+#include "control/reference.h"
 #include "control/view_json.h"
 #include "wording/refusal_lines.h"
 #include "wording/sensor_lines.h"

@@ -105,9 +105,9 @@ Json stages(const std::vector<CurvePoint>& curve) {
 }
 
 // The holds that have begun. Each begins when the end of the one before was reported.
-Json holds(const BatchRecord& batch, std::span<const ToldAlert> alerts) {
+Json holds(const BatchRecord& batch, std::span<const ReportedAlert> alerts) {
   std::map<int, Time> over;
-  for (const ToldAlert& alert : alerts) {
+  for (const ReportedAlert& alert : alerts) {
     const Decision& d = alert.decision;
     if (d.kind != AlertKind::step_due || !d.step) continue;
     if (d.state == Decision::State::raised) {
@@ -164,7 +164,7 @@ std::string shortened(const std::string& text) {
   return cut ? line + "\xe2\x80\xa6" : line;
 }
 
-Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
+Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const ReportedAlert> alerts,
            std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   std::vector<std::pair<Time, Json>> all;
   const auto add = [&](Time time, const char* what, Json rest) {
@@ -174,7 +174,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
     all.emplace_back(time, std::move(mark));
   };
   add(batch.spec.pitched, "pitch", {{"text", "Pitched."}});
-  for (const ToldAlert& alert : alerts) {
+  for (const ReportedAlert& alert : alerts) {
     const Decision& d = alert.decision;
     add(d.time, "alert",
         {{"id", alert.mark.id},
@@ -199,7 +199,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
 
 }  // namespace
 
-Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
+Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ReportedAlert> alerts,
                  std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
   const std::vector<CurvePoint> curve = without_offset(trace.curve(), batch.view);

@@ -3,8 +3,8 @@
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
+#include "control/reference.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {

@@ -161,7 +161,7 @@ void put_mark(Json& json, const AlertMark& mark) {
 
 }  // namespace
 
-Json to_json(const ToldAlert& alert) {
+Json to_json(const ReportedAlert& alert) {
   const Decision& decision = alert.decision;
   Json json{{"time", format_rfc3339(decision.time)},
             {"kind", name(decision.kind)},

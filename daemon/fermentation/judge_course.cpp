@@ -25,8 +25,6 @@ constexpr double kLeastWait = 1;     // h
 constexpr double kVesselH = 3;       // half the time a vessel takes from one hold to the next
 constexpr double kTailSpan = 6;      // points still to go: too early for a tail
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
 // How long brewers take to carry out a step: most within hours, some for days. An even sample of that
 // distribution, number `which`.
 double brewers_delay_h(std::size_t which) {

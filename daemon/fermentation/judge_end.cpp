@@ -45,8 +45,6 @@ constexpr double kCreepUsual = 0.45;
 constexpr double kColdWithinH = 96;  // a fall of temperature within this time may be the reason
 constexpr double kColdFall = 1.5;    // K
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
 }  // namespace
 
 // A beer that creeps has seldom stopped early: a creep begins at the upper end of the band.

@@ -21,8 +21,6 @@ constexpr double kFallWithinH = 10;      // older hours are the beginning
 constexpr int kVotesToStart = 2;         // hours in a row
 constexpr double kFarBelowOriginal = 8;  // points: more than any offset
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
 struct Fall {
   double points;
   double sd;

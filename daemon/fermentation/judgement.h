@@ -19,6 +19,9 @@
 
 namespace gyle {
 
+// The specific gravity at so many points above that of water.
+inline double gravity_of(double points) { return 1 + points / 1000; }
+
 // The state of a tracker, and the order in which it is evaluated.
 class Tracker::Judgement {
  public:

@@ -144,13 +144,9 @@ class Picture {
   }
 
   void head() {
-    add("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"600\" height=\"400\" "
-        "viewBox=\"0 0 600 400\" font-family=\"sans-serif\" font-size=\"14\" fill=\"{}\">\n"
-        "<title>{}</title>\n<desc>{}</desc>\n"
-        "<rect width=\"600\" height=\"400\" fill=\"#ffffff\"/>\n"
-        "<text x=\"12\" y=\"26\" font-size=\"19\" font-weight=\"bold\">{}</text>\n",
-        kInk, xml_text(batch_.name), xml_text(in_words()), xml_text(fitted(batch_.name, kTitle)));
+    out_ += svg_head(batch_.name, in_words());
+    add("<text x=\"12\" y=\"26\" font-size=\"19\" font-weight=\"bold\">{}</text>\n",
+        xml_text(fitted(batch_.name, kTitle)));
   }
 
   // The picture in words.

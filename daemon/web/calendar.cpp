@@ -107,7 +107,7 @@ class Calendar {
   void due(const BatchRecord& batch) {
     const auto reported = cellar_.alerts(batch.id);
     if (!reported) return;
-    for (const ToldAlert& alert : reported.value()) {
+    for (const ReportedAlert& alert : reported.value()) {
       const Decision& decision = alert.decision;
       const bool acts = decision.kind == AlertKind::step_due ||
                         decision.kind == AlertKind::final_gravity_stable || decision.kind == AlertKind::stuck;

@@ -97,7 +97,7 @@ void channels(Exposition& out, const Cellar& cellar) {
   };
   out.family("gylekeeper_alerts_waiting", "gauge", "", "Alerts that a channel has still to deliver.");
   for (const auto& report : reports.value()) out.value(labels(report), static_cast<double>(report.waiting));
-  out.family("gylekeeper_alerts_refused", "gauge", "", "Alerts that a channel's far end has refused.");
+  out.family("gylekeeper_alerts_refused", "gauge", "", "Alerts that a channel's destination has refused.");
   for (const auto& report : reports.value()) out.value(labels(report), static_cast<double>(report.refused));
   out.family("gylekeeper_alert_delivered_timestamp_seconds", "gauge", "seconds",
              "When a channel last delivered an alert.");

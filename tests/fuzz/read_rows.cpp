@@ -5,13 +5,13 @@
 #include <string_view>
 
 #include "app/history.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "calibration/inclination_fit.h"
 #include "config/batch_file.h"
 #include "fermentation/tracker.h"
 #include "fuzz_check.h"
+#include "notices/evidence_json.h"
 #include "reports/ending_json.h"
-#include "reports/evidence_json.h"
 #include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
@@ -161,7 +161,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       const auto alerts = outbox.alerts(batch.id);
       if (read(alerts)) {
         for (const StoredAlert& alert : alerts.value()) {
-          const auto decision = told_decision(alert);
+          const auto decision = stored_decision(alert);
           if (!read(decision)) continue;
           const std::string evidence = evidence_json(decision.value().evidence);
           FUZZ_CHECK(evidence_json(parse_evidence(evidence)) == evidence);

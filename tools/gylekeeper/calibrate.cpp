@@ -1,7 +1,7 @@
 #include "answer_lines.h"
 #include "calibration/inclination_fit.h"
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "verbs.h"
 
 namespace gyle {

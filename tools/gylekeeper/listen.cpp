@@ -9,7 +9,6 @@
 #include "broker_settings.h"
 #include "clock/system_clock.h"
 #include "ingest/topic_filter.h"
-#include "message_json.h"
 #include "message_lines.h"
 #include "mqtt/host_name.h"
 #include "mqtt/link.h"

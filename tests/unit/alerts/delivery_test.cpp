@@ -4,7 +4,7 @@
 #include <deque>
 #include <filesystem>
 
-#include "alerts/retry_pause.h"
+#include "alerts/plan.h"
 #include "base/rfc3339.h"
 #include "storage/batch_store.h"
 #include "support/failing_disk.h"
@@ -49,7 +49,7 @@ struct HandLoop {
   }
 };
 
-struct FarEnd {
+struct Destination {
   Delivered answer{Delivered::Outcome::arrived, "ok", {}};
   std::vector<Notice> tried;
   std::vector<Notice> got;
@@ -63,7 +63,7 @@ struct FarEnd {
 
 class FakeChannel final : public Channel {
  public:
-  explicit FakeChannel(FarEnd& far) : far_(far) {}
+  explicit FakeChannel(Destination& far) : far_(far) {}
   void send(const Notice& notice, std::function<void(Delivered)> done) override {
     far_.tried.push_back(notice);
     if (far_.on_send) std::exchange(far_.on_send, nullptr)();
@@ -72,7 +72,7 @@ class FakeChannel final : public Channel {
   }
 
  private:
-  FarEnd& far_;
+  Destination& far_;
 };
 
 using Texts = std::vector<std::string>;
@@ -86,7 +86,7 @@ struct Fixture {
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Outbox outbox{database};
   HandLoop loop{clock, {}, {}};
-  FarEnd first, second;
+  Destination first, second;
   bool second_is_a_person = false;
   Calm calm;
   std::int64_t batch = BatchStore(database).pitch({"cellar", "b", clock.now(), ""}).value();
@@ -161,7 +161,7 @@ TEST_CASE("an alert that was sent and cannot be noted as sent is not sent again"
   CHECK(f.first.texts() == Texts{"one", "two"});
 }
 
-TEST_CASE("the far end's wish to be left alone for a while is used") {
+TEST_CASE("a pause that the destination asks for is kept") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = {Delivered::Outcome::later, "429", Duration(minutes(30))};

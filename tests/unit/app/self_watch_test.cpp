@@ -21,7 +21,7 @@ struct MadeUpMachine {
   bool connected = true;
   std::optional<Time> shown;  // by a message that the clock is behind
   SelfWatch watch;
-  std::vector<SelfNews> reported;
+  std::vector<SystemReport> reported;
 
   void begin(const std::vector<Run>& earlier = {}) { keep(watch.begin(earlier, now)); }
   // Awake, and the clock is not set.
@@ -36,7 +36,7 @@ struct MadeUpMachine {
   // The alerts since the last call, as "kind" or "kind over".
   std::string said() {
     std::ostringstream words;
-    for (const SelfNews& one : reported) {
+    for (const SystemReport& one : reported) {
       words << (words.tellp() > 0 ? ", " : "") << name(one.kind)
             << (one.state == Decision::State::withdrawn ? " over" : "");
     }
@@ -51,13 +51,13 @@ struct MadeUpMachine {
   bool knows(const char* what) const { return find(last.at(0).evidence, what).has_value(); }
 
  private:
-  void keep(const std::vector<SelfNews>& news) {
-    for (const SelfNews& one : news) {
+  void keep(const std::vector<SystemReport>& news) {
+    for (const SystemReport& one : news) {
       if (one.kind != WatcherKind::clock_late) CHECK(one.time == now.wall);
     }
     reported.insert(reported.end(), news.begin(), news.end());
   }
-  std::vector<SelfNews> last;
+  std::vector<SystemReport> last;
 };
 
 Run run(Duration from, Duration alive, std::optional<Duration> stopped = std::nullopt) {

@@ -164,7 +164,7 @@ class FakeCellar : public Cellar {
     }
     return entries;
   }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return reported; }
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t) const override { return reported; }
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override {
     if (before) return std::vector<SystemAlert>();
@@ -277,7 +277,7 @@ class FakeCellar : public Cellar {
     return undone;
   }
 
-  std::vector<ToldAlert> reported{step_due(12)};
+  std::vector<ReportedAlert> reported{step_due(12)};
   std::vector<Note> written;
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;
@@ -291,7 +291,7 @@ class FakeCellar : public Cellar {
     return fit_inclination(points).value();
   }
 
-  static ToldAlert step_due(std::int64_t id) {
+  static ReportedAlert step_due(std::int64_t id) {
     Decision decision;
     decision.time = at("2026-03-02T06:00:00Z");
     decision.kind = AlertKind::step_due;

@@ -4,9 +4,8 @@
 #include <limits>
 
 #include "base/rfc3339.h"
-#include "reports/alerts_csv.h"
 #include "reports/curve_csv.h"
-#include "reports/journal_csv.h"
+#include "reports/exported_csv.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
 

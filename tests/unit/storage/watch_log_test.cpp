@@ -32,9 +32,7 @@ TEST_CASE("a batch uses its sensors from when they are assigned until they are n
   const std::int64_t batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
   WatchLog log(db);
   const auto uses = [&](const std::string& sensor, std::int64_t reading) {
-    const auto assignments = log.assignments(batch).value();
-    return std::any_of(assignments.begin(), assignments.end(),
-                       [&](const Assignment& a) { return a.sensor == sensor && a.covers(reading); });
+    return covers(log.assignments(batch).value(), sensor, reading);
   };
   REQUIRE(log.assign(batch, {"hydrometer-1", "probe-1"}, 100));
   CHECK(uses("hydrometer-1", 1));  // the pitch was entered late

@@ -4,7 +4,7 @@
 
 #include "base/rfc3339.h"
 #include "csv_json.h"
-#include "message_json.h"
+#include "message_lines.h"
 
 using namespace gyle;
 using nlohmann::json;

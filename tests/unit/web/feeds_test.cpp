@@ -24,9 +24,9 @@ std::string line_with(const std::string& text, const std::string& what) {
 // A cellar whose batches and alerts are the test's.
 struct MadeUpCellar : test::FakeCellar {
   std::vector<BatchRecord> in = test::FakeCellar::batches();
-  std::vector<ToldAlert> said;
+  std::vector<ReportedAlert> said;
   std::vector<BatchRecord> batches() const override { return in; }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return said; }
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t) const override { return said; }
   BatchRecord& open() { return in[1]; }
 };
 
