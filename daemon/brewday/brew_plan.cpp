@@ -11,7 +11,7 @@ Result<BrewPlan> plan_brew(const Recipe& recipe) {
   BOOST_OUTCOME_TRY(water, plan_water(needs));
   plan.water = water;
   plan.grain_kg = needs.grain_kg;
-  plan.strike_water_kg = water.total_cold_l * water_density(Celsius{20}) / 1000;
+  plan.strike_water_kg = water.mash_cold_l * water_density(Celsius{20}) / 1000;
 
   MashHeat heat;
   heat.water_kg = plan.strike_water_kg;
@@ -38,6 +38,14 @@ Result<BrewPlan> plan_brew(const Recipe& recipe) {
   BOOST_OUTCOME_TRY(yeast, yeast_need(recipe.batch_l, wort.post_boil.gravity(), plan.pitch_rate,
                                       recipe.viable_cells_per_gram));
   plan.yeast = yeast;
+
+  const double after_boil_l = recipe.batch_l + recipe.trub_l;
+  if (const auto hops = hop_charges(recipe); !hops.empty()) {
+    const double mean = (wort.pre_boil.gravity().value() + wort.post_boil.gravity().value()) / 2;
+    BOOST_OUTCOME_TRY(bitterness, bitterness_of(hops, SpecificGravity::unchecked(mean), after_boil_l));
+    plan.bitterness = bitterness;
+  }
+  plan.colour = beer_colour(fermentables_of(recipe), after_boil_l);
   return plan;
 }
 

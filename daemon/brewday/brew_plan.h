@@ -3,6 +3,8 @@
 #include <optional>
 
 #include "base/result.h"
+#include "brewday/beer_colour.h"
+#include "brewday/bitterness.h"
 #include "brewday/gravity_expected.h"
 #include "brewday/kettle_fit.h"
 #include "brewday/recipe.h"
@@ -15,13 +17,15 @@ namespace gyle {
 struct BrewPlan {
   WaterPlan water;
   double grain_kg;
-  double strike_water_kg;
+  double strike_water_kg;  // all but the sparge
   Celsius strike;
   std::optional<KettleFit> fit;  // absent: the kettle's volume is not known
   ExpectedWort wort;
   Celsius pitch;
   double pitch_rate;  // million cells per mL and degP
   YeastNeed yeast;
+  std::optional<Bitterness> bitterness;  // absent: no hops, or ones whose alpha acids are not known
+  std::optional<BeerColour> colour;      // absent: of some grain or sugar it is not known
 };
 
 // Plans a brew.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -14,6 +15,7 @@ struct Fermentable {
   std::string name;
   double mass_kg = 0;
   double extract = 0;  // the most there is in it, as a share of its mass as weighed
+  std::optional<double> colour_ebc = {};
 };
 
 // Moisture of malt where its own is not known: common practice, no source.

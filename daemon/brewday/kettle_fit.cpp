@@ -13,6 +13,7 @@ WaterNeeds scaled(WaterNeeds needs, double factor) {
   needs.batch_l *= factor;
   needs.grain_kg *= factor;
   needs.sugar_kg *= factor;
+  needs.sparge_l *= factor;
   return needs;
 }
 

@@ -11,7 +11,7 @@ namespace gyle {
 struct KettleFit {
   double needed_l;  // with the head-space
   double spare_l;   // negative when it does not fit
-  // The largest batch that fits, grain and sugar in proportion, all else as it is; absent when none does.
+  // The largest batch that fits, grain, sugar and sparge in proportion, all else as it is; absent when none does.
   std::optional<double> largest_batch_l;
 
   bool fits() const { return spare_l >= 0; }

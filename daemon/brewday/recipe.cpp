@@ -2,6 +2,21 @@
 
 namespace gyle {
 
+std::vector<Fermentable> fermentables_of(const Recipe& recipe) {
+  std::vector<Fermentable> all = recipe.grain;
+  for (const BoilSugar& one : recipe.sugar) all.push_back(one.sugar);
+  return all;
+}
+
+std::vector<HopCharge> hop_charges(const Recipe& recipe) {
+  std::vector<HopCharge> all;
+  for (const BoilAddition& one : recipe.hops) {
+    if (!one.alpha || !one.mass_kg) return {};
+    all.push_back({*one.mass_kg, *one.alpha, one.before_end});
+  }
+  return all;
+}
+
 double grain_mass_kg(const Recipe& recipe) {
   double sum = 0;
   for (const Fermentable& one : recipe.grain) sum += one.mass_kg;
@@ -30,7 +45,8 @@ WaterNeeds water_needs(const Recipe& recipe) {
           .absorption_l_per_kg = recipe.absorption_l_per_kg,
           .displacement_l_per_kg = recipe.displacement_l_per_kg,
           .sugar_kg = sugar_mass_kg(recipe),
-          .mash = recipe.mash.temperature};
+          .mash = recipe.mash.temperature,
+          .sparge_l = recipe.sparge.water_l};
 }
 
 Celsius pitch_temperature(const Recipe& recipe) {

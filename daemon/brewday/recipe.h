@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/time.h"
+#include "brewday/bitterness.h"
 #include "brewday/gravity_expected.h"
 #include "brewday/water.h"
 #include "fermentation/batch.h"
@@ -15,9 +16,10 @@ namespace gyle {
 // What goes into the boil.
 struct BoilAddition {
   std::string name;
-  std::string amount;             // as the brewer wrote it where it is no mass: "1 tablet"
-  std::optional<double> mass_kg;  // of what was written as a mass
-  Duration before_end{0};         // 0: when the heat goes off
+  std::string amount;                // as the brewer wrote it where it is no mass: "1 tablet"
+  std::optional<double> mass_kg;     // of what was written as a mass
+  Duration before_end{0};            // 0: when the heat goes off
+  std::optional<double> alpha = {};  // of hops: alpha acids, a fraction of the mass
 };
 
 struct BoilSugar {
@@ -25,7 +27,7 @@ struct BoilSugar {
   Duration before_end = minutes(10);
 };
 
-// A beer as a brewer plans to brew it, with a full-volume mash in a bag. config/recipe_file.h reads it and
+// A beer as a brewer plans to brew it, mashed in a bag with all its water, or with some kept for a sparge. config/recipe_file.h reads it and
 // has checked it: masses, volumes and lengths are possible, no addition comes before the boil.
 struct Recipe {
   std::string name;
@@ -49,6 +51,11 @@ struct Recipe {
     std::optional<double> moisture;  // of the malt, a fraction; absent: usual malt, no slaking heat
   } mash;
 
+  struct Sparge {
+    double water_l = 0;  // at 20 degC; 0: all the water is in the mash
+    Celsius temperature{76};
+  } sparge;
+
   struct Boil {
     Duration time = minutes(60);
     Duration chill = minutes(30);
@@ -71,6 +78,11 @@ struct Recipe {
   double viable_cells_per_gram = 0;          // 0: as dry yeast usually is
   std::vector<Hold> plan;                    // of the fermentation
 };
+
+// Grain and sugar.
+std::vector<Fermentable> fermentables_of(const Recipe& recipe);
+// Empty when the alpha acids of one are not known.
+std::vector<HopCharge> hop_charges(const Recipe& recipe);
 
 double grain_mass_kg(const Recipe& recipe);
 double sugar_mass_kg(const Recipe& recipe);

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "brewday/wort.h"
 #include "units/density.h"
 
@@ -42,8 +44,17 @@ Result<WaterPlan> plan_water(const WaterNeeds& needs) {
                                                 needs.sugar_kg, needs.batch_l));
   }
   plan.total_cold_l = (plan.pre_boil_hot_l + needs.grain_kg * needs.absorption_l_per_kg) * shrink;
+  plan.mash_cold_l = plan.total_cold_l - needs.sparge_l;
+  const double least_l = kThickestMash_l_per_kg * needs.grain_kg;
+  if (!(needs.sparge_l >= 0) || (needs.sparge_l > 0 && plan.mash_cold_l < least_l)) {
+    return fail(
+        Errc::out_of_range,
+        fmt::format("a sparge of {:.6g} L cannot be; 0 to {:.1f} L is expected, so that the mash keeps "
+                    "{:.1f} L per kg of grain",
+                    needs.sparge_l, std::max(0.0, plan.total_cold_l - least_l), kThickestMash_l_per_kg));
+  }
   plan.mash_volume_l =
-      plan.total_cold_l / cooling_shrinkage(needs.mash) + needs.grain_kg * needs.displacement_l_per_kg;
+      plan.mash_cold_l / cooling_shrinkage(needs.mash) + needs.grain_kg * needs.displacement_l_per_kg;
   return plan;
 }
 

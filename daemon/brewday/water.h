@@ -9,7 +9,10 @@ namespace gyle {
 // The volume at 20 degC of a litre of water at this temperature: 0.9601 at the boil (units/density.h).
 double cooling_shrinkage(Celsius from = Celsius{100});
 
-// What decides how much water a brew takes when all of it is in the kettle from the beginning. Absorption and
+// Water that a mash keeps at least, per kg of grain: a thinner one does not stir. Common practice, no source.
+constexpr double kThickestMash_l_per_kg = 2.0;
+
+// What decides how much water a brew takes, all of it in the kettle from the beginning but for a sparge. Absorption and
 // displacement of grain: common practice, no source; they differ by kettle, measure yours.
 struct WaterNeeds {
   double batch_l = 20;               // into the fermenter, at 20 degC
@@ -21,12 +24,14 @@ struct WaterNeeds {
   double displacement_l_per_kg = 0.67;  // by which dry grain raises the level
   double sugar_kg = 0;                  // goes in during the boil and takes up room of its own
   Celsius mash{66};
+  double sparge_l = 0;  // of the water, at 20 degC: kept from the mash and poured through the grain
 };
 
 // The volumes of the day; hot: as the kettle shows it at the boil.
 struct WaterPlan {
   double total_cold_l;     // the same water measured out at 20 degC
-  double mash_volume_l;    // water at the mash's temperature and grain together
+  double mash_cold_l;      // of it, without what is kept for the sparge
+  double mash_volume_l;    // that at the mash's temperature and grain together
   double pre_boil_hot_l;   // once the bag is out
   double post_boil_hot_l;  // when the boil ends
 };
@@ -34,7 +39,7 @@ struct WaterPlan {
 // Backwards from the fermenter: batch and trub at the boil's temperature, before they shrink; the water that
 // boils away; the water that the grain keeps.
 //   range   batch above 0 L, nothing negative, mash 0 to 100 degC, boil up to 6 h, evaporation up to
-//           1000 L/h; else Errc::out_of_range
+//           1000 L/h, a sparge that leaves the mash kThickestMash_l_per_kg; else Errc::out_of_range
 //   tests   unit/brewday/water_test.cpp
 Result<WaterPlan> plan_water(const WaterNeeds& needs);
 

@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <charconv>
+
 #include "base/text.h"
+#include "brewday/beer_colour.h"
 #include "config/batch_blocks.h"
 #include "config/batch_validation.h"
 #include "config/read_file.h"
@@ -73,6 +76,26 @@ void read_mash(const TomlValue& value, Recipe::Mash& mash, TomlProblems& problem
   table.finish();
 }
 
+void read_sparge(const TomlValue& value, Recipe::Sparge& sparge, TomlProblems& problems) {
+  TomlTable table(value, "sparge", problems);
+  table.must_have("water", "\"4 L\"");
+  table.read_as("water", sparge.water_l, parse_some_litres, "\"4 L\"");
+  // Hotter water draws tannins from the husks: common practice, no source.
+  table.read_as("temperature", sparge.temperature, temperature_within(10, 80), "\"76 C\"");
+  table.finish();
+}
+
+// The alpha acids of hops: "5.5 %"; a fraction.
+Result<double> parse_alpha(std::string_view text) {
+  const std::string_view whole = trimmed(text);
+  double percent = 0;
+  const auto [end, error] = std::from_chars(whole.data(), whole.data() + whole.size(), percent);
+  if (error != std::errc{} || trimmed(whole.substr(static_cast<std::size_t>(end - whole.data()))) != "%")
+    return fail(Errc::malformed, fmt::format("'{}' is no share; write \"5.5 %\"", text.substr(0, 40)));
+  if (percent >= 0 && percent <= 30) return percent / 100;
+  return fail(Errc::out_of_range, fmt::format("{} is not between 0 and 30 %", text.substr(0, 40)));
+}
+
 void read_boil(const TomlValue& value, Recipe& recipe, TomlProblems& problems) {
   TomlTable table(value, "boil", problems);
   table.read_as("time", recipe.boil.time, length_within(minutes(1), hours(6)), "\"60 min\"");
@@ -104,6 +127,8 @@ void read_fermentable(TomlTable& table, Fermentable& one, double moisture) {
   table.read_as(
       "extract", one.extract, [moisture](std::string_view text) { return parse_extract(text, moisture); },
       "\"80 %\"");
+  double colour = 0;
+  if (table.read_as("colour", colour, parse_malt_colour, "\"6 EBC\"")) one.colour_ebc = colour;
 }
 
 void read_before_end(TomlTable& table, Duration& before_end, Duration boil) {
@@ -158,6 +183,7 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
   root.read("efficiency", recipe.mash_efficiency, 0.1, 1);
   if (const TomlValue* kettle = root.find("kettle")) read_kettle(*kettle, recipe.kettle, problems);
   if (const TomlValue* mash = root.find("mash")) read_mash(*mash, recipe.mash, problems);
+  if (const TomlValue* sparge = root.find("sparge")) read_sparge(*sparge, recipe.sparge, problems);
   if (const TomlValue* boil = root.find("boil")) read_boil(*boil, recipe, problems);
   if (const TomlValue* losses = root.find("losses")) read_losses(*losses, recipe, problems);
   const double moisture = recipe.mash.moisture.value_or(kUsualMoisture);
@@ -169,6 +195,7 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
   });
   read_blocks(root, "sugar", recipe.sugar, problems, [&](TomlTable& table, BoilSugar& one) {
     one.sugar.extract = 1;
+    one.sugar.colour_ebc = 0;
     read_fermentable(table, one.sugar, moisture);
     one.before_end = std::min(one.before_end, recipe.boil.time);
     read_before_end(table, one.before_end, recipe.boil.time);
@@ -178,6 +205,8 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
     table.must_have("mass", "\"28 g\"");
     double mass = 0;
     if (table.read_as("mass", mass, parse_mass_kg, "\"28 g\"")) one.mass_kg = mass;
+    double alpha = 0;
+    if (table.read_as("alpha", alpha, parse_alpha, "\"5.5 %\"")) one.alpha = alpha;
     table.must_have("at", "\"60 min\"");
     read_before_end(table, one.before_end, recipe.boil.time);
   });

@@ -88,12 +88,14 @@ class Sheet {
   double print_size() const {
     constexpr double kLargest = 10.5, kSmallest = 7;
     constexpr double kWidth = 538, kHeight = 725;  // points within the margins
-    constexpr double kCharacter = 0.58, kLine = 1.35, kAround = 29, kBesideWords = 7, kBetweenSteps = 0.8;
+    constexpr double kCharacter = 0.58, kLine = 1.35, kBesideWords = 7, kBetweenSteps = 0.8;
+    const double rows = std::ceil(static_cast<double>(plan_facts(recipe_, plan_, display_).size()) / 3);
+    const double around = 29 + 4 * (rows - 2);
     for (double size = kLargest; size > kSmallest; size -= 0.1) {
       const double characters = (kWidth / size - kBesideWords) / kCharacter;
       std::size_t grain = 0;
       for (const Fermentable& one : recipe_.grain) grain += columns(one.name) + 12;
-      double height = kAround + kLine * std::ceil(static_cast<double>(grain) / characters);
+      double height = around + kLine * std::ceil(static_cast<double>(grain) / characters);
       for (const DayStep& step : sheet_.steps) {
         const auto length =
             static_cast<double>(columns(step.what) + columns(step.how) + columns(step.caution));

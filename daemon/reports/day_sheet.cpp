@@ -43,8 +43,8 @@ class Day {
   void heat_strike_water() {
     const Celsius to = std::max(plan_.strike, recipe_.mash.water);
     add(heating_time(plan_.strike_water_kg, kettle_heat(), to - recipe_.mash.water, watts_), "Heat the water",
-        fmt::format("{} measured cold, which stands at {} when hot, to {}.", volume(plan_.water.total_cold_l),
-                    volume(plan_.water.total_cold_l / cooling_shrinkage(plan_.strike)),
+        fmt::format("{} measured cold, which stands at {} when hot, to {}.", volume(plan_.water.mash_cold_l),
+                    volume(plan_.water.mash_cold_l / cooling_shrinkage(plan_.strike)),
                     temperature(plan_.strike)),
         "Scalds in a second. Flame: outdoors only. Electric: residual-current device, never dry.");
   }
@@ -70,14 +70,21 @@ class Day {
         fmt::format("Half way: stir, then cool a sample to {} and note its gravity, and whether it still "
                     "rises at the end.",
                     temperature(Celsius{20})));
-    add(quarter, "Stir", "Note the temperature.");
+    const Recipe::Sparge& sparge = recipe_.sparge;
+    add(quarter, "Stir",
+        sparge.water_l > 0 ? fmt::format("Note the temperature. Heat {} for the sparge to {}.",
+                                         volume(sparge.water_l), temperature(sparge.temperature))
+                           : std::string("Note the temperature."));
   }
 
   void heat_to_boil() {
     const double wet_kg = plan_.grain_kg * (1 + recipe_.absorption_l_per_kg);
     const double wort_kg = plan_.wort.pre_boil.mass_kg;
     add(std::min<Duration>(minutes(10), to_boil(wort_kg)), "Bag out",
-        fmt::format("Drain it over the kettle for 10 min, heating up. Expected: {} at {}, hot ({} at {}).",
+        fmt::format("{} heating up. Expected: {} at {}, hot ({} at {}).",
+                    recipe_.sparge.water_l > 0
+                        ? "Let it drain over the kettle, pour the sparge water through it slowly; 10 min,"
+                        : "Drain it over the kettle for 10 min,",
                     volume(plan_.water.pre_boil_hot_l), gravity(plan_.wort.pre_boil),
                     volume(plan_.wort.pre_boil.volume_l()), temperature(Celsius{20})),
         fmt::format("Drained it weighs {}, dripping much more, and is hot: use a hook.",

@@ -36,10 +36,15 @@ std::vector<PlanFact> plan_facts(const Recipe& recipe, const BrewPlan& plan, con
   const auto gravity = [&](const Wort& wort) { return show_gravity(wort.gravity().value(), display); };
   const std::string cold = "at " + show_temperature(20, display);
   std::vector<PlanFact> facts;
-  facts.push_back({"Water", volume(plan.water.total_cold_l),
-                   fmt::format("measured cold; {} in the kettle at {}",
-                               volume(plan.water.total_cold_l / cooling_shrinkage(plan.strike)),
-                               show_temperature(plan.strike.value, display))});
+  const std::string in_kettle =
+      fmt::format("{} in the kettle at {}", volume(plan.water.mash_cold_l / cooling_shrinkage(plan.strike)),
+                  show_temperature(plan.strike.value, display));
+  facts.push_back(
+      {"Water", volume(plan.water.total_cold_l),
+       recipe.sparge.water_l > 0
+           ? fmt::format("measured cold; {} of it for the sparge at {}; {}", volume(recipe.sparge.water_l),
+                         show_temperature(recipe.sparge.temperature.value, display), in_kettle)
+           : "measured cold; " + in_kettle});
   facts.push_back(
       {"Strike", show_temperature(plan.strike.value, display),
        fmt::format("{} above the mash's {}; grain at {}",
@@ -58,6 +63,16 @@ std::vector<PlanFact> plan_facts(const Recipe& recipe, const BrewPlan& plan, con
   facts.push_back({"Original gravity", gravity(plan.wort.post_boil),
                    fmt::format("{} hot in the kettle, {} into the fermenter",
                                volume(plan.water.post_boil_hot_l), volume(recipe.batch_l))});
+  if (plan.bitterness) {
+    facts.push_back({"Bitterness", fmt::format("{:.0f} IBU", plan.bitterness->tinseth),
+                     fmt::format("by Tinseth; {:.0f} IBU by Rager", plan.bitterness->rager)});
+  }
+  if (plan.colour) {
+    const double morey = plan.colour->morey_ebc;
+    std::string beside = fmt::format("{:.0f} SRM; by Morey", morey / kEbcPerSrm);
+    if (plan.colour->mosher_ebc) beside += fmt::format("; {:.0f} EBC by Mosher", *plan.colour->mosher_ebc);
+    facts.push_back({"Colour", fmt::format("{:.0f} EBC", morey), beside});
+  }
   const YeastNeed& yeast = plan.yeast;
   facts.push_back(
       {"Yeast", fmt::format("{:.0f} billion cells", yeast.billion_cells),
@@ -93,6 +108,11 @@ std::vector<std::string> plan_assumptions(const Recipe& recipe, const BrewPlan& 
       "{} of the grain's extract comes into the kettle, all of the sugar's; the yeast gets {} million "
       "cells per mL and °P.",
       show_percent(recipe.mash_efficiency), plan.pitch_rate));
+  if (plan.bitterness || plan.colour) {
+    all.push_back(
+        "Bitterness and colour by two published formulas each: how far they are apart is how little is known "
+        "before a beer is measured.");
+  }
   all.push_back(fmt::format("Heating with {:.1f} kW{}, of which {} arrive; water drawn at {}.",
                             recipe.kettle.heater_watts.value_or(kAssumedWatts) / 1000,
                             sheet.heater_assumed ? " (the recipe names no heater)" : "",

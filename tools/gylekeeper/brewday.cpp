@@ -52,6 +52,21 @@ void print_lines(const PlannedRecipe& p, const DaySheet& sheet, const std::optio
     const std::string head = fact.label + std::string(kLabel - columns(fact.label), ' ') + fact.value;
     print_beside(head, kLabel + kValue, fact.more);
   }
+  fmt::print("\nThe bill\n");
+  const double whole_kg = grain_mass_kg(p.recipe) + sugar_mass_kg(p.recipe);
+  for (const Fermentable& one : fermentables_of(p.recipe)) {
+    print_beside("  " + show_mass(one.mass_kg, p.display), kValue,
+                 fmt::format("{}, {} of the bill{}", one.name, show_percent(one.mass_kg / whole_kg),
+                             one.colour_ebc ? fmt::format(", {:.0f} EBC", *one.colour_ebc) : ""));
+  }
+  for (const BoilAddition& one : p.recipe.hops) {
+    print_beside("  " + show_mass(one.mass_kg.value_or(0), p.display), kValue,
+                 fmt::format("{}{}, {}", one.name,
+                             one.alpha ? fmt::format(", {:.1f} % alpha acids", 100 * *one.alpha) : "",
+                             one.before_end > Duration(0) ? fmt::format("{} min before the end of the boil",
+                                                                        one.before_end / minutes(1))
+                                                          : "when the heat goes off"));
+  }
   fmt::print("\nThe day\n");
   constexpr std::size_t kTime = 8;
   for (const DayStep& step : sheet.steps) {
@@ -69,7 +84,7 @@ nlohmann::json to_json(const PlannedRecipe& p, const DaySheet& sheet, const std:
   nlohmann::json json{{"name", p.recipe.name},
                       {"batch_litres", p.recipe.batch_l},
                       {"water_cold_litres", plan.water.total_cold_l},
-                      {"water_hot_litres", plan.water.total_cold_l / cooling_shrinkage(plan.strike)},
+                      {"water_hot_litres", plan.water.mash_cold_l / cooling_shrinkage(plan.strike)},
                       {"grain_kilograms", plan.grain_kg},
                       {"strike_celsius", plan.strike.value},
                       {"mash_celsius", p.recipe.mash.temperature.value},
@@ -92,6 +107,39 @@ nlohmann::json to_json(const PlannedRecipe& p, const DaySheet& sheet, const std:
     json["kettle_fits"] = plan.fit->fits();
     json["kettle_spare_litres"] = plan.fit->spare_l;
     if (plan.fit->largest_batch_l) json["largest_batch_litres"] = *plan.fit->largest_batch_l;
+  }
+  if (p.recipe.sparge.water_l > 0) {
+    json["sparge_litres"] = p.recipe.sparge.water_l;
+    json["sparge_celsius"] = p.recipe.sparge.temperature.value;
+  }
+  if (plan.bitterness) {
+    json["bitterness_ibu"] = plan.bitterness->tinseth;
+    json["bitterness_rager_ibu"] = plan.bitterness->rager;
+  }
+  if (plan.colour) {
+    json["colour_ebc"] = plan.colour->morey_ebc;
+    if (plan.colour->mosher_ebc) json["colour_mosher_ebc"] = *plan.colour->mosher_ebc;
+  }
+  const auto bill = [](const Fermentable& one) {
+    nlohmann::json item{{"name", one.name}, {"kilograms", one.mass_kg}, {"extract_fraction", one.extract}};
+    if (one.colour_ebc) item["colour_ebc"] = *one.colour_ebc;
+    return item;
+  };
+  json["grain"] = nlohmann::json::array();
+  for (const Fermentable& one : p.recipe.grain) json["grain"].push_back(bill(one));
+  json["sugar"] = nlohmann::json::array();
+  for (const BoilSugar& one : p.recipe.sugar) {
+    nlohmann::json item = bill(one.sugar);
+    item["minutes_before_end"] = one.before_end / minutes(1);
+    json["sugar"].push_back(std::move(item));
+  }
+  json["hops"] = nlohmann::json::array();
+  for (const BoilAddition& one : p.recipe.hops) {
+    nlohmann::json item{{"name", one.name},
+                        {"kilograms", one.mass_kg.value_or(0)},
+                        {"minutes_before_end", one.before_end / minutes(1)}};
+    if (one.alpha) item["alpha_fraction"] = *one.alpha;
+    json["hops"].push_back(std::move(item));
   }
   json["steps"] = nlohmann::json::array();
   for (const DayStep& step : sheet.steps) {
@@ -139,32 +187,36 @@ Exit run_brewday(const BrewdayOptions& options, const CommonOptions& common) {
 
 Verb brewday_verb() {
   const auto o = std::make_shared<BrewdayOptions>();
-  return {.name = "brewday",
-          .about = "plan a brew day: water, strike, kettle, gravities, yeast, and what to do when",
-          .arguments = {{.name = "recipe",
-                         .place = &o->recipe,
-                         .about = "RECIPE.toml; recipe.toml among the documentation shows every key",
-                         .required = true,
-                         .offer = Offer::files},
-                        {.name = "--start",
-                         .place = &o->start,
-                         .about = "when the heat goes on, as \"sat 09:00\", the next one; without it times "
-                                  "count from there"},
-                        {.name = "--sheet",
-                         .place = &o->sheet,
-                         .about = "write the day to this file as HTML, to print on one page",
-                         .offer = Offer::files},
-                        {.name = "--calendar",
-                         .place = &o->calendar,
-                         .about = "write the day to this file as iCalendar, with an alarm for every step",
-                         .offer = Offer::files,
-                         .needs = {"--start"}}},
-          .notes =
-              "A full-volume mash in a bag: all the water is in the kettle from the beginning, the bag "
-              "comes out, and the wort is boiled. The daemon is not needed.",
-          .examples = {"gylekeeper brewday amber-12-recipe.toml --start \"sat 09:00\" --sheet day.html "
-                       "--calendar day.ics"},
-          .run = [o](const CommonOptions& common) { return run_brewday(*o, common); }};
+  return {
+      .name = "brewday",
+      .about = "plan a brew day: water, kettle, gravities, bitterness, yeast, and what to do when",
+      .arguments = {{.name = "recipe",
+                     .place = &o->recipe,
+                     .about = "RECIPE.toml; recipe.toml among the documentation shows every key",
+                     .required = true,
+                     .offer = Offer::files},
+                    {.name = "--start",
+                     .place = &o->start,
+                     .about = "when the heat goes on, as \"sat 09:00\", the next one; without it times "
+                              "count from there"},
+                    {.name = "--sheet",
+                     .place = &o->sheet,
+                     .about = "write the day to this file as HTML, to print on one page",
+                     .offer = Offer::files},
+                    {.name = "--calendar",
+                     .place = &o->calendar,
+                     .about = "write the day to this file as iCalendar, with an alarm for every step",
+                     .offer = Offer::files,
+                     .needs = {"--start"}}},
+      .notes =
+          "A mash in a bag: all the water is in the kettle from the beginning, but for a [sparge]; the bag "
+          "comes out, and the wort is boiled. The daemon is not needed."
+          "\n\n"
+          "Bitterness and colour are shown by two published formulas each; a measured beer is often as far "
+          "from either as they are from each other.",
+      .examples = {"gylekeeper brewday amber-12-recipe.toml --start \"sat 09:00\" --sheet day.html "
+                   "--calendar day.ics"},
+      .run = [o](const CommonOptions& common) { return run_brewday(*o, common); }};
 }
 
 }  // namespace gyle

@@ -106,6 +106,26 @@ TEST_CASE("a batch of 12 L wants a little over 23 L of water") {
   CHECK(hot < 23.7);
 }
 
+// By hand: the water stays the same; 4 L less of it are in the mash, which at 66 degC are 4 / 0.9820 L.
+TEST_CASE("a sparge takes its water from the mash") {
+  WaterNeeds needs;
+  needs.batch_l = 12;
+  needs.grain_kg = 2.8;
+  const WaterPlan without = plan_water(needs).value();
+  CHECK(without.mash_cold_l == without.total_cold_l);
+  needs.sparge_l = 4;
+  const WaterPlan with = plan_water(needs).value();
+  CHECK(with.total_cold_l == without.total_cold_l);
+  CHECK(with.mash_cold_l == Approx(without.total_cold_l - 4));
+  CHECK(without.mash_volume_l - with.mash_volume_l == Approx(4 / 0.982).margin(0.005).epsilon(0));
+  CHECK(with.pre_boil_hot_l == without.pre_boil_hot_l);
+  // 2 L per kg stay for the mash.
+  needs.sparge_l = without.total_cold_l - 5.5;
+  CHECK_FALSE(plan_water(needs).has_value());
+  needs.sparge_l = without.total_cold_l - 5.7;
+  CHECK(plan_water(needs).has_value());
+}
+
 TEST_CASE("impossible amounts are refused") {
   const auto spoilt = [](auto change) {
     WaterNeeds needs;
@@ -122,6 +142,7 @@ TEST_CASE("impossible amounts are refused") {
     CHECK(spoilt([&](WaterNeeds& n) { n.absorption_l_per_kg = bad; }));
     CHECK(spoilt([&](WaterNeeds& n) { n.displacement_l_per_kg = bad; }));
     CHECK(spoilt([&](WaterNeeds& n) { n.sugar_kg = bad; }));
+    CHECK(spoilt([&](WaterNeeds& n) { n.sparge_l = bad; }));
   }
   CHECK(spoilt([](WaterNeeds& n) { n.batch_l = 0; }));
   CHECK(spoilt([](WaterNeeds& n) { n.boil = hours(-1); }));

@@ -126,6 +126,34 @@ TEST_CASE("a recipe is read whole") {
   CHECK(std::holds_alternative<UntilFinalGravity>(recipe.plan[1].until));
 }
 
+TEST_CASE("what bitterness, colour and a sparge need may be given") {
+  const auto parsed = [](const std::string& sparge, const std::string& colour, const std::string& alpha) {
+    return parse_recipe("name = \"a\"\nvolume = \"12 L\"\n" + sparge +
+                            "[[grain]]\nname = \"m\"\nmass = \"3 kg\"\nextract = \"80 %\"\n" + colour +
+                            "[[hops]]\nname = \"h\"\nmass = \"15 g\"\nat = \"end\"\n" + alpha,
+                        "R.toml");
+  };
+  const Recipe plain = parsed("", "", "").value();
+  CHECK(plain.sparge.water_l == 0);
+  CHECK_FALSE(plain.grain[0].colour_ebc);
+  CHECK_FALSE(plain.hops[0].alpha);
+  const Recipe full = parsed("[sparge]\nwater = \"4 L\"\ntemperature = \"75 C\"\n", "colour = \"6 EBC\"\n",
+                             "alpha = \"6.5 %\"\n")
+                          .value();
+  CHECK(full.sparge.water_l == 4);
+  CHECK(full.sparge.temperature.value == 75);
+  CHECK(full.grain[0].colour_ebc == 6);
+  CHECK(full.hops[0].alpha == Approx(0.065));
+  CHECK_THAT(parsed("[sparge]\n", "", "").error().message, Catch::StartsWith("R.toml:3: sparge.water: "));
+  CHECK_THAT(parsed("[sparge]\nwater = \"4 L\"\ntemperature = \"95 C\"\n", "", "").error().message,
+             Catch::Contains("between 10 and 80"));
+  CHECK_THAT(parsed("", "colour = 6\n", "").error().message,
+             Catch::StartsWith("R.toml:7: grain[1].colour: "));
+  for (const char* alpha : {"alpha = \"650 %\"\n", "alpha = \"6.5\"\n", "alpha = 0.065\n"}) {
+    CHECK_THAT(parsed("", "", alpha).error().message, Catch::StartsWith("R.toml:11: hops[1].alpha: "));
+  }
+}
+
 TEST_CASE("an error in a recipe is reported with file, line, key and what is expected") {
   struct Row {
     const char* from;
