@@ -70,6 +70,17 @@ DaemonRecord DaemonCellar::daemon() const {
   return record;
 }
 
+SelfFacts DaemonCellar::self_facts() const {
+  SelfFacts facts = look_at_self_ ? look_at_self_() : SelfFacts{};
+  facts.broker.address = broker_;
+  facts.database.trouble = database_trouble_;
+  facts.vessels = watch_.vessels().size();
+  for (const Vessel& vessel : watch_.vessels()) {
+    for (const std::string& sensor : vessel.sensors) facts.vessel_sensors.emplace_back(vessel.name, sensor);
+  }
+  return facts;
+}
+
 Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
   BatchRecord record{batch.id, batch.vessel, {}, batch.packaged, {}, {}};
   if (auto spec = watch_.spec(batch)) {

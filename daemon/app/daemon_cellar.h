@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <map>
 #include <utility>
 
@@ -27,11 +28,14 @@ class DaemonCellar final : public Cellar {
   void broker_connected(bool yes) { broker_connected_ = yes; }
   // What is wrong with the database, as a sentence; empty: nothing that is known.
   void database_trouble(std::string sentence) { database_trouble_ = std::move(sentence); }
+  // How it looks at what it depends on; what the cellar itself knows is added.
+  void look_at_self_by(std::function<SelfFacts()> look) { look_at_self_ = std::move(look); }
   // Without it no thermostat is asked. It must outlive this.
   void use(SetPoints& set_points) { set_points_ = &set_points; }
   Status open();  // reads what was received before the start
 
   DaemonRecord daemon() const override;
+  SelfFacts self_facts() const override;
   std::vector<BatchRecord> batches() const override;
   std::vector<BatchRecord> open_batches() const override;
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
@@ -96,6 +100,7 @@ class DaemonCellar final : public Cellar {
   Time running_since_;
   bool broker_connected_ = false;
   std::string database_trouble_;
+  std::function<SelfFacts()> look_at_self_;
   SetPoints* set_points_ = nullptr;
   std::optional<Time> last_message_;
   std::map<std::string, std::map<Quantity, Reading>> newest_;

@@ -16,6 +16,7 @@
 #include "app/homie_link.h"
 #include "app/page_server.h"
 #include "app/past_reader.h"
+#include "app/probes.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
 #include "app/set_points.h"
@@ -220,12 +221,14 @@ struct Service::Parts {
     switch (event.kind) {
       case LinkEvent::Kind::connected:
         connected = true;
+        limits = event.limits;
         busy_until = system_clock.now() + kCatchingUp;
         spdlog::info("connected to the broker {}", settings.mqtt.broker);
         break;
       case LinkEvent::Kind::lost:
       case LinkEvent::Kind::refused:
         connected = false;
+        no_connection = event.text;
         spdlog::warn("{}", event.text);
         break;
       case LinkEvent::Kind::degraded:
@@ -235,6 +238,19 @@ struct Service::Parts {
     }
     cellar.broker_connected(connected);
     systemd::status(connected ? "watching; connected to the broker" : "no connection to the broker");
+  }
+
+  SelfFacts self_facts() const {
+    SelfFacts facts;
+    facts.broker.trouble = connected ? "" : no_connection;
+    facts.broker.version5 = settings.mqtt.version == 5;
+    facts.broker.expiry_wanted = settings.mqtt.session_expiry;
+    facts.broker.expiry_granted = limits.session_expiry.value_or(settings.mqtt.session_expiry);
+    facts.broker.receive_maximum = limits.receive_maximum;
+    facts.broker.largest_packet_bytes = limits.largest_packet_bytes;
+    facts.database = database_facts(settings.storage.database);
+    facts.clock = clock_facts();
+    return facts;
   }
 
   // Without a connection, silent sensor and lost network look alike: no ticks until messages come again.
@@ -409,7 +425,9 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
   bool connected = false;
-  std::string damage;                // as found at the start; empty: none
+  BrokerLimits limits;                                           // of the connection
+  std::string no_connection = "The broker was not reached yet";  // why there is none
+  std::string damage;                                            // as found at the start; empty: none
   std::string receiver_trouble;      // why messages cannot be stored; empty: they can
   std::string loop_trouble;          // why nothing else can
   std::optional<Time> shown_behind;  // the time of a message that shows that the clock is behind
@@ -441,6 +459,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
 
   BOOST_OUTCOME_TRY(p.watch.configure(settings.vessels, settings.display));
   p.cellar.use(p.set_points);
+  p.cellar.look_at_self_by([&p] { return p.self_facts(); });
   if (const auto heard = p.cellar.open(); !heard) {
     if (p.damage.empty()) return heard.error();
     spdlog::error("{}", heard.error().message);

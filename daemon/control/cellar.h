@@ -19,6 +19,7 @@
 #include "fermentation/yeast_record.h"
 #include "ingest/refusal.h"
 #include "series/reading.h"
+#include "wording/check_lines.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {
@@ -136,6 +137,15 @@ struct DaemonRecord {
   std::string database_trouble = {};  // why nothing can be stored, or what is wrong with it; empty: nothing
 };
 
+// What the daemon sees of what it depends on, for GET /v1/check.
+struct SelfFacts {
+  BrokerFacts broker;
+  DatabaseFacts database;
+  ClockFacts clock;
+  std::vector<std::pair<std::string, std::string>> vessel_sensors;  // vessel, sensor; as configured
+  std::size_t vessels = 0;
+};
+
 // What the API may ask of the running daemon.
 //   threads  the loop's; every call answers at once
 class Cellar {
@@ -143,6 +153,7 @@ class Cellar {
   virtual ~Cellar() = default;
 
   virtual DaemonRecord daemon() const = 0;
+  virtual SelfFacts self_facts() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
   // Those in a vessel.

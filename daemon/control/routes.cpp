@@ -10,6 +10,7 @@
 #include "control/amendment_routes.h"
 #include "control/batch_routes.h"
 #include "control/calibration_routes.h"
+#include "control/check_routes.h"
 #include "control/import_routes.h"
 #include "control/json_answer.h"
 #include "control/openapi.h"
@@ -59,8 +60,8 @@ std::vector<Route> routes() {
   std::vector<Route> all;
   for (const std::span<const Route> some :
        {batch_routes(), packaging_routes(), report_routes(), alert_routes(), amendment_routes(),
-        sensor_routes(), calibration_routes(), yeast_routes(), import_routes(), set_point_routes(),
-        std::span<const Route>(kRoutes)}) {
+        sensor_routes(), calibration_routes(), yeast_routes(), import_routes(), check_routes(),
+        set_point_routes(), std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;

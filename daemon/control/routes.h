@@ -70,6 +70,7 @@ namespace gyle {
 //   GET  /v1/yeasts, /v1/yeasts/Y                  the record of each yeast (control/yeast_routes.h)
 //   POST /v1/imports/K/readings, .../batch         a past batch (control/import_routes.h)
 //   GET  /v1/refusals?limit=N                      what was refused and why; N up to 1000, 20 by default
+//   GET  /v1/check                                 what the daemon depends on, judged (wording/check_lines.h)
 //   GET  /v1/display                               the brewer's units and time zone, and who is asking
 //   GET  /v1/openapi.json                          this, for machines
 //

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -15,6 +16,13 @@
 
 namespace gyle {
 
+// What an MQTT 5 broker grants on connecting; absent: it does not say, or speaks 3.1.1.
+struct BrokerLimits {
+  std::optional<Duration> session_expiry;             // absent: as asked for
+  std::optional<std::uint32_t> receive_maximum;       // absent: 65535 messages at QoS 1 at once
+  std::optional<std::uint32_t> largest_packet_bytes;  // absent: no limit
+};
+
 // A change of the connection for the log; `text` is a sentence.
 struct LinkEvent {
   enum class Kind {
@@ -27,6 +35,7 @@ struct LinkEvent {
   Kind kind;
   bool session_present = false;  // connected: the broker remembers us and has kept what came meanwhile
   std::string text;
+  BrokerLimits limits = {};  // connected
 };
 
 // Payloads on the heartbeat's topic in place of those of mqtt/heartbeat.h: after every connect, at the end,

@@ -50,6 +50,20 @@ void add_integer(MQTTProperties& properties, MQTTPropertyCodes code, unsigned va
   MQTTProperties_add(&properties, &property);
 }
 
+std::optional<std::uint32_t> integer_in(MQTTProperties& properties, MQTTPropertyCodes code) {
+  if (MQTTProperties_hasProperty(&properties, code) == 0) return std::nullopt;
+  return static_cast<std::uint32_t>(MQTTProperties_getNumericValue(&properties, code));
+}
+
+BrokerLimits limits_of(MQTTProperties& properties) {
+  BrokerLimits limits;
+  if (const auto expiry = integer_in(properties, MQTTPROPERTY_CODE_SESSION_EXPIRY_INTERVAL))
+    limits.session_expiry = seconds(*expiry);
+  limits.receive_maximum = integer_in(properties, MQTTPROPERTY_CODE_RECEIVE_MAXIMUM);
+  limits.largest_packet_bytes = integer_in(properties, MQTTPROPERTY_CODE_MAXIMUM_PACKET_SIZE);
+  return limits;
+}
+
 unsigned to_seconds(Duration d) {
   return static_cast<unsigned>(std::clamp<std::int64_t>(d.count() / 1000, 0, 0xfffffffe));
 }
@@ -191,14 +205,15 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
       add_integer(properties, MQTTPROPERTY_CODE_MAXIMUM_PACKET_SIZE, kLargestPacket);
       options.connectProperties = &properties;
       options.onSuccess5 = [](void* self, MQTTAsync_successData5* data) {
-        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0);
+        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0,
+                                            limits_of(data->properties));
       };
       options.onFailure5 = [](void* self, MQTTAsync_failureData5* data) {
         static_cast<Impl*>(self)->connect_failed(data->code, detail(data->code, data->message));
       };
     } else {
       options.onSuccess = [](void* self, MQTTAsync_successData* data) {
-        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0);
+        static_cast<Impl*>(self)->connected(data->alt.connect.sessionPresent != 0, {});
       };
       options.onFailure = [](void* self, MQTTAsync_failureData* data) {
         static_cast<Impl*>(self)->connect_failed(data->code, detail(data->code, data->message));
@@ -373,7 +388,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     changed.notify_all();
   }
 
-  void connected(bool session_present) {
+  void connected(bool session_present, const BrokerLimits& limits) {
     {
       const std::lock_guard lock(mutex);
       phase = Phase::connected;
@@ -385,7 +400,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     }
     handlers.on_event({LinkEvent::Kind::connected, session_present,
                        fmt::format("connected to the broker {}{}", settings.broker,
-                                   session_present ? ", which has kept what came meanwhile" : "")});
+                                   session_present ? ", which has kept what came meanwhile" : ""),
+                       limits});
     subscribe();
     if (session_present) unsubscribe();
     const std::lock_guard lock(mutex);

@@ -81,6 +81,21 @@ Result<FateAnswer> read_fate(const std::string& body) {
   });
 }
 
+Result<std::vector<CheckLine>> read_checks(const std::string& body) {
+  return understood(body, [](const Json& json) {
+    std::vector<CheckLine> lines;
+    for (const Json& one : json.at("checks")) {
+      const std::string verdict = one.at("verdict");
+      lines.push_back({one.at("part").get<std::string>(),
+                       verdict == name(Verdict::wrong)  ? Verdict::wrong
+                       : verdict == name(Verdict::look) ? Verdict::look
+                                                        : Verdict::right,
+                       one.at("text").get<std::string>(), one.value("to_do", "")});
+    }
+    return lines;
+  });
+}
+
 Result<std::vector<std::string>> read_lines(const std::string& body) {
   return understood(body, [](const Json& json) { return json.at("lines").get<std::vector<std::string>>(); });
 }

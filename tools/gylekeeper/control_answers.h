@@ -7,6 +7,7 @@
 
 #include "base/result.h"
 #include "base/time.h"
+#include "wording/check_lines.h"
 
 namespace gyle {
 
@@ -52,6 +53,9 @@ struct FateAnswer {
   std::string answer;
 };
 Result<FateAnswer> read_fate(const std::string& body);
+
+// The `checks` of /v1/check.
+Result<std::vector<CheckLine>> read_checks(const std::string& body);
 
 // The `lines` of any answer.
 Result<std::vector<std::string>> read_lines(const std::string& body);

@@ -8,6 +8,7 @@ std::vector<Verb> all_verbs() {
       brewday_verb(),
       preboil_verb(),
       efficiency_verb(),
+      convert_verb(),
       pitch_verb(),
       status_verb(),
       explain_verb(),

@@ -9,6 +9,7 @@ namespace gyle {
 Verb brewday_verb();
 Verb preboil_verb();
 Verb efficiency_verb();
+Verb convert_verb();
 Verb pitch_verb();
 Verb status_verb();
 Verb explain_verb();

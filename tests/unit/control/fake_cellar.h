@@ -75,6 +75,18 @@ class FakeCellar : public Cellar {
     record.database_trouble = "the disk is full";
     return record;
   }
+  SelfFacts self_facts() const override { return facts; }
+  static SelfFacts some_facts() {
+    SelfFacts some;
+    some.broker.address = "mqtt://localhost:1883";
+    some.broker.trouble = "nobody answers there";
+    some.database.free_bytes = 4'000'000'000;
+    some.clock = {true, "chrony"};
+    some.vessel_sensors = {{"left", "hydrometer"}, {"left", "tube"}, {"right", "probe"}};
+    some.vessels = 2;
+    return some;
+  }
+  SelfFacts facts = some_facts();
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<BatchRecord> open_batches() const override {
     std::vector<BatchRecord> open = batches_;

@@ -78,6 +78,7 @@ constexpr Example kExamples[] = {
     {"POST", "/v1/alerts/{alert}/acknowledge", "/v1/alerts/12/acknowledge"},
     {"POST", "/v1/alerts/{alert}/snooze", "/v1/alerts/12/snooze?until=2026-12-01T00:00:00Z"},
     {"GET", "/v1/alerts/{alert}/fate", "/v1/alerts/14/fate?channel=phone"},
+    {"GET", "/v1/check", "/v1/check"},
     {"GET", "/v1/channels", "/v1/channels"},
     {"POST", "/v1/channels/{channel}/test", "/v1/channels/phone/test"},
     {"POST", "/v1/channels/{channel}/retry", "/v1/channels/phone/retry"},

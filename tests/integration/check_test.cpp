@@ -1,0 +1,121 @@
+// `gylekeeper check` with a real broker, without and with the daemon.
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <iterator>
+#include <nlohmann/json.hpp>
+
+#include "support/broker.h"
+#include "support/process.h"
+#include "support/temp_dir.h"
+
+using Catch::Matchers::Contains;
+using gyle::test::Broker;
+using gyle::test::eventually;
+using gyle::test::free_port;
+using gyle::test::Process;
+using gyle::test::TempDir;
+using nlohmann::json;
+
+namespace {
+
+std::string content(const std::filesystem::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+struct Checked {
+  int exit;
+  json checks;
+
+  // "right", "look" or "wrong" of the first line of the part with these words; "absent".
+  std::string verdict(const std::string& part, const std::string& words) const {
+    for (const json& one : checks) {
+      if (one["part"] == part && one["text"].get<std::string>().find(words) != std::string::npos)
+        return one["verdict"];
+    }
+    return "absent";
+  }
+};
+
+struct Cellar {
+  explicit Cellar(const std::string& broker_options = "max_packet_size 65536\n")
+      : broker("allow_anonymous true\n" + broker_options) {
+    broker.start();
+    std::ofstream(dir / "gylekeeper.toml")
+        << "[mqtt]\nbroker = \"" << broker.url() << "\"\n"
+        << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
+        << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
+        << "[page]\nlisten = \"127.0.0.1:" << free_port() << "\"\n"
+        << "[[source]]\ntopic = \"cellar/+\"\nformat = \"senml\"\n"
+        << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\"]\n"
+        << "[[channel]]\nname = \"phone\"\ntype = \"webhook\"\nurl = \"http://127.0.0.1:" << free_port()
+        << "/secret-path\"\n";
+  }
+  Checked check(std::vector<std::string> more = {}) const {
+    more.insert(more.begin(), {GYLE_TOOL, "--config", dir / "gylekeeper.toml", "check", "--json"});
+    const TempDir out;
+    Process tool(more, out / "said");
+    const int exit = tool.wait().value_or(-1);
+    const std::string text = content(out / "said");
+    CAPTURE(text);
+    REQUIRE(json::accept(text));
+    CHECK(text.find("secret-path") == std::string::npos);
+    return {exit, json::parse(text)["checks"]};
+  }
+
+  Broker broker;
+  TempDir dir;
+};
+
+}  // namespace
+
+TEST_CASE("check says what is right and what is wrong, with and without the daemon") {
+  Cellar cellar;
+  {
+    const Checked alone = cellar.check();
+    CAPTURE(alone.checks.dump(1));
+    CHECK(alone.exit == 1);
+    CHECK(alone.verdict("configuration", "is right") == "right");
+    CHECK(alone.verdict("daemon", "") == "wrong");
+    CHECK(alone.verdict("broker", "Connected to") == "right");
+    CHECK(alone.verdict("broker", "came back after") == "right");
+    CHECK(alone.verdict("broker", "up to 66 KB") == "right");  // 65536 bytes
+    CHECK(alone.verdict("broker", "granted to the daemon only") == "look");
+    CHECK(alone.verdict("sensors", "hydrometer (in left): not heard yet") == "wrong");
+    CHECK(alone.verdict("channel", "phone (webhook): http://127.0.0.1") == "wrong");
+    CHECK(alone.verdict("page", "does not answer") == "wrong");
+    CHECK(alone.verdict("clock", "") != "absent");
+  }
+
+  Process daemon({GYLE_DAEMON, "--config", cellar.dir / "gylekeeper.toml"}, cellar.dir / "daemon.log");
+  REQUIRE(eventually(
+      [&] { return cellar.check().verdict("broker", "keeps the session for 30 days") == "right"; }));
+  cellar.broker.publish("cellar/hydrometer", {R"([{"bn":"hydrometer","n":"/gravity","u":"1","v":1.031}])"});
+  {
+    const Checked watched = cellar.check();
+    CAPTURE(watched.checks.dump(1));
+    CHECK(watched.verdict("daemon", "It runs") == "right");
+    CHECK(watched.verdict("broker", "came back after") == "right");
+    CHECK(watched.verdict("database", "is whole. It holds") == "right");
+    CHECK(watched.verdict("database", "not read whole") == "absent");
+    CHECK(watched.verdict("page", "answers, on this machine only") == "right");
+    CHECK(watched.verdict("sensors", "hydrometer") != "absent");
+    CHECK(watched.verdict("channel", "phone (webhook): http://127.0.0.1") == "wrong");
+  }
+
+  cellar.broker.stop();
+  REQUIRE(eventually([&] { return cellar.check().verdict("broker", "broker") == "wrong"; }));
+  CHECK(cellar.check().exit == 1);
+  daemon.send(SIGTERM);
+  CHECK(daemon.wait() == 0);
+}
+
+TEST_CASE("check sees that the broker does not let its messages through") {
+  const TempDir dir;
+  std::ofstream(dir / "acl") << "topic readwrite cellar/#\n";
+  const Cellar cellar("acl_file " + (dir / "acl").string() + "\n");
+  const Checked checked = cellar.check();
+  CAPTURE(checked.checks.dump(1));
+  CHECK(checked.verdict("broker", "did not come back") == "wrong");
+  CHECK(checked.verdict("broker", "any size") == "look");
+}
