@@ -69,7 +69,7 @@ std::vector<PlanFact> plan_facts(const Recipe& recipe, const BrewPlan& plan, con
   }
   if (plan.colour) {
     const double morey = plan.colour->morey_ebc;
-    std::string beside = fmt::format("{:.0f} SRM; by Morey", morey / kEbcPerSrm);
+    std::string beside = fmt::format("by Morey, {:.0f} SRM", morey / kEbcPerSrm);
     if (plan.colour->mosher_ebc) beside += fmt::format("; {:.0f} EBC by Mosher", *plan.colour->mosher_ebc);
     facts.push_back({"Colour", fmt::format("{:.0f} EBC", morey), beside});
   }

@@ -102,7 +102,7 @@ std::vector<CheckLine> broker_lines(const BrokerFacts& facts) {
               show_length(*facts.expiry_granted), show_length(facts.expiry_wanted)),
           "Raise the broker's limit; mosquitto: persistent_client_expiration."));
     } else {
-      lines.push_back(right(kPart, fmt::format("It keeps the session for {} while the daemon is away.",
+      lines.push_back(right(kPart, fmt::format("It grants that it keeps the session for {}.",
                                                show_length(*facts.expiry_granted))));
     }
     const std::uint32_t window = facts.receive_maximum.value_or(65535);
@@ -126,9 +126,10 @@ std::vector<CheckLine> broker_lines(const BrokerFacts& facts) {
           kPart, fmt::format("It takes messages of up to {}.", show_bytes(*facts.largest_packet_bytes))));
     }
   }
-  lines.push_back(
-      look(kPart, "How many messages it keeps while the daemon is away cannot be seen over MQTT.",
-           "See that max_queued_messages and max_queued_bytes are as in mosquitto-gylekeeper.conf."));
+  lines.push_back(look(
+      kPart, "How many messages it really keeps while the daemon is away cannot be seen over MQTT.",
+      "mosquitto: see that max_queued_messages, max_queued_bytes and persistent_client_expiration are as "
+      "mosquitto-gylekeeper.conf says."));
   return lines;
 }
 

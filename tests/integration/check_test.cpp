@@ -79,7 +79,7 @@ TEST_CASE("check says what is right and what is wrong, with and without the daem
     CHECK(alone.verdict("daemon", "") == "wrong");
     CHECK(alone.verdict("broker", "Connected to") == "right");
     CHECK(alone.verdict("broker", "came back after") == "right");
-    CHECK(alone.verdict("broker", "up to 66 KB") == "right");  // 65536 bytes
+    CHECK(alone.verdict("broker", "up to 66 kB") == "right");  // 65536 bytes
     CHECK(alone.verdict("broker", "granted to the daemon only") == "look");
     CHECK(alone.verdict("sensors", "hydrometer (in left): not heard yet") == "wrong");
     CHECK(alone.verdict("channel", "phone (webhook): http://127.0.0.1") == "wrong");

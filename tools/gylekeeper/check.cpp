@@ -28,6 +28,11 @@ struct CheckOptions {
   bool send = false;
 };
 
+// An error's message as a sentence.
+std::string sentence(const std::string& message) {
+  return message + (message.ends_with('.') || message.ends_with('?') ? "" : ".");
+}
+
 // Everything that is looked at, one part after the other. What the daemon sees itself comes from it; what it
 // cannot see, or while it does not run, the tool looks at.
 class Check {
@@ -67,21 +72,21 @@ class Check {
     const std::filesystem::path file = common_.config.value_or("/etc/gylekeeper/gylekeeper.toml");
     const auto text = read_file(file);
     if (!text) {
-      add(kPart, common_.config ? Verdict::wrong : Verdict::look, text.error().message + ".",
+      add(kPart, common_.config ? Verdict::wrong : Verdict::look, sentence(text.error().message),
           text.error().code == Errc::refused ? "Use sudo: what follows goes by the defaults."
                                              : "What follows goes by the defaults.");
       return !common_.config;
     }
     auto settings = parse_settings(text.value(), file.string());
     if (!settings) {
-      add(kPart, Verdict::wrong, settings.error().message + ".", "Correct that, then check again.");
+      add(kPart, Verdict::wrong, sentence(settings.error().message), "Correct that, then check again.");
       return false;
     }
     settings_ = std::move(settings.value());
     const ConfigurationCheck checked =
         check_configuration(settings_, text.value(), file.string(), CheckDepth::all);
-    for (const std::string& problem : checked.problems) add(kPart, Verdict::wrong, problem + ".");
-    for (const std::string& note : checked.notes) add(kPart, Verdict::look, note + ".");
+    for (const std::string& problem : checked.problems) add(kPart, Verdict::wrong, sentence(problem));
+    for (const std::string& note : checked.notes) add(kPart, Verdict::look, sentence(note));
     if (checked.problems.empty()) add(kPart, Verdict::right, fmt::format("{} is right.", file.string()));
     return true;
   }
@@ -96,7 +101,7 @@ class Check {
       add("daemon", Verdict::right, "It runs and answers.");
       return add(seen.value());
     }
-    add("daemon", Verdict::wrong, seen.error().message + ".",
+    add("daemon", Verdict::wrong, sentence(seen.error().message),
         seen.error().code == Errc::unavailable
             ? "Start it: systemctl start gylekeeper; journalctl -u gylekeeper says why it does not run."
             : "");
@@ -105,8 +110,8 @@ class Check {
   void broker() {
     const auto broker = broker_settings(settings_, std::nullopt);
     if (!broker) {
-      return add("broker", Verdict::look, "No message was sent to itself: " + broker.error().message + ".",
-                 "Use sudo.");
+      return add("broker", Verdict::look,
+                 "No message was sent to itself: " + sentence(broker.error().message), "Use sudo.");
     }
     const BrokerProbe probe = probe_broker(broker.value());
     if (!runs_ || !probe.facts.trouble.empty()) add(broker_lines(probe.facts));
@@ -177,7 +182,8 @@ class Check {
       }
     }
     if (const auto read = read_sensors(all); !read) {
-      return add("sensors", Verdict::look, "What was heard cannot be read: " + read.error().message + ".");
+      return add("sensors", Verdict::look,
+                 "What was heard cannot be read: " + sentence(read.error().message));
     }
     add(sensor_check_lines(all, settings_.vessels.size(), settings_.display, now_));
   }
