@@ -87,7 +87,8 @@ class Day {
                         : "Drain it over the kettle for 10 min,",
                     volume(plan_.water.pre_boil_hot_l), gravity(plan_.wort.pre_boil),
                     volume(plan_.wort.pre_boil.volume_l()), temperature(Celsius{20})),
-        fmt::format("Drained it weighs {}, dripping much more, and is hot: use a hook.",
+        fmt::format("{}Drained it weighs {}, dripping much more, and is hot: use a hook.",
+                    recipe_.sparge.water_l > 0 ? "Sparge water scalds: a jug, gloves, no splashing. " : "",
                     show_mass(wet_kg, display_)));
     const Duration left = std::max(Duration(0), to_boil(wort_kg) - minutes(10));
     add(left, "Heat to the boil",

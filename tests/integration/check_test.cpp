@@ -48,7 +48,7 @@ struct Cellar {
         << "[page]\nlisten = \"127.0.0.1:" << free_port() << "\"\n"
         << "[[source]]\ntopic = \"cellar/+\"\nformat = \"senml\"\n"
         << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\"]\n"
-        << "[[channel]]\nname = \"phone\"\ntype = \"webhook\"\nurl = \"http://127.0.0.1:" << free_port()
+        << "[[channel]]\nname = \"phone\"\nkind = \"webhook\"\nurl = \"http://127.0.0.1:" << free_port()
         << "/secret-path\"\n";
   }
   Checked check(std::vector<std::string> more = {}) const {

@@ -104,8 +104,10 @@ TEST_CASE("brewday keeps water from the mash for a sparge") {
   CHECK(with["mash_volume_litres"] < without["mash_volume_litres"]);
   CHECK(with["strike_celsius"] > without["strike_celsius"]);  // less water for the same grain
   const std::string out = run({"brewday", (dir / "r.toml").string()}).out;
-  CHECK(holds(out, "Heat 4.00 L for the sparge to 76 °C"));
+  CHECK(holds(out, "Heat 4.0 L for the sparge to 76 °C"));
   CHECK(holds(out, "pour the sparge water through it"));
+  CHECK(holds(out, "Sparge water scalds"));
+  CHECK_FALSE(holds(run({"brewday", kExample}).out, "Sparge"));
 }
 
 TEST_CASE("brewday writes a sheet and a calendar") {
