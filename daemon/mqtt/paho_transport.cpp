@@ -165,9 +165,11 @@ struct PahoTransport::Impl : mqtt::iaction_listener {
     } else if (code != MQTTASYNC_FAILURE) {
       failure.text = detail(code);
     }
-    if (tls) remember_tls_error();
-    failure.tls = std::exchange(tls_error(), {});
-    ERR_clear_error();
+    if (tls) {
+      remember_tls_error();
+      failure.tls = std::exchange(tls_error(), {});
+      ERR_clear_error();
+    }
     handlers.connect_failed(failure);
   }
 
