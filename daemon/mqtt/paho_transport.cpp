@@ -22,7 +22,7 @@
 
 #include <algorithm>
 #include <array>
-#include <atomic>
+#include <bit>
 #include <chrono>
 #include <mutex>
 #include <optional>
@@ -142,7 +142,7 @@ struct PahoTransport::Impl : mqtt::iaction_listener {
   }
 
   static PublishQueue::Ticket ticket(const mqtt::token& token) {
-    return reinterpret_cast<PublishQueue::Ticket>(token.get_user_context());
+    return std::bit_cast<PublishQueue::Ticket>(token.get_user_context());
   }
 
   // MQTT 5: the broker's reason; else 0.
@@ -298,7 +298,7 @@ Status PahoTransport::publish(const PublishQueue::Outgoing& message) {
   try {
     impl_->client->publish(
         mqtt::message::create(message.topic, message.payload, message.qos, message.retained),
-        reinterpret_cast<void*>(message.ticket), *impl_);
+        std::bit_cast<void*>(message.ticket), *impl_);
   } catch (const std::exception& error) {
     return fail(Errc::unavailable, error.what());
   }
