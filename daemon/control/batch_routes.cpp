@@ -100,9 +100,7 @@ HttpResponse status(const Call& call) {
   Json daemon = to_json(call.cellar.daemon());
   daemon["time_zone"] = call.display.time_zone;
   Json batches = Json::array();
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (!batch.packaged) batches.push_back(batch_json(call, batch));
-  }
+  for (const BatchRecord& batch : call.cellar.open_batches()) batches.push_back(batch_json(call, batch));
   return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
 }
 

@@ -215,17 +215,19 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
         .subscribed =
             [this](const std::string& filter, int qos) {
               if (qos == 0) {
-                degraded(
-                    fmt::format("the broker delivers {} at QoS 0 only: messages that come while the "
-                                "connection is down are lost",
-                                filter));
+                report_now(LinkEvent::Kind::degraded,
+                           fmt::format("the broker delivers {} at QoS 0 only: messages that come while the "
+                                       "connection is down are lost",
+                                       filter));
               } else if (qos != 1) {
-                degraded(fmt::format("the broker does not permit subscribing to {}", filter));
+                report_now(LinkEvent::Kind::denied,
+                           fmt::format("the broker does not permit subscribing to {}", filter));
               }
             },
-        .not_subscribed =
+        .denied =
             [this](const std::string& filter, const std::string& why) {
-              degraded(fmt::format("the broker does not permit subscribing to {}: {}", filter, why));
+              report_now(LinkEvent::Kind::denied,
+                         fmt::format("the broker does not permit subscribing to {}: {}", filter, why));
             },
         .disconnected =
             [this] {
@@ -242,8 +244,8 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     wake_up();
   }
 
-  void degraded(std::string text) {
-    if (!stopping.stop_requested()) handlers.on_event({LinkEvent::Kind::degraded, false, std::move(text)});
+  void report_now(LinkEvent::Kind kind, std::string text) {
+    if (!stopping.stop_requested()) handlers.on_event({kind, false, std::move(text)});
   }
 
   void connected(bool session_present) {

@@ -127,7 +127,7 @@ struct PahoTransport::Impl : mqtt::iaction_listener {
           connect_failed(token);
           break;
         case mqtt::token::SUBSCRIBE:
-          handlers.not_subscribed(token.get_topics()->operator[](0), why(token));
+          not_subscribed(token);
           break;
         case mqtt::token::PUBLISH:
           not_published(token);
@@ -186,6 +186,13 @@ struct PahoTransport::Impl : mqtt::iaction_listener {
     const std::string filter = token.get_topics()->operator[](0);
     const auto codes = token.get_subscribe_response().get_reason_codes();
     handlers.subscribed(filter, codes.empty() ? 1 : static_cast<int>(codes.front()));
+  }
+
+  void not_subscribed(const mqtt::token& token) {
+    // 3.1.1 section 3.9.3 knows no reasons: the code is above 0 when it is the broker's.
+    if (refusal(token) == 0 && token.get_return_code() <= 0) return;
+    handlers.denied(token.get_topics()->operator[](0),
+                    refusal(token) != 0 ? why(token) : "it gives no reason");
   }
 
   void lost() {
@@ -312,8 +319,7 @@ void PahoTransport::subscribe(const std::vector<std::string>& filters) {
     try {
       impl_->client->subscribe(filter, 1, nullptr, *impl_,
                                impl_->version == 5 ? retained_once : mqtt::subscribe_options());
-    } catch (const std::exception& error) {
-      impl_->handlers.not_subscribed(filter, error.what());
+    } catch (const std::exception&) {  // the connection is lost: over the next
     }
   }
 }

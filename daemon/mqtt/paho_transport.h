@@ -27,7 +27,8 @@ class PahoTransport {
     std::function<void(Message)> arrived;
     std::function<void(PublishQueue::Ticket, const Status&)> published;
     std::function<void(const std::string& filter, int qos)> subscribed;
-    std::function<void(const std::string& filter, const std::string& why)> not_subscribed;
+    // A subscription that fails for another reason is one of a connection that is lost, and made over the next.
+    std::function<void(const std::string& filter, const std::string& why)> denied;
     std::function<void()> disconnected;
   };
 
