@@ -7,7 +7,7 @@
 #include <iterator>
 
 #include "base/rfc3339.h"
-#include "fermentation/put_right.h"
+#include "fermentation/hindsight.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
@@ -116,7 +116,7 @@ class Report {
   void comparison() {
     std::vector<ComparedBatch> compared;
     std::vector<std::vector<CurvePoint>> curves;
-    for (const BatchStory& story : stories_) curves.push_back(put_right(story.curve, story.view));
+    for (const BatchStory& story : stories_) curves.push_back(in_hindsight(story.curve, story.view));
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
@@ -160,8 +160,12 @@ class Report {
     lead(story);
     cautions(story, figures);
     heading("The curve");
-    picture(curve_svg(story.spec, put_right(story.curve, story.view), story.view.forecast, marks_of(story),
-                      display_),
+    std::vector<UsedReading> measured;
+    for (const StorySample& sample : story.samples) {
+      measured.push_back({sample.time, Quantity::sample, sample.gravity});
+    }
+    picture(curve_svg(story.spec, in_hindsight(story.curve, story.view), story.view.forecast, marks_of(story),
+                      display_, {measured, story.ambient}),
             caption(story));
     numbers(story, figures);
     at_packaging(story, figures);
@@ -175,8 +179,9 @@ class Report {
 
   std::string caption(const BatchStory& story) const {
     std::string text =
-        "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
-        "temperature and what the plan wanted.";
+        "Gravity with its 80 % band, the readings, hand samples as diamonds, and what was noticed; below, "
+        "the "
+        "beer's temperature, what the plan wanted, and the range of the ambient temperature by the day.";
     if (story.view.float_offset && std::abs(story.view.float_offset->value) > 0.05) {
       text += " How far the hydrometer reads off, by what is known now, is corrected.";
     }

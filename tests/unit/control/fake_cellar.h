@@ -71,6 +71,7 @@ class FakeCellar : public Cellar {
     record.database_trouble = "the disk is full";
     return record;
   }
+  std::vector<std::string> vessels() const override { return {"left", "right", "attic"}; }
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                     std::size_t at_most) const override {
