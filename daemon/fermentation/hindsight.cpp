@@ -83,7 +83,8 @@ Fit local_line(std::span<const Node> nodes, std::size_t at) {
     for (const Node& node : near) {
       const double x = node.time_h - here;
       const double part = std::min(1.0, std::abs(x) / (1.001 * reach));
-      double weight = std::pow(1 - part * part * part, 3);
+      const double near_by = 1 - part * part * part;
+      double weight = near_by * near_by * near_by;
       if (scale > 0) {
         const double far = (node.value - fit.value - fit.slope * x) / (6 * scale);
         weight *= std::abs(far) >= 1 ? 0 : (1 - far * far) * (1 - far * far);

@@ -120,7 +120,8 @@ class Report {
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
-      compared.push_back({story.spec.name, story.spec.pitched, curves[i], story.view.started});
+      compared.push_back({story.spec.name, story.spec.pitched, curves[i], story.view.started,
+                          story.packaged ? Forecast{} : story.view.forecast});
       add("<li><a href=\"#batch-{}\">{}</a></li>\n", i + 1, xml_text(story.spec.name));
     }
     out_ += "</ol></nav>\n";

@@ -339,6 +339,7 @@ test('an act asks for the token once; without the right one nothing is done', as
   assert.deepEqual(await page.evaluate(() => [document.cookie, localStorage.length, sessionStorage.length]), ['', 0, 0]);
 
   await page.goto(`${cellar.url}/#/batch/${await idOf('Chestnut mild')}`);
+  await page.locator('.log').waitFor();
   await page.getByRole('button', { name: 'Note', exact: true }).click();
   await holdUp(page);
   await page.getByRole('textbox', { name: 'Note' }).fill('It smells of pears.');

@@ -81,11 +81,12 @@ function card({ batch, alerts, sensors, fresh, next, recent, set_point: setPoint
 }
 
 // All is well: one line.
-function line({ batch, next, recent }) {
+function line({ batch, next, recent, set_point: setPoint }) {
   const { view } = batch;
   return h('section', { class: 'line', 'aria-label': `${batch.vessel}: ${batch.name}` },
     h('div', { class: 'line-name' }, head(batch)),
-    h('div', { class: 'line-next' }, stageLine(view), h('p', { class: 'hint' }, next.what, next.when && ` ${next.when}`)),
+    h('div', { class: 'line-next' }, stageLine(view), h('p', { class: 'hint' }, next.what, next.when && ` ${next.when}`),
+      setPoint?.asked && h('p', { class: 'hint' }, `The thermostat is asked for ${show.temperature(setPoint.asked.temperature_celsius)}.`)),
     h('p', { class: 'line-number gravity' }, view.gravity_sg ? [h('span', { class: 'number' }, show.gravity(view.gravity_sg.value)),
       view.rate_points_per_day !== undefined && arrow(view.rate_points_per_day, 0.5),
       h('small', null, ` ${show.gravityDoubt(view.gravity_sg)}`)] : 'no reading yet'),
