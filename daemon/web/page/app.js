@@ -1,4 +1,4 @@
-import { ask, Refused, signIn, signOut } from './session.js';
+import { ask, Refused, signIn, signInToLook, signOut } from './session.js';
 import { ago, moment, now, setDisplay, setNow, settings } from './show.js';
 import { h, replaceContent } from './dom.js';
 import { Live } from './live.js';
@@ -68,8 +68,9 @@ async function refresh() {
 
 // Not signed in, on a machine where that is needed even to read.
 function showLocked() {
+  if (document.getElementById('unlock')) return;  // a button stays where it is while the page tries again
   main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'Sign in to see it on this device.'),
-    h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
+    h('button', { id: 'unlock', type: 'button', class: 'main', onclick: async () => { if (await signInToLook()) go(); } }, 'Sign in'));
   main.removeAttribute('aria-busy');
   showBar(null);
 }
