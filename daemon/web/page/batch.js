@@ -97,14 +97,15 @@ export class BatchPage {
     const { view } = batch;
     const { alerts, fresh, next, sensors, set_point: setPoint, trouble } = this.found;
     const ended = batch.packaged ? `packaged ${show.day(show.seconds(batch.packaged))}` : `day ${show.dayOf(batch)}`;
+    const [alert, otherAlerts] = alertBoxes(alerts, batch.id, batch.name, batch.vessel);
     replaceContent(this.head,
       h('p', { class: 'vessel' }, h('span', null, h('a', { href: '#/', class: 'back', 'aria-label': 'Back to the cellar' }, '‹ '), bdi(batch.vessel)), h('span', null, ended)),
       h('h1', null, bdi(batch.name)),
       h('div', { class: 'stage-row' }, stageLine(view)),
-      !batch.packaged && [alertBoxes(alerts, batch.id, batch.name, batch.vessel), nextBox(next, alerts)],
+      !batch.packaged && [alert, nextBox(next, alerts)],
       numbers(view, fresh, this.whole && lastDay(this.whole.temperature)));
     replaceContent(this.beside, way(batch, fresh),
-      !batch.packaged && [setPointBox(setPoint), sensorLine(batch, sensors)],
+      !batch.packaged && [otherAlerts, setPointBox(setPoint), sensorLine(batch, sensors)],
       trouble && h('p', { class: 'alert warning' }, `A part of it cannot be shown: ${trouble}.`),
       this.outlook?.trouble && failed(this.outlook),
       this.outlook?.value && h('section', { class: 'card' }, h('h2', null, 'Forecast'),

@@ -22,11 +22,10 @@ export function alertBox(alert, ...names) {
         h('summary', { 'data-key': `sum-${alert.id}` }, 'More'), h('p', null, named(rest, ...names)))));
 }
 
-// The most severe in full; the others folded.
+// The most severe in full, and the others folded.
 export function alertBoxes(alerts, id, ...names) {
   const [first, ...others] = [...alerts].sort((a, b) => weight(a) - weight(b));
-  if (!first) return null;
-  return [alertBox(first, ...names), others.length > 0 && h('details', { 'data-key': `others-${id}` },
+  return [first && alertBox(first, ...names), others.length > 0 && h('details', { 'data-key': `others-${id}` },
     h('summary', { 'data-key': `others-sum-${id}` }, others.length === 1 ? 'One more is open' : `${others.length} more are open`),
     h('div', { class: 'stack' }, others.map((alert) => alertBox(alert, ...names))))];
 }
@@ -73,7 +72,7 @@ function temperatureTrend(temperature) {
   const mean = (list) => list.reduce((sum, value) => sum + value, 0) / list.length;
   const change = half ? mean(recent.slice(half)) - mean(recent.slice(0, half)) : 0;
   const word = Math.abs(change) < 0.25 ? 'steady' : change > 0 ? 'rising' : 'falling';
-  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')} in 24 h`];
+  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')}, 24 h`];
 }
 
 // Where gravity stands on its way from the original to the expected final one.
