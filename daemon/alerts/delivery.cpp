@@ -18,7 +18,17 @@ constexpr Duration kNoteAgain = minutes(1);
 }  // namespace
 
 struct Delivery::Lane {
+  // A notice that is not in the outbox.
+  struct Unstored {
+    Notice notice;
+    std::function<void(const std::string&)> arrived;
+    int attempts = 0;
+    Time next = {};
+  };
+
   Line line;
+  std::optional<Unstored> unstored = {};
+  bool sends_unstored = false;
   bool busy = false;
   bool complained = false;
   // What came of the message that was sent last, when that could not be noted yet. Nothing else is sent
@@ -51,7 +61,8 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     Duration nap_for = kLongestNap;
     for (Lane& lane : lanes) {
       if (lane.note && !noted(lane)) nap_for = std::min(nap_for, kNoteAgain);
-      if (!lane.busy) nap_for = std::min(nap_for, start(lane));
+      if (lane.unstored) nap_for = std::min(nap_for, start_unstored(lane));
+      if (!lane.busy && !lane.sends_unstored) nap_for = std::min(nap_for, start(lane));
     }
     nap(nap_for);
   }
@@ -102,6 +113,50 @@ struct Delivery::State : std::enable_shared_from_this<State> {
           });
         });
     return kLongestNap;
+  }
+
+  Duration start_unstored(Lane& lane) {
+    const bool sends = lane.sends_unstored || (lane.busy && !lane.note);
+    if (sends) return kLongestNap;
+    const Lane::Unstored& one = *lane.unstored;
+    if (one.next > clock.now()) return std::min<Duration>(one.next - clock.now(), kLongestNap);
+    if (lane.line.for_people && one.notice.severity > options.calm.urgent) {
+      const auto quiet_end = quiet_until(options.calm.quiet, beer_clock.now(), options.display.time_zone);
+      if (quiet_end) return std::clamp<Duration>(*quiet_end - beer_clock.now(), seconds(1), kLongestNap);
+    }
+    lane.sends_unstored = true;
+    lane.line.channel->send(one.notice,
+                            [self = shared_from_this(), &lane, id = one.notice.id](Delivered outcome) {
+                              self->scheduling.post([self, &lane, id, outcome = std::move(outcome)] {
+                                self->finished_unstored(lane, id, outcome);
+                              });
+                            });
+    return kLongestNap;
+  }
+
+  void finished_unstored(Lane& lane, const std::string& id, const Delivered& outcome) {
+    if (ended) return;
+    lane.sends_unstored = false;
+    if (lane.unstored && lane.unstored->notice.id == id) {
+      Lane::Unstored& one = *lane.unstored;
+      if (outcome.outcome == Delivered::Outcome::later) {
+        if (one.attempts == 0) {
+          spdlog::warn("{} cannot be reached and is tried again: {}", lane.line.name, outcome.answer);
+        }
+        const Duration pause =
+            std::max(retry_pause(++one.attempts, random()), outcome.not_before.value_or(Duration{}));
+        one.next = clock.now() + std::min<Duration>(pause, hours(6));
+      } else {
+        const auto arrived = std::move(one.arrived);
+        lane.unstored.reset();
+        if (outcome.outcome == Delivered::Outcome::arrived) {
+          arrived(lane.line.name);
+        } else {
+          spdlog::error("{} refuses an alert that cannot be stored: {}", lane.line.name, outcome.answer);
+        }
+      }
+    }
+    pump();
   }
 
   Duration trouble(const Error& error) {
@@ -167,5 +222,18 @@ Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clo
 Delivery::~Delivery() { state_->ended = true; }
 
 void Delivery::wake() { state_->pump(); }
+
+void Delivery::send_unstored(const Notice& notice, std::span<const std::string> channels,
+                             std::function<void(const std::string& channel)> arrived) {
+  for (Lane& lane : state_->lanes) {
+    if (std::find(channels.begin(), channels.end(), lane.line.name) == channels.end()) continue;
+    lane.unstored = Lane::Unstored{notice, arrived};
+  }
+  state_->pump();
+}
+
+void Delivery::drop_unstored() {
+  for (Lane& lane : state_->lanes) lane.unstored.reset();
+}
 
 }  // namespace gyle

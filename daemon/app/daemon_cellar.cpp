@@ -10,7 +10,6 @@
 #include "app/channels.h"
 #include "app/sample_check.h"
 #include "app/told_decision.h"
-#include "base/rfc3339.h"
 #include "base/text.h"
 #include "fermentation/set_point.h"
 #include "reports/evidence_json.h"
@@ -86,9 +85,11 @@ Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
   return record;
 }
 
-std::vector<BatchRecord> DaemonCellar::batches() const {
+std::vector<BatchRecord> DaemonCellar::batches() const { return records(batches_.all()); }
+std::vector<BatchRecord> DaemonCellar::open_batches() const { return records(batches_.open()); }
+
+std::vector<BatchRecord> DaemonCellar::records(const Result<std::vector<StoredBatch>>& all) const {
   std::vector<BatchRecord> records;
-  const auto all = batches_.all();
   if (!all) {
     spdlog::error("{}", all.error().message);
     return records;
@@ -96,7 +97,7 @@ std::vector<BatchRecord> DaemonCellar::batches() const {
   for (const StoredBatch& batch : all.value()) {
     if (auto one = record(batch)) {
       records.push_back(std::move(one.value()));
-    } else {
+    } else if (one.error().code != Errc::unavailable) {
       spdlog::error("batch {}: {}", batch.id, one.error().message);
     }
   }
@@ -244,8 +245,9 @@ Result<std::size_t> DaemonCellar::import_readings(const std::string& import,
   Decoded decoded{readings, {}};
   for (Reading& reading : decoded.readings) {
     if (reading.time > now) {
-      return fail(Errc::out_of_range, fmt::format("a reading of {} lies in the future; it is {} now",
-                                                  format_rfc3339(reading.time), format_rfc3339(now)));
+      return fail(Errc::out_of_range, fmt::format("a reading at {} lies in the future; it is {} now",
+                                                  show_time_from(reading.time, watch_.display(), now),
+                                                  show_time(now, watch_.display())));
     }
     reading.sensor = import_sensor(import);
     reading.time_quality = TimeQuality::stamped;

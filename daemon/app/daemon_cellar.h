@@ -34,6 +34,7 @@ class DaemonCellar final : public Cellar {
   DaemonRecord daemon() const override;
   std::vector<std::string> vessels() const override;
   std::vector<BatchRecord> batches() const override;
+  std::vector<BatchRecord> open_batches() const override;
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                     std::size_t at_most) const override;
   std::optional<SensorRecord> sensor(const std::string& id) const override;
@@ -79,6 +80,7 @@ class DaemonCellar final : public Cellar {
   // Errc::conflict, with what to do instead, while a clock that follows messages has seen none.
   Result<Time> now(const char* else_do) const;
   Result<BatchRecord> record(const StoredBatch& batch) const;
+  std::vector<BatchRecord> records(const Result<std::vector<StoredBatch>>& stored) const;
   // The batch's readings that these assignments cover.
   Result<std::vector<JournalEntry>> rows(const StoredBatch& batch, const std::vector<Assignment>& assignments,
                                          std::int64_t after, std::size_t at_most) const;

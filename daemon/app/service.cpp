@@ -15,6 +15,7 @@
 #include "app/daemon_cellar.h"
 #include "app/house_link.h"
 #include "app/page_server.h"
+#include "app/past_reader.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
 #include "app/set_points.h"
@@ -42,7 +43,6 @@ namespace gyle {
 namespace {
 
 constexpr Duration kTickPeriod = seconds(10);
-constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
 constexpr Duration kHousePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
@@ -115,8 +115,8 @@ struct Service::Parts {
   // Of all vessels when none is named.
   std::vector<std::int64_t> batches_in(const std::set<std::string>& vessels) const {
     std::vector<std::int64_t> ids;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && (vessels.empty() || vessels.contains(record.vessel))) ids.push_back(record.id);
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (vessels.empty() || vessels.contains(record.vessel)) ids.push_back(record.id);
     }
     return ids;
   }
@@ -125,7 +125,14 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
+    // A change is not made twice: what it needs of the past is read at once.
+    watch.read_past_at_once(request.method != "GET");
     HttpResponse response = respond(request, cellar, settings.display);
+    watch.read_past_at_once(false);
+    if (watch.past_was_missing()) {
+      return {.body = "",
+              .later = [this](std::function<void()> again) { watch.when_past_is_read(std::move(again)); }};
+    }
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -224,6 +231,7 @@ struct Service::Parts {
         spdlog::warn("{}", event.text);
         break;
       case LinkEvent::Kind::degraded:
+      case LinkEvent::Kind::denied:
         spdlog::warn("{}", event.text);
         break;
     }
@@ -253,21 +261,35 @@ struct Service::Parts {
     notice.changed();
   }
 
-  void say_of_self(WatcherKind kind, Decision::State state) {
-    announcer.say(kind, state, {}, system_clock.now(), settings.display);
+  bool say_of_self(WatcherKind kind, Decision::State state) {
+    return announcer.say(kind, state, {}, system_clock.now(), settings.display);
   }
 
   // A trouble that is over at the next look needs no alert.
   void look_at_database() {
-    const auto noted = run_log.alive(system_clock.now());
+    const auto noted = self_watch ? run_log.alive(system_clock.now()) : begin_run();
     if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
     loop_trouble = noted ? "" : noted.error().message;
     show_database();
     const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
     if (unwritable == reported_unwritable) return;
     reported_unwritable = unwritable;
-    say_of_self(WatcherKind::database_unwritable,
-                unwritable ? Decision::State::raised : Decision::State::withdrawn);
+    if (!unwritable) {
+      say_of_self(WatcherKind::database_unwritable, Decision::State::withdrawn);
+      if (delivery) delivery->drop_unstored();
+    } else if (!say_of_self(WatcherKind::database_unwritable, Decision::State::raised)) {
+      send_unstored();
+    }
+  }
+
+  // The outbox is in the database that cannot be written.
+  void send_unstored() {
+    const auto alert = announcer.last_unstored(settings.display);
+    if (!alert || !delivery) return;
+    delivery->send_unstored(alert->notice, alert->channels,
+                            [this, id = alert->notice.id](const std::string& channel) {
+                              announcer.arrived_unstored(id, channel);
+                            });
   }
 
   void message_unstorable() {
@@ -280,17 +302,18 @@ struct Service::Parts {
     if (follows) return;
     announcer.catch_up();
     look_at_database();
-    for (const SelfNews& news :
-         self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
+    if (!self_watch) return;
+    for (const SelfNews& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
+                                                 connected, shown_behind)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
   }
 
   Status begin_run() {
-    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
-    if (follows) return success();
-    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
+    if (follows) return Outbox(database).keep_only(addressees.names(), system_clock.now());
     BOOST_OUTCOME_TRY(open, open_trouble());
+    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
+    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
     self_watch = std::make_unique<SelfWatch>(open);
     if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
     if (damage.empty() == reported_damage) {
@@ -312,6 +335,7 @@ struct Service::Parts {
       if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
       if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
       if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
+      if (alert.kind == name(WatcherKind::clock_late)) open.clock_late = alert.time;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
@@ -326,10 +350,8 @@ struct Service::Parts {
     const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
     if (now - day > kDigestUseful) return;
     std::vector<DigestEntry> entries;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && record.unreadable.empty()) {
-        entries.push_back({record.vessel, record.spec, record.view});
-      }
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (record.unreadable.empty()) entries.push_back({record.vessel, record.spec, record.view});
     }
     announcer.digest(entries, day, now, settings.display);
   }
@@ -358,7 +380,7 @@ struct Service::Parts {
   void ask_thermostats() {
     const auto asked = [](const Vessel& vessel) { return vessel.set_point.has_value(); };
     if (std::any_of(settings.vessels.begin(), settings.vessels.end(), asked))
-      set_points.look(cellar.batches());
+      set_points.look(cellar.open_batches());
   }
 
   void tell_house() { house->update(cellar, settings.display); }
@@ -380,6 +402,7 @@ struct Service::Parts {
   RunLog run_log;
   EventHub hub;
   ChangeNotice notice;
+  std::unique_ptr<PastReader> past_reader;
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
@@ -388,10 +411,11 @@ struct Service::Parts {
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
   bool connected = false;
-  std::string damage;            // as found at the start; empty: none
-  std::string receiver_trouble;  // why messages cannot be stored; empty: they can
-  std::string loop_trouble;      // why nothing else can
-  bool reported_damage = false;  // an alert of it is open
+  std::string damage;                // as found at the start; empty: none
+  std::string receiver_trouble;      // why messages cannot be stored; empty: they can
+  std::string loop_trouble;          // why nothing else can
+  std::optional<Time> shown_behind;  // the time of a message that shows that the clock is behind
+  bool reported_damage = false;      // an alert of it is open
   bool reported_unwritable = false;
   bool reported_unstorable = false;  // in this run
   Time busy_until{};
@@ -424,6 +448,9 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     spdlog::error("{}", heard.error().message);
   }
   BOOST_OUTCOME_TRY(p.watch.open(!p.damage.empty()));
+  p.past_reader = std::make_unique<PastReader>(settings.storage.database,
+                                               [&p](std::function<void()> work) { p.post(std::move(work)); });
+  p.watch.read_past_by(*p.past_reader);
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
@@ -437,7 +464,13 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
               p.show_database();
             });
           },
-          [&p] { p.post([&p] { p.message_unstorable(); }); }});
+          [&p] { p.post([&p] { p.message_unstorable(); }); },
+          [&p](std::optional<Time> shown) {
+            p.post([&p, shown] {
+              p.shown_behind = shown;
+              p.look_at_self();
+            });
+          }});
   const std::vector<std::string> filters = filters_of(settings.sources);
   BOOST_OUTCOME_TRY(former_filters, SubscriptionLog(p.database).remember(filters));
   p.link = std::make_unique<MqttLink>(
@@ -477,10 +510,16 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     BOOST_OUTCOME_TRYV(p.house->start());
     p.repeat(kHousePeriod, &Parts::tell_house);
   }
-  BOOST_OUTCOME_TRYV(p.begin_run());
+  // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
+  if (const auto begun = p.begin_run(); !begun) {
+    if (p.follows || !begun.error().worth_retrying()) return begun.error();
+    spdlog::error("{}; it is tried again", begun.error().message);
+    p.loop_trouble = begun.error().message;
+    p.show_database();
+  }
   p.delivery->wake();
   p.repeat(kTickPeriod, &Parts::tick);
-  p.repeat(kLookPeriod, &Parts::look_at_self);
+  p.repeat(options.look_period, &Parts::look_at_self);
   p.repeat(kRemindPeriod, &Parts::remind);
   p.repeat(kThermostatPeriod, &Parts::ask_thermostats);
   if (!settings.mqtt.heartbeat_topic.empty()) p.repeat(settings.mqtt.heartbeat, &Parts::beat);
@@ -497,7 +536,7 @@ Status Service::stop() {
   parts_->page.reset();
   parts_->control.reset();
   parts_->delivery.reset();
-  if (!parts_->follows) {
+  if (parts_->self_watch) {
     if (const auto noted = parts_->run_log.stopped(parts_->system_clock.now()); !noted) {
       spdlog::error("{}", noted.error().message);
     }

@@ -100,8 +100,8 @@ HttpResponse show_calibration(const Call& call) {
 
 // What follows for the beers that are watched.
 void add_consequences(Json& lines, const Call& call, const SensorRecord& sensor) {
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (batch.packaged || sensor.vessel.empty() || batch.vessel != sensor.vessel) continue;
+  for (const BatchRecord& batch : call.cellar.open_batches()) {
+    if (sensor.vessel.empty() || batch.vessel != sensor.vessel) continue;
     lines.push_back(
         fmt::format("\"{}\" in {} is judged by it from its pitch on.", batch.spec.name, batch.vessel));
   }

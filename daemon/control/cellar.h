@@ -147,6 +147,8 @@ class Cellar {
   virtual std::vector<std::string> vessels() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
+  // Those in a vessel.
+  virtual std::vector<BatchRecord> open_batches() const = 0;
   // Of those after `after`, or of all, the first `at_most`: by SensorPlace.
   virtual std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                             std::size_t at_most) const = 0;

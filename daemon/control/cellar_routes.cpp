@@ -29,9 +29,7 @@ Json daemon_json(const Call& call) {
 
 HttpResponse status(const Call& call) {
   Json batches = Json::array();
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (!batch.packaged) batches.push_back(batch_json(call, batch));
-  }
+  for (const BatchRecord& batch : call.cellar.open_batches()) batches.push_back(batch_json(call, batch));
   return json_response({{"daemon", daemon_json(call)}, {"batches", std::move(batches)}});
 }
 
@@ -95,12 +93,9 @@ HttpResponse cellar(const Call& call) {
   for (const std::string& vessel : call.cellar.vessels()) {
     vessels.push_back({{"name", vessel}, {"sensors", sensors_of(vessel)}});
   }
+  for (const BatchRecord& batch : call.cellar.open_batches()) open.push_back(place_json(call, batch));
   for (const BatchRecord& batch : call.cellar.batches()) {
-    if (batch.packaged) {
-      packaged.push_back(batch);
-    } else {
-      open.push_back(place_json(call, batch));
-    }
+    if (batch.packaged) packaged.push_back(batch);
   }
   std::stable_sort(packaged.begin(), packaged.end(),
                    [](const BatchRecord& a, const BatchRecord& b) { return *a.packaged > *b.packaged; });

@@ -456,7 +456,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
     if (stopping.stop_requested()) return;
     for (std::size_t i = 0; i < codes.size() && i < filters.size(); ++i) {
       if (codes[i] == 1) continue;
-      handlers.on_event({LinkEvent::Kind::degraded, false,
+      handlers.on_event({codes[i] == 0 ? LinkEvent::Kind::degraded : LinkEvent::Kind::denied, false,
                          codes[i] == 0
                              ? fmt::format("the broker delivers {} at QoS 0 only: messages that come while "
                                            "the connection is down are lost",
@@ -468,7 +468,7 @@ struct MqttLink::Impl : std::enable_shared_from_this<MqttLink::Impl> {
   void not_subscribed(const std::string& why) {
     if (stopping.stop_requested()) return;
     handlers.on_event(
-        {LinkEvent::Kind::degraded, false,
+        {LinkEvent::Kind::denied, false,
          fmt::format("the broker does not permit subscribing to {}: {}", fmt::join(filters, ", "), why)});
   }
 

@@ -7,6 +7,7 @@
 #include <iterator>
 #include <vector>
 
+#include "base/zone_words.h"
 #include "fermentation/forecast_path.h"
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
@@ -511,7 +512,7 @@ class Picture {
       }
     }
     add("<text x=\"{}\" y=\"{}\" text-anchor=\"end\" font-size=\"12\">{}</text>\n", kRight, 398,
-        xml_text(by_hours ? show_day(from, display_) + ", " + display_.time_zone : display_.time_zone));
+        xml_text((by_hours ? show_day(from, display_) + ", " : "") + zone_words(display_.time_zone)));
   }
 
   void time_label(Time tick, std::string label, double length_days) {

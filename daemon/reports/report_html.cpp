@@ -7,6 +7,7 @@
 #include <iterator>
 
 #include "base/rfc3339.h"
+#include "base/zone_words.h"
 #include "fermentation/hindsight.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
@@ -455,7 +456,7 @@ class Report {
   }
 
   void foot(std::string_view version) {
-    add("<footer><p>Written by Gylekeeper {} on {} at {}; times are those of {}. Estimates come with an "
+    add("<footer><p>Written by Gylekeeper {} on {} at {}; times are in {}. Estimates come with an "
         "interval "
         "that holds the truth in 8 of 10 cases. Alcohol: Balling's equations from original and present "
         "gravity. "
@@ -463,7 +464,7 @@ class Report {
         "1995). Energy: factors of Regulation (EU) 1169/2011. A report is no measurement: before you close "
         "bottles, make sure of the final gravity by "
         "hand.</p></footer>\n",
-        xml_text(version), day(now_), show_clock(now_, display_), xml_text(display_.time_zone));
+        xml_text(version), day(now_), show_clock(now_, display_), xml_text(zone_words(display_.time_zone)));
   }
 
   std::span<const BatchStory> stories_;

@@ -44,8 +44,8 @@ class Calendar {
                              "REFRESH-INTERVAL;VALUE=DURATION:PT1H", "X-PUBLISHED-TTL:PT1H"}) {
       add_calendar_line(out_, line);
     }
-    for (const BatchRecord& batch : cellar.batches()) {
-      if (!batch.packaged && batch.unreadable.empty()) take(batch);
+    for (const BatchRecord& batch : cellar.open_batches()) {
+      if (batch.unreadable.empty()) take(batch);
     }
     add_calendar_line(out_, "END:VCALENDAR");
   }

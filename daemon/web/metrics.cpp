@@ -192,8 +192,8 @@ void process(Exposition& out, const ProcessFigures& figures) {
 
 std::string metrics_text(const Cellar& cellar, const ProcessFigures& figures) {
   std::vector<BatchRecord> in_vessels;
-  for (BatchRecord& batch : cellar.batches()) {
-    if (!batch.packaged && batch.unreadable.empty()) in_vessels.push_back(std::move(batch));
+  for (BatchRecord& batch : cellar.open_batches()) {
+    if (batch.unreadable.empty()) in_vessels.push_back(std::move(batch));
   }
   Exposition out;
   watcher(out, cellar);

@@ -150,7 +150,7 @@ std::string evidence_words(const Evidence& evidence, const DisplaySettings& disp
       if (value == 1) add("a hydrometer that reads high would look the same");
       continue;
     }
-    const auto row = std::find_if(kRows.begin(), kRows.end(), [&](const Row& r) { return name == r.name; });
+    const auto row = std::ranges::find(kRows, name, &Row::name);
     if (row == kRows.end()) {
       std::string plain = name;
       std::replace(plain.begin(), plain.end(), '_', ' ');

@@ -155,7 +155,8 @@ TEST_CASE("an alert can be acknowledged and snoozed") {
   std::istringstream words(open.text);
   std::string number;
   REQUIRE(words >> number);
-  CHECK(cellar.ask({"snooze", number, "--until", "2027-01-01 08:00"}).exit == 0);
+  // By the daemon's clock, which is the rehearsal's: in March 2026.
+  CHECK(cellar.ask({"snooze", number, "--until", "2026-06-01 08:00"}).exit == 0);
   CHECK(cellar.ask({"snooze", number, "--until", "2020-01-01 08:00"}).exit == 2);
   CHECK(cellar.ask({"acknowledge", number}).exit == 0);
   CHECK(cellar.ask({"acknowledge", "99999"}).exit == 1);

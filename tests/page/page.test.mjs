@@ -292,27 +292,6 @@ test('eight pages are kept up to date, over one event stream', async () => {
   await context.close();
 });
 
-test('what was known last is shown while the daemon is away, also when the page is opened then', async () => {
-  const context = await browser.newContext({ viewport: phone });
-  const page = await context.newPage();
-  await page.goto(`${cellar.url}/#/`);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.reload();
-  await shown(page, 'Amber no. 12');
-  await page.goto(`${cellar.url}/#/batch/${await idOf('Amber no. 12')}`);
-  await page.locator('.log').waitFor();
-  await cellar.stopDaemon();
-  await page.reload();
-  await page.locator('.link-state.lost', { hasText: 'No connection: shown is what was known' }).waitFor();
-  await page.locator('.log').waitFor();
-  await page.goto(`${cellar.url}/#/`);
-  await shown(page, 'Amber no. 12');
-  await holdUp(page);
-  await cellar.startDaemon();
-  await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });
-  await context.close();
-});
-
 test('an act asks for the token once; without the right one nothing is done', async () => {
   const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
   await shown(page, 'seems to have stopped');
@@ -407,6 +386,27 @@ test('the page says that the daemon is away, and sees it come back', async () =>
   await page.context().setOffline(false);
   await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });
   await page.context().close();
+});
+
+test('what was known last is shown while the daemon is away, also when the page is opened then', async () => {
+  const context = await browser.newContext({ viewport: phone });
+  const page = await context.newPage();
+  await page.goto(`${cellar.url}/#/`);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.reload();
+  await shown(page, 'Amber no. 12');
+  await page.goto(`${cellar.url}/#/batch/${await idOf('Amber no. 12')}`);
+  await page.locator('.log').waitFor();
+  await cellar.stopDaemon();
+  await page.reload();
+  await page.locator('.link-state.lost', { hasText: 'No connection: shown is what was known' }).waitFor();
+  await page.locator('.log').waitFor();
+  await page.goto(`${cellar.url}/#/`);
+  await shown(page, 'Amber no. 12');
+  await holdUp(page);
+  await cellar.startDaemon();
+  await page.locator('.link-state.lost').waitFor({ state: 'detached', timeout: 40000 });
+  await context.close();
 });
 
 test('what changed while the phone slept is there when it wakes', async () => {

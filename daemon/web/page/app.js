@@ -101,6 +101,12 @@ function showLink(ok, text) {
   else replaceContent(place, text ? h('span', null, text) : null);
 }
 
+// "America/New_York" as people read it.
+function zoneWords(name) {
+  if (name === 'Etc/UTC') return 'UTC';
+  return name.includes('/') && !name.startsWith('Etc/') ? `${name.split('/').at(-1).replaceAll('_', ' ')} time` : name;
+}
+
 function showSession(display) {
   let place = document.getElementById('session');
   if (!place) {
@@ -112,7 +118,7 @@ function showSession(display) {
     : h('button', { type: 'button', class: 'quiet', 'data-key': 'sign',
       onclick: async () => { if (await signIn('Reading needs no sign-in; changes do.')) window.dispatchEvent(new Event('acted')); } },
     'Sign in');
-  replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are ${display.time_zone}`),
+  replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are in ${zoneWords(display.time_zone)}`),
     display.read_only ? h('span', null, 'read only') : button);
 }
 

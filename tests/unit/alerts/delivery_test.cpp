@@ -7,6 +7,7 @@
 #include "alerts/retry_pause.h"
 #include "base/rfc3339.h"
 #include "storage/batch_store.h"
+#include "support/failing_disk.h"
 #include "support/manual_clock.h"
 #include "support/temp_dir.h"
 
@@ -290,4 +291,80 @@ TEST_CASE("after a week offline there is one message") {
   for (const Notice& notice : f.second.got) all += notice.text;
   CHECK(all.find("final-gravity-stable") != std::string::npos);
   CHECK(f.outbox.waiting("second").value().empty());
+}
+
+namespace {
+
+Notice unstored(const char* id) {
+  Notice notice{};
+  notice.id = id;
+  notice.text = "It cannot be written.";
+  notice.severity = Severity::critical;
+  return notice;
+}
+
+}  // namespace
+
+TEST_CASE("what cannot be stored is sent past the outbox, once on each channel that takes it") {
+  Fixture f;
+  auto delivery = f.start();
+  f.second.answer = kDown;
+  std::vector<std::string> arrived;
+  const auto keep = [&](const std::string& channel) { arrived.push_back(channel); };
+  SECTION("on all, at last") {
+    delivery->send_unstored(unstored("u-1"), Texts{"first", "second"}, keep);
+    f.loop.settle();
+    for (int i = 0; i < 5; ++i) {
+      delivery->wake();
+      f.loop.settle();
+    }
+    CHECK(f.first.texts() == Texts{"It cannot be written."});
+    CHECK(f.second.tried.size() == 1);
+    f.loop.pass(retry_pause(1, 0.5) + seconds(1));
+    CHECK(f.second.tried.size() == 2);
+    f.second.answer = kUp;
+    f.loop.pass(retry_pause(2, 0.5) + seconds(1));
+    CHECK(f.second.texts() == Texts{"It cannot be written."});
+    CHECK(f.second.got[0].id == "u-1");
+    CHECK(arrived == Texts{"first", "second"});
+  }
+  SECTION("only on those that are named") {
+    delivery->send_unstored(unstored("u-1"), Texts{"first"}, keep);
+    f.loop.settle();
+    CHECK(f.second.tried.empty());
+  }
+  SECTION("not any more when it can be stored again") {
+    delivery->send_unstored(unstored("u-1"), Texts{"second"}, keep);
+    f.loop.settle();
+    delivery->drop_unstored();
+    CHECK(arrived.empty());
+    f.second.answer = kUp;
+  }
+  SECTION("and not again where it is refused") {
+    f.second.answer = {Delivered::Outcome::refused, "no", {}};
+    delivery->send_unstored(unstored("u-1"), Texts{"second"}, keep);
+    f.loop.settle();
+    CHECK(arrived.empty());
+  }
+  const std::size_t tried = f.second.tried.size();
+  for (int i = 0; i < 30; ++i) f.loop.pass(hours(1));
+  CHECK(f.second.tried.size() == tried);
+  CHECK(f.first.got.size() <= 1);
+}
+
+TEST_CASE("a message whose outcome cannot be noted does not hold up what cannot be stored") {
+  const test::FailingDisk disk;
+  Fixture f;
+  auto delivery = f.start();
+  f.decide(AlertKind::fermentation_started, "one");
+  f.first.on_send = [] { test::FailingDisk::fail_from(1, SQLITE_FULL); };
+  delivery->wake();
+  f.loop.settle();
+  delivery->send_unstored(unstored("u-1"), Texts{"first"}, [](const std::string&) {});
+  f.loop.settle();
+  CHECK(f.first.texts() == Texts{"one", "It cannot be written."});
+  test::FailingDisk::heal();
+  f.loop.pass(minutes(2));
+  CHECK(f.outbox.waiting("first").value().empty());
+  CHECK(f.first.got.size() == 2);
 }

@@ -73,6 +73,11 @@ class FakeCellar : public Cellar {
   }
   std::vector<std::string> vessels() const override { return {"left", "right", "attic"}; }
   std::vector<BatchRecord> batches() const override { return batches_; }
+  std::vector<BatchRecord> open_batches() const override {
+    std::vector<BatchRecord> open = batches_;
+    std::erase_if(open, [](const BatchRecord& one) { return one.packaged.has_value(); });
+    return open;
+  }
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                     std::size_t at_most) const override {
     std::vector<SensorRecord> found;

@@ -116,18 +116,24 @@ TEST_CASE("a beer that stops half way is stuck and never done") {
 }
 
 TEST_CASE("a beer that started while nobody heard of it is followed at once") {
+  struct Row {
+    double heard_again_h;
+    int every;  // of the quarter-hourly readings
+  };
+  // At hour 44 the fall is so large that a filter without the gap takes it for the hydrometer's doing.
+  const auto row = GENERATE(values<Row>({{36, 4}, {44, 1}}));
   MadeUp batch;
   batch.seed = GENERATE(range(1u, 5u));
-  CAPTURE(batch.seed);
+  CAPTURE(batch.seed, row.heard_again_h);
   Tracker tracker(batch.spec());
   int of_float = 0;
   for (const Event& event : batch.events()) {
     const auto& reading = std::get<Reading>(event);
     const double hour = in_hours(reading.time - batch.pitched);
-    if (reading.sensor != "float" || (hour > 10 && hour < 36)) continue;
-    if (reading.quantity == Quantity::gravity && of_float++ % 4 != 0) continue;  // hourly
+    if (reading.sensor != "float" || (hour > 10 && hour < row.heard_again_h)) continue;
+    if (reading.quantity == Quantity::gravity && of_float++ % row.every != 0) continue;
     tracker.advance(event);
-    if (hour > 42 && hour < 60 && reading.quantity == Quantity::gravity) {
+    if (hour > row.heard_again_h + 0.6 && hour < 60 && reading.quantity == Quantity::gravity) {
       CAPTURE(hour);
       CHECK(tracker.view().gravity->value == Approx(1 + batch.points_at(hour) / 1000).margin(0.002));
     }
