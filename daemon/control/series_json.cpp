@@ -153,9 +153,8 @@ Json forecast(const Forecast& forecast, std::span<const CurvePoint> curve) {
       {"time", Json::array()}, {"gravity", Json::array()}, {"low", Json::array()}, {"high", Json::array()}};
   if (!curve.empty()) {
     const CurvePoint& last = curve.back();
-    for (const PathPoint& point :
-         forecast_path(last.gravity, in_seconds(last.time.time_since_epoch()), last.stage, forecast)) {
-      path["time"].push_back(std::round(point.time_s));
+    for (const PathPoint& point : forecast_path(last.gravity, last.time, last.stage, forecast)) {
+      path["time"].push_back(epoch(point.time));
       path["gravity"].push_back(gravity(point.gravity.value));
       path["low"].push_back(gravity(point.gravity.low));
       path["high"].push_back(gravity(point.gravity.high));

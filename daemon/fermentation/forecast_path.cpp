@@ -18,25 +18,24 @@ double on_way(double from, double to, double share, double bend) {
 
 }  // namespace
 
-std::vector<PathPoint> forecast_path(const Interval& now, double now_s, Stage stage,
-                                     const Forecast& forecast) {
+std::vector<PathPoint> forecast_path(const Interval& now, Time at, Stage stage, const Forecast& forecast) {
   const auto& end = forecast.final_gravity;
   const auto& when = forecast.final_time;
-  if (!end || !when || !std::isfinite(when->value) || !(when->value > now_s)) return {};
+  if (!end || !when || !(when->value > at)) return {};
   const double bend = stage == Stage::lag ? 2 : 1;
-  const double latest = std::isfinite(when->high) ? when->high : when->value;
-  const double until = std::min(std::max(latest, when->value) + kDayS / 2, now_s + 30 * kDayS);
-  const auto share = [&](double time, double at) {
-    // No fall in an instant, even when the earliest end is past.
-    return (time - now_s) / std::max(at - now_s, (when->value - now_s) / 4);
-  };
+  const auto ahead = [at](Time time) { return in_seconds(time - at); };
+  const double likely = ahead(when->value);
+  const double latest = std::max(ahead(when->high), likely);
+  const double until = std::min(latest + kDayS / 2, 30 * kDayS);
+  // No fall in an instant, even when the earliest end is past.
+  const auto share = [&](double time, double end_at) { return time / std::max(end_at, likely / 4); };
   std::vector<PathPoint> path;
   for (int i = 0; i < kPathPoints; ++i) {
-    const double time = now_s + (until - now_s) * i / (kPathPoints - 1);
-    const double value = on_way(now.value, end->value, share(time, when->value), bend);
-    const double low = on_way(now.low, end->low, share(time, when->low), bend);
+    const double time = until * i / (kPathPoints - 1);
+    const double value = on_way(now.value, end->value, share(time, likely), bend);
+    const double low = on_way(now.low, end->low, share(time, ahead(when->low)), bend);
     const double high = on_way(now.high, end->high, share(time, latest), bend);
-    path.push_back({time, {value, std::min(low, value), std::max(high, value)}});
+    path.push_back({at + from_hours(time / 3600), {value, std::min(low, value), std::max(high, value)}});
   }
   return path;
 }

@@ -85,9 +85,8 @@ class Comparison {
     }
     if (!gravity.spots.empty()) {
       const CurvePoint& last = batch.curve.back();
-      for (const PathPoint& point : forecast_path(last.gravity, in_seconds(last.time.time_since_epoch()),
-                                                  last.stage, batch.forecast)) {
-        const double days = (point.time_s - in_seconds(zero.time_since_epoch())) / 86400;
+      for (const PathPoint& point : forecast_path(last.gravity, last.time, last.stage, batch.forecast)) {
+        const double days = in_hours(point.time - zero) / 24;
         if (days < 0 || days > 1000 || !(point.gravity.value > 0.9)) continue;
         gravity.ahead.push_back({days, gravity_number(point.gravity.value, display_)});
         longest_ = std::max(longest_, days);

@@ -327,9 +327,11 @@ class Picture {
 
   void forecast(const Level& now, const Level& end) {
     std::vector<Level> levels;
-    for (const PathPoint& point : forecast_path(newest_.gravity, now.time_s, newest_.stage, forecast_)) {
-      if (point.time_s > time_.high) break;
-      levels.push_back({point.time_s, 0, gravity_number(point.gravity.value, display_),
+    for (const PathPoint& point :
+         forecast_path(newest_.gravity, time_of(now.time_s), newest_.stage, forecast_)) {
+      const double time_s = seconds_of(point.time);
+      if (time_s > time_.high) break;
+      levels.push_back({time_s, 0, gravity_number(point.gravity.value, display_),
                         gravity_number(point.gravity.low, display_),
                         gravity_number(point.gravity.high, display_)});
     }

@@ -8,18 +8,22 @@ using namespace gyle;
 namespace {
 
 constexpr double kDay = 86400;
+constexpr Time kNow{};
+
+Time after(double s) { return kNow + from_hours(s / 3600); }
+double seconds_on(Time time) { return in_seconds(time - kNow); }
 
 Forecast forecast(double value, double low, double high) {
   Forecast forecast{};
   forecast.final_gravity = Interval{1.012, 1.010, 1.014};
-  forecast.final_time = Interval{value, low, high};
+  forecast.final_time = TimeInterval{after(value), after(low), after(high)};
   return forecast;
 }
 
 double at(const std::vector<PathPoint>& path, double time, double Interval::*part) {
   for (std::size_t i = 1; i < path.size(); ++i) {
-    if (path[i].time_s < time) continue;
-    const double share = (time - path[i - 1].time_s) / (path[i].time_s - path[i - 1].time_s);
+    if (seconds_on(path[i].time) < time) continue;
+    const double share = (time - seconds_on(path[i - 1].time)) / in_seconds(path[i].time - path[i - 1].time);
     return path[i - 1].gravity.*part + share * (path[i].gravity.*part - path[i - 1].gravity.*part);
   }
   return std::nan("");
@@ -30,11 +34,11 @@ double at(const std::vector<PathPoint>& path, double time, double Interval::*par
 TEST_CASE("the drawn way begins at the gravity now and is within half a point of its end at its time") {
   const auto stage = GENERATE(Stage::lag, Stage::active);
   const Interval now{1.030, 1.0294, 1.0306};
-  const auto path = forecast_path(now, 0, stage, forecast(4 * kDay, 3 * kDay, 6 * kDay));
+  const auto path = forecast_path(now, kNow, stage, forecast(4 * kDay, 3 * kDay, 6 * kDay));
   REQUIRE(path.size() == kPathPoints);
-  CHECK(path.front().time_s == 0);
+  CHECK(path.front().time == kNow);
   CHECK(path.front().gravity.value == Approx(now.value).epsilon(1e-9));
-  CHECK(path.back().time_s == 6.5 * kDay);
+  CHECK(path.back().time == after(6.5 * kDay));
   CHECK(at(path, 4 * kDay, &Interval::value) == Approx(1.0125).margin(0.0001));
   CHECK(at(path, 3 * kDay, &Interval::low) == Approx(1.0105).margin(0.0001));
   CHECK(at(path, 6 * kDay, &Interval::high) == Approx(1.0145).margin(0.0001));
@@ -50,13 +54,13 @@ TEST_CASE("the drawn way begins at the gravity now and is within half a point of
 
 TEST_CASE("without a forecast, or when its time has passed, there is no way to draw") {
   const Interval now{1.030, 1.0294, 1.0306};
-  CHECK(forecast_path(now, 0, Stage::active, Forecast{}).empty());
-  CHECK(forecast_path(now, 5 * kDay, Stage::active, forecast(4 * kDay, 3 * kDay, 6 * kDay)).empty());
+  CHECK(forecast_path(now, kNow, Stage::active, Forecast{}).empty());
+  CHECK(forecast_path(now, after(5 * kDay), Stage::active, forecast(4 * kDay, 3 * kDay, 6 * kDay)).empty());
   Forecast only_time = forecast(4 * kDay, 3 * kDay, 6 * kDay);
   only_time.final_gravity.reset();
-  CHECK(forecast_path(now, 0, Stage::active, only_time).empty());
+  CHECK(forecast_path(now, kNow, Stage::active, only_time).empty());
   // An end that nobody knows is drawn no farther than a month.
-  const auto far = forecast_path(now, 0, Stage::active, forecast(4 * kDay, 3 * kDay, 1e300));
+  const auto far = forecast_path(now, kNow, Stage::active, forecast(4 * kDay, 3 * kDay, 9999 * kDay));
   REQUIRE(!far.empty());
-  CHECK(far.back().time_s == 30 * kDay);
+  CHECK(far.back().time == after(30 * kDay));
 }
