@@ -15,6 +15,7 @@
 #include "control/json_answer.h"
 #include "control/openapi.h"
 #include "control/packaging_routes.h"
+#include "control/recipe_routes.h"
 #include "control/report_routes.h"
 #include "control/request_target.h"
 #include "control/sensor_routes.h"
@@ -48,7 +49,7 @@ std::vector<Route> routes() {
   for (const std::span<const Route> some :
        {cellar_routes(), batch_routes(), packaging_routes(), report_routes(), alert_routes(),
         amendment_routes(), sensor_routes(), calibration_routes(), yeast_routes(), import_routes(),
-        set_point_routes(), std::span<const Route>(kRoutes)}) {
+        set_point_routes(), recipe_routes(), std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;

@@ -1,6 +1,7 @@
-// The end of a batch: it leaves its vessel.
+// The end of a batch: what the beer needs in bottle or keg, and that it has left its vessel.
 import { h } from './dom.js';
-import { act } from './session.js';
+import { caution, choice, gravityField, gravityOf, inVolume, lines, numberField, numberOf, pick, query, temperatureLabel, temperatureOf, volumeLabel, volumeOf, whenField, whenOf } from './fields.js';
+import { act, ask, sentence } from './session.js';
 import { batchPath, openForm } from './sheet.js';
 
 export const packageIt = {
@@ -8,22 +9,46 @@ export const packageIt = {
   title: 'Package it',
   offered: ({ batches }) => batches.length === 1 && !batches[0].packaged,
   open({ batches: [batch] }) {
-    openForm('Package it', {
-      hint: 'It leaves the vessel now, and is no longer watched.',
+    const path = batchPath(batch.id);
+    const sums = h('div', { class: 'sums', 'aria-live': 'polite' }, h('p', { class: 'wait' }, 'Working it out …'));
+    let wait;
+    let asked = 0;
+    const workOut = async (form) => {
+      const mine = asked += 1;
+      const data = new FormData(form);
+      const keg = data.get('kind') === 'keg';
+      for (const one of form.querySelectorAll('[data-only]')) one.hidden = (one.dataset.only === 'keg') !== keg;
+      const parts = { override: 'true', kind: data.get('kind'), volumes: numberOf(data, 'volumes'), volume: volumeOf(data, 'volume'), final_gravity: gravityOf(data, 'final_gravity'),
+        storage: temperatureOf(data, 'storage'), ...(keg ? { serving: temperatureOf(data, 'serving') } : { sugar: data.get('sugar'), bottle: numberOf(data, 'bottle') && `${numberOf(data, 'bottle')} mL` }) };
+      const answer = await ask(`${path}/packaging${query(parts)}`).then(({ lines: said }) => lines(said), (error) => caution(sentence(error.message)));
+      if (mine === asked) sums.replaceChildren(answer);
+    };
+    const dialog = openForm('Package it', {
       fields: [
-        batch.packaging_caution && h('p', { class: 'alert warning', role: 'note' }, batch.packaging_caution),
-        h('p', { class: 'check' }, h('input', { type: 'checkbox', id: 'package-sure', name: 'sure', required: true }),
-          h('label', { for: 'package-sure' }, 'Yes, it is in bottles or in a keg')),
+        batch.packaging_caution && caution(batch.packaging_caution),
+        !batch.unreadable && [
+          pick('kind', 'It goes into', [['bottles', 'bottles'], ['keg', 'a keg']]),
+          numberField('volumes', 'Carbon dioxide wanted, volumes', { value: '2.4' }),
+          sums,
+          h('details', null, h('summary', null, 'What these sums assume'), h('div', { class: 'stack' },
+            numberField('volume', volumeLabel('Beer'), { value: inVolume(batch.spec?.volume_l) }),
+            gravityField('final_gravity', 'Final gravity, if you measured it', { placeholder: null }),
+            h('div', { 'data-only': 'bottles' }, choice('sugar', 'Sugar', [['sucrose', 'table sugar (sucrose)'], ['glucose-monohydrate', 'glucose monohydrate'], ['glucose', 'glucose, dry'], ['dry-malt-extract', 'dry malt extract']])),
+            h('div', { 'data-only': 'bottles' }, numberField('bottle', 'A bottle holds, mL', { placeholder: '500' })),
+            h('div', { 'data-only': 'keg', hidden: true }, numberField('serving', temperatureLabel('Served at'))),
+            numberField('storage', temperatureLabel('The warmest it will be kept at'))))],
+        whenField('It left the vessel'),
       ],
-      button: 'End the batch',
-      send: () => act(`${batchPath(batch.id)}/package`, {
-        done: ({ caution }) => (caution ? 'Packaged, before it was found stable: take care.' : 'Packaged. Good luck with it.'),
-      }),
-      after: (answer, close, form) => {
-        if (!answer.caution) { close(); return; }
-        form.replaceChildren(h('p', { class: 'alert warning' }, `Packaged. Take care: ${answer.caution}`),
-          h('div', { class: 'row' }, h('button', { type: 'button', class: 'main', onclick: close }, 'Close')));
-      },
+      button: 'It is packaged',
+      send: (form) => act(`${path}/package${query({ time: whenOf(form) })}`, { done: ({ caution: said }) => (said ? 'Packaged: take care.' : 'Packaged. Good luck with it.') }),
+      after: (answer, close, form) => form.replaceChildren(
+        answer.caution ? caution(`Packaged. Take care: ${answer.caution}`) : h('p', null, 'It is packaged, and is no longer watched.'),
+        h('div', { class: 'row' }, h('button', { type: 'button', class: 'main', onclick: close }, 'Close'),
+          h('button', { type: 'button', onclick: async () => { if (await act(`${path}/packaged?take_back=yes`)) close(); } }, 'Undo: it is still in its vessel'))),
     });
+    const form = dialog.querySelector('form');
+    if (batch.unreadable) return;
+    form.addEventListener('input', () => { clearTimeout(wait); wait = setTimeout(() => workOut(form), 300); });
+    workOut(form);
   },
 };

@@ -1,7 +1,8 @@
 // A gravity measured by hand.
+import { h } from './dom.js';
+import { gravityField, gravityOf, numberField, numberOf, pick, query, temperatureLabel, temperatureOf, whenField, whenOf } from './fields.js';
 import { act } from './session.js';
-import { batchField, batchPath, field, openForm } from './sheet.js';
-import * as show from './show.js';
+import { batchField, batchPath, openForm } from './sheet.js';
 
 export const sample = {
   key: 'sample',
@@ -10,21 +11,38 @@ export const sample = {
   inBar: true,
   offered: ({ batches }) => batches.some((batch) => !batch.packaged && !batch.unreadable),
   open({ batches }) {
-    const plato = show.gravityUnit() === '°P';
     openForm('Add a sample', {
       hint: 'A gravity you measured yourself corrects the hydrometer.',
-      fields: [
-        batchField(batches.filter((batch) => !batch.packaged && !batch.unreadable)),
-        field('gravity', plato ? 'Gravity in °P' : 'Gravity', { inputmode: 'decimal', required: true, placeholder: plato ? '3.1' : '1.012', autocomplete: 'off', autofocus: true }),
-        field('warmth', `Its temperature in ${show.temperatureUnit()}, if you did not correct for it`, { inputmode: 'decimal', autocomplete: 'off' }),
-      ],
+      fields: [batchField(batches.filter((batch) => !batch.packaged && !batch.unreadable)), measured(), whenField('Taken')],
       button: 'Add the sample',
-      send: (form) => {
-        const number = (name) => form.get(name).trim().replace(',', '.');
-        let query = `gravity=${encodeURIComponent(number('gravity') + (plato ? ' P' : ''))}`;
-        if (number('warmth')) query += `&temperature=${encodeURIComponent(`${number('warmth')} ${show.temperatureUnit() === '°F' ? 'F' : 'Cel'}`)}`;
-        return act(`${batchPath(form.get('batch'))}/samples?${query}`);
-      },
+      send: (form) => act(`${batchPath(form.get('batch'))}/samples${query({ ...measuredOf(form), time: whenOf(form) })}`),
     });
   },
 };
+
+// A gravity by either instrument; `value` as it stands in the field.
+export function measured(value = '') {
+  const glass = h('div', { class: 'stack' },
+    gravityField('gravity', 'Gravity', { required: true, autofocus: true, value, placeholder: null }),
+    numberField('warmth', temperatureLabel('Its temperature, if you did not correct for it,')));
+  const prism = h('div', { class: 'stack', hidden: true },
+    numberField('brix', 'Degrees Brix that it shows'),
+    h('p', { class: 'hint' }, 'It is corrected for alcohol, and can be two points wrong; a hydrometer is surer.'),
+    h('p', { class: 'check' }, h('input', { type: 'checkbox', id: 'field-wort', name: 'wort', value: 'true' }),
+      h('label', { for: 'field-wort' }, 'It has not begun to ferment')));
+  const instrument = pick('instrument', 'Measured with', [['glass', 'a glass hydrometer'], ['prism', 'a refractometer']]);
+  instrument.addEventListener('change', (event) => {
+    const refractometer = event.target.value === 'prism';
+    glass.hidden = refractometer;
+    prism.hidden = !refractometer;
+    glass.querySelector('[name=gravity]').required = !refractometer;
+    prism.querySelector('[name=brix]').required = refractometer;
+    (refractometer ? prism : glass).querySelector('input').focus();
+  });
+  return [glass, prism, instrument];
+}
+
+export function measuredOf(form) {
+  if (form.get('instrument') === 'prism') return { refractometer: numberOf(form, 'brix'), wort: form.get('wort') };
+  return { gravity: gravityOf(form, 'gravity'), temperature: temperatureOf(form, 'warmth') };
+}

@@ -5,6 +5,7 @@ import { Live } from './live.js';
 import { showBar } from './bar.js';
 import { CellarPage } from './cellar.js';
 import { BatchPage } from './batch.js';
+import { SetupPage } from './setup.js';
 import { ComparePage } from './compare.js';
 import { conclude, openAlerts } from './todo.js';
 
@@ -54,6 +55,7 @@ function pageFor(hash) {
     return new ComparePage(main, what, { range, align: looked.get('align'),
       onLook: (chosen, align, moved) => lookedAt(`compare/${chosen.join(',')}`, { align: align === 'start' ? align : null, ...rangeParts(moved, 3) }) });
   }
+  if (room === 'setup' && what === '') return new SetupPage(main);
   return room === '' && what === '' ? new CellarPage(main) : new NoPage(main);
 }
 
@@ -119,7 +121,7 @@ function showSession(display) {
       onclick: async () => { if (await signIn('Reading needs no sign-in; changes do.')) window.dispatchEvent(new Event('acted')); } },
     'Sign in');
   replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are in ${zoneWords(display.time_zone)}`),
-    display.read_only ? h('span', null, 'read only') : button);
+    display.read_only ? h('span', null, 'You can read here. To enter things, name a file with a token as token_file, under [page] of gylekeeper.toml.') : button);
 }
 
 const live = new Live(refresh, showLink);

@@ -3,6 +3,8 @@ import { bdi, h, replaceContent } from './dom.js';
 import * as show from './show.js';
 import { showBar, vesselButtons } from './bar.js';
 import { alertBox, alertBoxes, arrow, nextBox, numbers, sensorLine, setPointBox, since, spark, stageLine, way } from './parts.js';
+import { ask } from './session.js';
+import { firstUse } from './setup.js';
 import { conclude, openAlerts } from './todo.js';
 
 export class CellarPage {
@@ -14,6 +16,8 @@ export class CellarPage {
 
   async refresh(cellar) {
     this.cellar = cellar;
+    const first = cellar.batches.length + cellar.packaged.length === 0;
+    this.channels = first ? (await ask('/v1/channels')).channels : null;
     this.render();
     showBar({ batches: cellar.batches.map((one) => one.batch), links: [['#/compare', 'Compare batches'], ['/calendar.ics', 'What is due, as a calendar'], ['/v1/openapi.json', 'The API']] });
   }
@@ -30,7 +34,7 @@ export class CellarPage {
       brokerNotice(daemon),
       databaseNotice(daemon),
       openAlerts(system).map((alert) => alertBox(alert)),
-      batches.length === 0 && nothingFerments(),
+      batches.length === 0 && (this.channels ? firstUse(this.cellar, this.channels) : nothingFerments()),
       h('div', { class: 'cards' }, places.filter((one) => !one.well).map(card)),
       h('div', { class: 'lines' }, places.filter((one) => one.well).map(line), empty.map(emptyVessel)),
       packaged.length > 0 && h('section', { class: 'past' },
@@ -43,7 +47,7 @@ export class CellarPage {
 
 function nothingFerments() {
   return h('section', { class: 'card' }, h('h2', null, 'Nothing is fermenting'),
-    h('p', null, 'A batch begins when it is pitched: ', h('code', null, 'gylekeeper pitch --vessel NAME --batch FILE'), '.'));
+    h('p', null, 'A batch begins when it is pitched.'));
 }
 
 function brokerNotice(daemon) {

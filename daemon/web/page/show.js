@@ -104,3 +104,25 @@ export function dayOf(batch) {
   const end = batch.packaged ? seconds(batch.packaged) : now();
   return Math.max(1, Math.floor((end - seconds(batch.spec.pitched)) / 86400) + 1);
 }
+
+// For a field of type datetime-local, in the brewer's time zone and not the phone's: "2026-03-01T18:30"; and back.
+export function inField(time) {
+  const part = Object.fromEntries(zoned().formatToParts(new Date(time * 1000)).map(({ type, value }) => [type, value]));
+  return `${part.year}-${part.month}-${part.day}T${part.hour}:${part.minute}`;
+}
+export function fromField(text) {
+  const wanted = Date.parse(`${text}:00Z`) / 1000;
+  if (Number.isNaN(wanted)) return null;
+  const off = (time) => Date.parse(`${inField(time)}:00Z`) / 1000 - time;
+  const time = wanted - off(wanted - off(wanted));
+  return Math.round(time);
+}
+function zoned() {
+  const options = { year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' };
+  try {
+    return new Intl.DateTimeFormat('en-GB', { ...options, timeZone: display.time_zone });
+  } catch {  // a zone this browser does not know
+    return new Intl.DateTimeFormat('en-GB', { ...options, timeZone: 'UTC' });
+  }
+}
+export const rfc3339 = (time) => new Date(time * 1000).toISOString();

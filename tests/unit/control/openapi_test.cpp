@@ -95,6 +95,12 @@ constexpr Example kExamples[] = {
     {"GET", "/v1/yeasts", "/v1/yeasts"},
     {"GET", "/v1/yeasts/{yeast}", "/v1/yeasts/%20house%20ALE"},
     {"GET", "/v1/refusals", "/v1/refusals"},
+    {"POST", "/v1/sources/proposal", "/v1/sources/proposal?topic=cellar/left",
+     "{\"gravity\": 1.048, \"temp_c\": 18.2}", "text/plain"},
+    {"POST", "/v1/recipes/batch", "/v1/recipes/batch",
+     "name = \"Amber\"\nvolume = \"12 L\"\n[[grain]]\nname = \"pale malt\"\nmass = \"2.6 kg\"\n"
+     "extract = \"80 %\"\n[[plan]]\nhold = \"17 C\"\nuntil = { gravity = 1.014 }\n",
+     "application/toml"},
     {"GET", "/v1/display", "/v1/display"},
     {"GET", "/v1/openapi.json", "/v1/openapi.json"},
 };
