@@ -332,8 +332,7 @@ test('an act asks for the token once; without the right one nothing is done', as
   await holdUp(page);
   await page.getByRole('button', { name: 'Package it' }).click();
   await page.locator('.sheet .alert', { hasText: 'has not been found stable' }).waitFor();  // before the act
-  await page.getByLabel('Yes, it is in bottles or in a keg').check();
-  await page.getByRole('button', { name: 'End the batch' }).click();
+  await page.getByRole('button', { name: 'It is packaged' }).click();
   await page.locator('.sheet .alert', { hasText: 'Take care: Its gravity' }).waitFor();  // and after it
   await page.getByRole('dialog').getByRole('button', { name: 'Close' }).click();
   await until('it has left the vessel', async () => !(await cellar.ask('/v1/status')).batches.some((batch) => batch.vessel === 'Right'));

@@ -19,7 +19,7 @@ export const correct = {
         (error) => place.replaceChildren(h('p', { class: 'alert warning' }, sentence(error.message))));
       fill();
       return [place, h('div', { class: 'row' }, h('button', { type: 'button', onclick: close }, 'Close'))];
-    }, 'wide-sheet');
+    });
   },
 };
 
