@@ -173,7 +173,7 @@ HttpResponse wrong_token(std::string_view challenge) {
 HttpResponse signing_in_is_off() {
   return problem(
       403,
-      "acts from the page are not allowed here; to allow them, name a file that holds a secret of your "
+      "acts from the page are not allowed here; to allow them, name a file that holds a token of your "
       "own in gylekeeper.toml, under [page]: token_file = \"/etc/gylekeeper/page-token\"");
 }
 
