@@ -3,6 +3,15 @@ import { h } from './dom.js';
 import { caution, choice, gravityField, gravityOf, inVolume, lines, numberField, numberOf, pick, query, temperatureLabel, temperatureOf, volumeLabel, volumeOf, whenField, whenOf } from './fields.js';
 import { act, ask, sentence } from './session.js';
 import { batchPath, openForm } from './sheet.js';
+import * as show from './show.js';
+
+// What goes in, before how it was worked out.
+function headline({ priming, keg }) {
+  let text = '';
+  if (priming) text = `${priming.grams === undefined ? '' : `${priming.grams.toFixed(0)} g of sugar in all: `}${priming.grams_per_litre.toFixed(1)} g a litre, ${priming.grams_per_bottle.toFixed(1)} g a bottle`;
+  if (keg) text = `${show.settings().volume === 'gal' ? `${keg.gauge_psi.toFixed(1)} psi` : `${keg.gauge_bar.toFixed(2)} bar`} on the gauge, served at ${show.temperature(keg.serving_celsius)}`;
+  return h('p', { class: 'next-what' }, text);
+}
 
 export const packageIt = {
   key: 'package',
@@ -20,8 +29,8 @@ export const packageIt = {
       for (const one of form.querySelectorAll('[data-only]')) one.hidden = (one.dataset.only === 'keg') !== keg;
       const parts = { override: 'true', kind: data.get('kind'), volumes: numberOf(data, 'volumes'), volume: volumeOf(data, 'volume'), final_gravity: gravityOf(data, 'final_gravity'),
         storage: temperatureOf(data, 'storage'), ...(keg ? { serving: temperatureOf(data, 'serving') } : { sugar: data.get('sugar'), bottle: numberOf(data, 'bottle') && `${numberOf(data, 'bottle')} mL` }) };
-      const answer = await ask(`${path}/packaging${query(parts)}`).then(({ lines: said }) => lines(said), (error) => caution(sentence(error.message)));
-      if (mine === asked) sums.replaceChildren(answer);
+      const answer = await ask(`${path}/packaging${query(parts)}`).then(({ lines: said, packaging }) => [headline(packaging), lines(said)], (error) => caution(sentence(error.message)));
+      if (mine === asked) sums.replaceChildren(...[answer].flat());
     };
     const dialog = openForm('Package it', {
       fields: [

@@ -50,7 +50,7 @@ export const pitch = {
         h('p', { class: 'hint estimate', hidden: true }, 'The gravity is the recipe’s estimate: enter the measured one.'),
         field('yeast', 'Yeast', { list: 'yeasts', autocomplete: 'off', onchange: (event) => { given.attenuation = false; if (event.target.value.trim()) look(event.target.value.trim()); } }),
         known, history,
-        h('div', { class: 'two' }, numberField('low', temperatureLabel('It works from'), { placeholder: inTemperature(16) }), numberField('high', temperatureLabel('to'), { placeholder: inTemperature(22) })),
+        h('div', { class: 'two' }, numberField('low', temperatureLabel('Works from, temperature'), { placeholder: inTemperature(16) }), numberField('high', temperatureLabel('Works up to, temperature'), { placeholder: inTemperature(22) })),
         h('fieldset', { class: 'choice' }, h('legend', null, 'Temperature plan'), holds,
           h('button', { type: 'button', onclick: () => { holds.append(holdRow()); holds.lastChild.querySelector('input').focus(); } }, 'Add a hold')),
         whenField('Pitched'),
@@ -78,7 +78,7 @@ function holdRow(hold) {
   const needs = (which) => { number.hidden = which === 'final-gravity'; number.lastChild.required = which !== 'final-gravity'; };
   const ends = choice(`until-${id}`, 'until', kEnds.map(([one, text]) => [one, text, one === of]), { 'data-until': true, onchange: (event) => needs(event.target.value) });
   needs(of);
-  const row = h('div', { class: 'hold' }, numberField(`hold-${id}`, temperatureLabel('Hold'), { value: inTemperature(hold?.hold_celsius), required: true, 'data-hold': true }), ends, number,
+  const row = h('div', { class: 'hold' }, numberField(`hold-${id}`, temperatureLabel('Hold at, temperature'), { value: inTemperature(hold?.hold_celsius), required: true, 'data-hold': true }), ends, number,
     h('button', { type: 'button', class: 'quiet', onclick: () => row.remove() }, 'Remove this hold'));
   return row;
 }

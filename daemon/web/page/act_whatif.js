@@ -23,7 +23,7 @@ export const whatIf = {
       hint: 'Nothing is changed by asking.',
       fields: [
         field('ready', 'Ready to package by', { type: 'datetime-local', value: show.inField(saturday()) }),
-        numberField('hold', temperatureLabel('And if it were held, from now on, at')),
+        numberField('hold', temperatureLabel('And if it were held from now on: temperature')),
         h('div', { class: 'what-if', 'aria-live': 'polite' }),
       ],
       button: 'Ask',
@@ -32,8 +32,9 @@ export const whatIf = {
         const ready = form.get('ready') && show.rfc3339(show.fromField(form.get('ready')));
         try {
           const answer = await ask(`${batchPath(batch.id)}/forecast${query({ ready_by: ready, hold: temperatureOf(form, 'hold') })}`);
-          const chance = (answer.with_hold ?? answer.forecast).chance_ready;
-          place.replaceChildren(chance === undefined ? '' : h('p', { class: 'next-what' }, `${Math.round(chance * 10)} in 10 that it is ready then`), lines(answer.lines));
+          const said = answer.lines.map((line) => line.trim());
+          const first = said.filter((line) => line.startsWith('Ready by'));
+          place.replaceChildren(...first.map((line) => h('p', { class: 'next-what' }, line)), lines(said.filter((line) => !first.includes(line))));
         } catch (error) {
           place.replaceChildren(caution(sentence(error.message)));
         }

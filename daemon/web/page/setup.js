@@ -57,7 +57,7 @@ export function firstUse({ daemon, display, vessels, loose_sensors: loose, batch
     [vessels.length > 0, 'A vessel is named', 'Write a [[vessel]] block with its name and its sensors into gylekeeper.toml.'],
     [batches.length + packaged.length > 0, 'A batch is pitched', 'On the page Cellar, at its vessel: “Pitch”.'],
     [!display.read_only, 'There is a token for the phone', 'Write a token of 16 characters or more into a file, and name it as token_file under [page].'],
-    [channels.some((one) => one.delivered_last), 'A test alert has arrived', channels.length ? 'Send one, on the page Setup under “Where alerts go”.' : 'Write a [[channel]] block into gylekeeper.toml, then send a test.'],
+    [channels.some((one) => one.delivered_last), 'An alert has arrived on a channel', channels.length ? 'Send one, on the page Setup under “Where alerts go”.' : 'Write a [[channel]] block into gylekeeper.toml, then send a test.'],
   ];
   const done = steps.filter(([yes]) => yes).length;
   return h('section', { class: 'card first-use' }, h('h2', null, done === steps.length ? 'All is set up' : 'First use'), h('p', { class: 'hint' }, `${done} of ${steps.length} done`),
