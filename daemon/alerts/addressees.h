@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "config/channel_settings.h"
+#include "notices/channel_settings.h"
 
 namespace gyle {
 

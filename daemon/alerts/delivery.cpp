@@ -7,20 +7,29 @@
 
 #include "alerts/parcel.h"
 #include "alerts/plan.h"
-#include "alerts/retry_pause.h"
 
 namespace gyle {
 namespace {
 
-constexpr Duration kLongestNap = hours(1);
+constexpr Duration kLongestWait = hours(1);
 constexpr Duration kNoteAgain = minutes(1);
 
 }  // namespace
 
 struct Delivery::Lane {
+  // A notice that is not in the outbox.
+  struct Unstored {
+    Notice notice;
+    std::function<void(const std::string&)> arrived;
+    int attempts = 0;
+    Time next = {};
+  };
+
   Line line;
+  std::optional<Unstored> unstored = {};
+  bool sends_unstored = false;
   bool busy = false;
-  bool complained = false;
+  bool logged = false;
   // What came of the message that was sent last, when that could not be noted yet. Nothing else is sent
   // before it is, so that nothing is sent twice.
   std::function<Status()> note = {};
@@ -44,16 +53,17 @@ struct Delivery::State : std::enable_shared_from_this<State> {
   const Options options;
   std::vector<Lane> lanes;
   bool ended = false;
-  std::uint64_t naps = 0;
+  std::uint64_t waits = 0;
 
   void pump() {
     if (ended) return;
-    Duration nap_for = kLongestNap;
+    Duration wait_for = kLongestWait;
     for (Lane& lane : lanes) {
-      if (lane.note && !noted(lane)) nap_for = std::min(nap_for, kNoteAgain);
-      if (!lane.busy) nap_for = std::min(nap_for, start(lane));
+      if (lane.note && !noted(lane)) wait_for = std::min(wait_for, kNoteAgain);
+      if (lane.unstored) wait_for = std::min(wait_for, start_unstored(lane));
+      if (!lane.busy && !lane.sends_unstored) wait_for = std::min(wait_for, start(lane));
     }
-    nap(nap_for);
+    look_again_after(wait_for);
   }
 
   // Sends what is next. Returns after how long to look at this lane again.
@@ -72,7 +82,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       if (const auto noted = outbox.overtaken(plan.overtaken, now); !noted) return trouble(noted.error());
     }
     if (plan.parcel.empty())
-      return std::clamp<Duration>(plan.wake.value_or(kLongestNap), seconds(1), kLongestNap);
+      return std::clamp<Duration>(plan.wake.value_or(kLongestWait), seconds(1), kLongestWait);
 
     std::vector<Waiting> inside;
     for (const Waiting& one : waiting.value()) {
@@ -101,7 +111,51 @@ struct Delivery::State : std::enable_shared_from_this<State> {
             self->finished(lane, parcel, attempts, outcome);
           });
         });
-    return kLongestNap;
+    return kLongestWait;
+  }
+
+  Duration start_unstored(Lane& lane) {
+    const bool sends = lane.sends_unstored || (lane.busy && !lane.note);
+    if (sends) return kLongestWait;
+    const Lane::Unstored& one = *lane.unstored;
+    if (one.next > clock.now()) return std::min<Duration>(one.next - clock.now(), kLongestWait);
+    if (lane.line.for_people && one.notice.severity > options.calm.urgent) {
+      const auto quiet_end = quiet_until(options.calm.quiet, beer_clock.now(), options.display.time_zone);
+      if (quiet_end) return std::clamp<Duration>(*quiet_end - beer_clock.now(), seconds(1), kLongestWait);
+    }
+    lane.sends_unstored = true;
+    lane.line.channel->send(one.notice,
+                            [self = shared_from_this(), &lane, id = one.notice.id](Delivered outcome) {
+                              self->scheduling.post([self, &lane, id, outcome = std::move(outcome)] {
+                                self->finished_unstored(lane, id, outcome);
+                              });
+                            });
+    return kLongestWait;
+  }
+
+  void finished_unstored(Lane& lane, const std::string& id, const Delivered& outcome) {
+    if (ended) return;
+    lane.sends_unstored = false;
+    if (lane.unstored && lane.unstored->notice.id == id) {
+      Lane::Unstored& one = *lane.unstored;
+      if (outcome.outcome == Delivered::Outcome::later) {
+        if (one.attempts == 0) {
+          spdlog::warn("{} cannot be reached and is tried again: {}", lane.line.name, outcome.answer);
+        }
+        const Duration pause =
+            std::max(retry_pause(++one.attempts, random()), outcome.not_before.value_or(Duration{}));
+        one.next = clock.now() + std::min<Duration>(pause, hours(6));
+      } else {
+        const auto arrived = std::move(one.arrived);
+        lane.unstored.reset();
+        if (outcome.outcome == Delivered::Outcome::arrived) {
+          arrived(lane.line.name);
+        } else {
+          spdlog::error("{} refuses an alert that cannot be stored: {}", lane.line.name, outcome.answer);
+        }
+      }
+    }
+    pump();
   }
 
   Duration trouble(const Error& error) {
@@ -115,7 +169,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     switch (outcome.outcome) {
       case Delivered::Outcome::arrived:
         lane.note = [=, this] { return outbox.delivered(parcel, now, outcome.answer); };
-        lane.complained = false;
+        lane.logged = false;
         break;
       case Delivered::Outcome::refused:
         lane.note = [=, this] { return outbox.refused(parcel, now, outcome.answer); };
@@ -130,9 +184,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         lane.note = [=, this] {
           return outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
         };
-        if (!lane.complained) {
+        if (!lane.logged) {
           spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.line.name, outcome.answer);
-          lane.complained = true;
+          lane.logged = true;
         }
         break;
       }
@@ -150,9 +204,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     return true;
   }
 
-  void nap(Duration pause) {
-    scheduling.after(pause, [self = shared_from_this(), nap = ++naps] {
-      if (nap == self->naps) self->pump();
+  void look_again_after(Duration pause) {
+    scheduling.after(pause, [self = shared_from_this(), wait = ++waits] {
+      if (wait == self->waits) self->pump();
     });
   }
 };
@@ -167,5 +221,18 @@ Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clo
 Delivery::~Delivery() { state_->ended = true; }
 
 void Delivery::wake() { state_->pump(); }
+
+void Delivery::send_unstored(const Notice& notice, std::span<const std::string> channels,
+                             std::function<void(const std::string& channel)> arrived) {
+  for (Lane& lane : state_->lanes) {
+    if (std::find(channels.begin(), channels.end(), lane.line.name) == channels.end()) continue;
+    lane.unstored = Lane::Unstored{notice, arrived};
+  }
+  state_->pump();
+}
+
+void Delivery::drop_unstored() {
+  for (Lane& lane : state_->lanes) lane.unstored.reset();
+}
 
 }  // namespace gyle

@@ -2,12 +2,13 @@
 
 #include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 #include "base/clock.h"
-#include "config/calm.h"
+#include "notices/quiet_hours.h"
 #include "storage/outbox.h"
 #include "wording/display.h"
 
@@ -29,6 +30,7 @@ struct Line {
 // Sends what waits in the outbox through the channels.
 //   order     each channel has its own queue and sends one message at a time
 //   failures  retried after growing pauses; refused messages are parked
+//   storage   what cannot be stored is not sent, but for send_unstored()
 //   stop      an interrupted message is sent again after the next start, unchanged
 //   threads   the loop's
 //   owner     must not outlive `database` and the clocks
@@ -49,6 +51,14 @@ class Delivery {
 
   // Call when the outbox may have something new or due.
   void wake();
+
+  // Past the outbox, for what cannot be stored there: on each of these channels once, tried again after the
+  // usual pauses. `arrived` is called with the name of each channel that it arrived on. Kept in memory only; a
+  // notice that has not arrived yet is replaced.
+  void send_unstored(const Notice& notice, std::span<const std::string> channels,
+                     std::function<void(const std::string& channel)> arrived);
+  // What has not arrived is given up, for now it can be stored.
+  void drop_unstored();
 
  private:
   struct Lane;

@@ -21,7 +21,7 @@ std::string title_of(const StoredAlert& alert) {
 
 FoldReason reason_of(Together together) {
   if (together == Together::quiet_hours) return FoldReason::quiet_hours;
-  return together == Together::told_late ? FoldReason::sent_late : FoldReason::at_once;
+  return together == Together::sent_late ? FoldReason::sent_late : FoldReason::at_once;
 }
 
 // Whether every alert raised in a message is withdrawn in it too.

@@ -2,7 +2,7 @@
 
 #include <span>
 
-#include "alerts/channel.h"
+#include "notices/notice.h"
 #include "storage/outbox.h"
 #include "wording/display.h"
 

@@ -1,6 +1,7 @@
 #include "alerts/plan.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "wording/watcher_kind.h"
 
@@ -119,7 +120,7 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
   const bool night = !tried && std::all_of(wanted.begin(), wanted.end(), [&](const Waiting* w) {
     return quiet_until(calm.quiet, w->alert.time, zone).has_value();
   });
-  plan.together = night ? Together::quiet_hours : tried || stale ? Together::told_late : Together::at_once;
+  plan.together = night ? Together::quiet_hours : tried || stale ? Together::sent_late : Together::at_once;
 }
 
 }  // namespace
@@ -145,6 +146,13 @@ Plan plan_next(std::span<const Waiting> all, const Recipient& recipient, Time no
     plan_for_machine(plan, waiting, now);
   }
   return plan;
+}
+
+Duration retry_pause(int failures, double random) {
+  constexpr double kFirst_s = 5;
+  constexpr double kLongest_s = 3600;
+  const double full_s = std::min(kLongest_s, kFirst_s * std::pow(2.0, std::min(failures, 20) - 1));
+  return from_hours(full_s * (1 - random / 3) / 3600);
 }
 
 }  // namespace gyle

@@ -6,7 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "config/calm.h"
+#include "base/time.h"
+#include "notices/quiet_hours.h"
 #include "storage/outbox.h"
 
 namespace gyle {
@@ -32,5 +33,9 @@ struct Recipient {
 //   beer_now  of the daemon's clock, for quiet hours and the age of alerts
 //   tests     unit/alerts/plan_test.cpp
 Plan plan_next(std::span<const Waiting> waiting, const Recipient& recipient, Time now, Time beer_now);
+
+// Pause before the next attempt after `failures` (1 or more) failed ones: 5 s, doubling up to an hour, each
+// shortened by up to a third so that retries spread. `random` is uniform in [0, 1).
+Duration retry_pause(int failures, double random);
 
 }  // namespace gyle

@@ -19,6 +19,8 @@ bool clock_is_synchronised() {
   return std::filesystem::exists("/run/systemd/timesync/synchronized", ignored);
 }
 
+std::string to_the_second(Time time) { return format_rfc3339(std::chrono::floor<seconds>(time)); }
+
 }  // namespace
 
 Result<Admission> Admission::begin(Journal& journal, std::int64_t readings_per_hour, bool rehearsal) {
@@ -34,19 +36,24 @@ Result<Decoded> Admission::admit(const Message& message, Decoded decoded) {
   const bool waits =
       !rehearsal_ && decoded.newest_stamp &&
       late_.waits(*decoded.newest_stamp, {message.received, time_since_boot(), clock_is_synchronised()});
+  if (!late_.doubted()) {
+    shown_.reset();
+  } else if (!shown_) {
+    shown_ = decoded.newest_stamp;
+  }
   if (waits) {
     if (!waiting_) {
       spdlog::error(
           "a message on {} says that it is {}, but the clock of this machine says {}: it seems to be behind. "
           "Messages stay at the broker until the clock is set; see that the machine sets it from the network",
-          displayable(message.topic, 200), format_rfc3339(*decoded.newest_stamp),
-          format_rfc3339(message.received));
+          displayable(message.topic, 200), to_the_second(*decoded.newest_stamp),
+          to_the_second(message.received));
       waiting_ = true;
     }
     return fail(Errc::unavailable, "the clock of this machine is behind");
   }
   if (waiting_) {
-    spdlog::warn("messages are taken again, by the clock as it is now: {}", format_rfc3339(message.received));
+    spdlog::warn("messages are taken again, by the clock as it is now: {}", to_the_second(message.received));
     waiting_ = false;
   }
   if (!thinned_ || thinned_->out.size() != decoded.readings.size())

@@ -24,6 +24,9 @@ class Admission {
   // wait.
   Result<Decoded> admit(const Message& message, Decoded decoded);
 
+  // The time of the message that shows that our clock is behind; absent while nothing does.
+  std::optional<Time> clock_shown_behind() const { return shown_; }
+
   // The message is kept.
   void taken() { thinned_.reset(); }
 
@@ -45,6 +48,7 @@ class Admission {
   std::int64_t per_hour_;
   bool rehearsal_;
   bool waiting_ = false;
+  std::optional<Time> shown_;
   std::optional<Thinned> thinned_;  // of the message that is not kept yet
 };
 

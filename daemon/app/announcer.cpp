@@ -1,9 +1,11 @@
 #include "app/announcer.h"
 
+#include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
+#include "alerts/parcel.h"
 #include "alerts/reminders.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 
 namespace gyle {
 namespace {
@@ -11,12 +13,17 @@ namespace {
 // Names the digest of a day by its moment: days of the calendar would do only in UTC.
 int digest_number(Time moment) { return static_cast<int>(moment.time_since_epoch() / minutes(1)); }
 
+// What is stored has the number of its parcel in this place.
+std::string unstored_id(const NewAlert& alert) {
+  return fmt::format("gylekeeper-{}-{}", alert.kind, alert.time.time_since_epoch().count());
+}
+
 }  // namespace
 
 Announcer::Announcer(Database& database, const Addressees& addressees, std::function<void()> on_queued)
     : outbox_(database), addressees_(addressees), on_queued_(std::move(on_queued)) {}
 
-void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
+bool Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
                     const DisplaySettings& display) {
   NewAlert alert;
   alert.kind = name(kind);
@@ -25,16 +32,35 @@ void Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evi
   alert.severity = addressees_.severity(alert.kind, severity_of(kind));
   alert.sentence = watcher_sentence(kind, state, evidence, display);
   alert.evidence = evidence_json(evidence);
-  pending_.push_back(std::move(alert));
+  auto channels = addressees_.of(alert.severity, alert.kind, "", "");
+  pending_.push_back({std::move(alert), std::move(channels)});
   catch_up();
-  if (!pending_.empty()) spdlog::error("{}", pending_.back().sentence);
+  if (pending_.empty()) return true;
+  spdlog::error("{}", pending_.back().alert.sentence);
+  return false;
+}
+
+std::optional<Announcer::Unstored> Announcer::last_unstored(const DisplaySettings& display) const {
+  if (pending_.empty()) return std::nullopt;
+  const Pending& last = pending_.back();
+  Waiting one{};
+  static_cast<NewAlert&>(one.alert) = last.alert;
+  Notice notice = notice_of(Parcel{}, std::span(&one, 1), display);
+  notice.id = unstored_id(last.alert);
+  return Unstored{std::move(notice), last.channels};
+}
+
+void Announcer::arrived_unstored(const std::string& notice, const std::string& channel) {
+  for (Pending& one : pending_) {
+    if (unstored_id(one.alert) == notice) std::erase(one.channels, channel);
+  }
 }
 
 void Announcer::catch_up() {
   bool news = false;
   while (!pending_.empty()) {
-    const NewAlert& alert = pending_.front();
-    const auto stored = outbox_.record(alert, addressees_.of(alert.severity, alert.kind, "", ""));
+    const Pending& next = pending_.front();
+    const auto stored = outbox_.record(next.alert, next.channels);
     if (!stored) spdlog::error("{}", stored.error().message);
     if (!stored && stored.error().worth_retrying()) break;
     news = news || stored;

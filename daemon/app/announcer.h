@@ -2,10 +2,13 @@
 
 #include <deque>
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
 #include "alerts/addressees.h"
+#include "notices/notice.h"
 #include "storage/outbox.h"
 #include "wording/digest.h"
 #include "wording/watcher_sentences.h"
@@ -20,8 +23,18 @@ class Announcer {
  public:
   Announcer(Database& database, const Addressees& addressees, std::function<void()> on_queued);
 
-  void say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
+  // Whether it is stored already.
+  bool say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
            const DisplaySettings& display);
+
+  // The last system alert, as a message, while it cannot be stored; and the channels that take it.
+  struct Unstored {
+    Notice notice;
+    std::vector<std::string> channels;
+  };
+  std::optional<Unstored> last_unstored(const DisplaySettings& display) const;
+  // That message has arrived on this channel, which is left out when its alert is stored.
+  void arrived_unstored(const std::string& notice, const std::string& channel);
 
   // Tries again to store what could not be stored.
   void catch_up();
@@ -39,8 +52,13 @@ class Announcer {
   Result<std::int64_t> test(const std::string& channel, Time now, const DisplaySettings& display);
 
  private:
+  struct Pending {
+    NewAlert alert;
+    std::vector<std::string> channels;
+  };
+
   Outbox outbox_;
-  std::deque<NewAlert> pending_;
+  std::deque<Pending> pending_;
   const Addressees& addressees_;
   std::function<void()> on_queued_;
 };

@@ -6,7 +6,7 @@
 #include "alerts/channels/log_channel.h"
 #include "alerts/channels/mqtt_channel.h"
 #include "alerts/channels/webhook_channel.h"
-#include "config/secret_file.h"
+#include "config/read_file.h"
 
 namespace gyle {
 namespace {

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "alerts/delivery.h"
-#include "config/channel_settings.h"
+#include "notices/channel_settings.h"
 
 namespace gyle {
 

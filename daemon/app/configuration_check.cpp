@@ -9,7 +9,6 @@
 #include "clock/system_clock.h"
 #include "config/batch_blocks.h"
 #include "config/read_file.h"
-#include "config/secret_file.h"
 #include "config/toml_value.h"
 #include "mqtt/host_name.h"
 

@@ -9,11 +9,10 @@
 
 #include "app/channels.h"
 #include "app/sample_check.h"
-#include "app/told_decision.h"
-#include "base/rfc3339.h"
+#include "app/stored_decision.h"
 #include "base/text.h"
 #include "fermentation/set_point.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "storage/past_batches.h"
 #include "wording/format.h"
 
@@ -86,9 +85,11 @@ Result<BatchRecord> DaemonCellar::record(const StoredBatch& batch) const {
   return record;
 }
 
-std::vector<BatchRecord> DaemonCellar::batches() const {
+std::vector<BatchRecord> DaemonCellar::batches() const { return records(batches_.all()); }
+std::vector<BatchRecord> DaemonCellar::open_batches() const { return records(batches_.open()); }
+
+std::vector<BatchRecord> DaemonCellar::records(const Result<std::vector<StoredBatch>>& all) const {
   std::vector<BatchRecord> records;
-  const auto all = batches_.all();
   if (!all) {
     spdlog::error("{}", all.error().message);
     return records;
@@ -96,7 +97,7 @@ std::vector<BatchRecord> DaemonCellar::batches() const {
   for (const StoredBatch& batch : all.value()) {
     if (auto one = record(batch)) {
       records.push_back(std::move(one.value()));
-    } else {
+    } else if (one.error().code != Errc::unavailable) {
       spdlog::error("batch {}: {}", batch.id, one.error().message);
     }
   }
@@ -238,8 +239,9 @@ Result<std::size_t> DaemonCellar::import_readings(const std::string& import,
   Decoded decoded{readings, {}};
   for (Reading& reading : decoded.readings) {
     if (reading.time > now) {
-      return fail(Errc::out_of_range, fmt::format("a reading of {} lies in the future; it is {} now",
-                                                  format_rfc3339(reading.time), format_rfc3339(now)));
+      return fail(Errc::out_of_range, fmt::format("a reading at {} lies in the future; it is {} now",
+                                                  show_time_from(reading.time, watch_.display(), now),
+                                                  show_time(now, watch_.display())));
     }
     reading.sensor = import_sensor(import);
     reading.time_quality = TimeQuality::stamped;
@@ -300,9 +302,7 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
   for (std::int64_t before = -1; before != after && entries.size() < at_most;) {
     before = query.after_id = after;
     BOOST_OUTCOME_TRY(read_up_to, journal_.rows(query, [&](const JournalRow& row) {
-      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& one) {
-        return one.sensor == row.reading.sensor && one.covers(row.id);
-      });
+      const bool used = covers(assignments, row.reading.sensor, row.id);
       const bool in_vessel = !known.packaged || row.reading.time <= *known.packaged;
       if (used && in_vessel && entries.size() < at_most)
         entries.push_back({row.id, row.received, row.reading});
@@ -312,21 +312,21 @@ Result<std::vector<JournalEntry>> DaemonCellar::rows(const StoredBatch& known,
   return entries;
 }
 
-Result<std::vector<ToldAlert>> DaemonCellar::alerts(std::int64_t batch) const {
+Result<std::vector<ReportedAlert>> DaemonCellar::alerts(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(rows, outbox_.alerts(batch));
   const auto spec = watch_.spec(known);
   const auto view = watch_.view(known);
-  std::vector<ToldAlert> told;
+  std::vector<ReportedAlert> reported;
   for (const StoredAlert& row : rows) {
-    BOOST_OUTCOME_TRY(decision, told_decision(row));
+    BOOST_OUTCOME_TRY(decision, stored_decision(row));
     const bool carried_out =
         decision.kind == AlertKind::step_due && decision.step && spec && view &&
         step_carried_out(spec.value(), view.value().holds_over, view.value().temperature, *decision.step);
-    told.push_back({std::move(decision), row.sentence, mark_of(row)});
-    told.back().mark.over = row.over || carried_out;
+    reported.push_back({std::move(decision), row.sentence, mark_of(row)});
+    reported.back().mark.over = row.over || carried_out;
   }
-  return told;
+  return reported;
 }
 
 Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,

@@ -33,6 +33,7 @@ class DaemonCellar final : public Cellar {
 
   DaemonRecord daemon() const override;
   std::vector<BatchRecord> batches() const override;
+  std::vector<BatchRecord> open_batches() const override;
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                     std::size_t at_most) const override;
   std::optional<SensorRecord> sensor(const std::string& id) const override;
@@ -47,7 +48,7 @@ class DaemonCellar final : public Cellar {
   Result<std::shared_ptr<const BatchTrace>> trace(std::int64_t batch) const override;
   Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
                                              std::size_t at_most) const override;
-  Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const override;
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t batch) const override;
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override;
   Result<std::string> acknowledge(std::int64_t alert) override;
@@ -78,6 +79,7 @@ class DaemonCellar final : public Cellar {
   // Errc::conflict, with what to do instead, while a clock that follows messages has seen none.
   Result<Time> now(const char* else_do) const;
   Result<BatchRecord> record(const StoredBatch& batch) const;
+  std::vector<BatchRecord> records(const Result<std::vector<StoredBatch>>& stored) const;
   // The batch's readings that these assignments cover.
   Result<std::vector<JournalEntry>> rows(const StoredBatch& batch, const std::vector<Assignment>& assignments,
                                          std::int64_t after, std::size_t at_most) const;

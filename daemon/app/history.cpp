@@ -1,14 +1,22 @@
 #include "app/history.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
+#include "config/batch_file.h"
 #include "storage/past_batches.h"
 
 namespace gyle {
+namespace {
+
+constexpr std::int64_t kPage = 5000;  // readings
+
+}  // namespace
 
 Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
                                  RowSpan span, Time from, const CalibrationCurves& curves,
-                                 const std::function<void(const Event&)>& feed) {
+                                 const std::function<void(const Event&)>& feed, const std::stop_token& stop) {
   // What was read from a file lay in the past already when the clock ticked.
   const bool imported = std::any_of(assignments.begin(), assignments.end(),
                                     [](const Assignment& a) { return is_import_sensor(a.sensor); });
@@ -26,6 +34,7 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
   RowQuery query;
   query.after_id = span.after;
   query.until_id = span.until;
+  query.limit = kPage;
   ReadHistory history;
   std::int64_t last = 0;
   for (const Assignment& a : assignments) {
@@ -37,12 +46,10 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
   // A sensor's clock may run a little behind the daemon's.
   query.received_from = from - minutes(10);
   for (std::int64_t before = -1; before != query.after_id;) {
+    if (stop.stop_requested()) return fail(Errc::unavailable, "the daemon is ending");
     before = query.after_id;
     BOOST_OUTCOME_TRY(after, journal.rows(query, [&](const JournalRow& row) {
-      const bool used = std::any_of(assignments.begin(), assignments.end(), [&](const Assignment& a) {
-        return a.sensor == row.reading.sensor && a.covers(row.id);
-      });
-      if (!used) return;
+      if (!covers(assignments, row.reading.sensor, row.id)) return;
       if (!history.first_fed) history.first_fed = row.id;
       tick_up_to(row.id);
       as_judged(row.reading, curves, feed);
@@ -52,6 +59,33 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
   tick_up_to(last);
   history.last_looked_at = query.after_id;
   return history;
+}
+
+Result<BatchSpec> spec_of(const StoredBatch& batch) {
+  return parse_batch(batch.spec, fmt::format("batch {}", batch.id));
+}
+
+Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
+                       const StoredBatch& batch, const std::stop_token& stop) {
+  BOOST_OUTCOME_TRY(spec, spec_of(batch));
+  BOOST_OUTCOME_TRY(assignments, log.assignments(batch.id));
+  BOOST_OUTCOME_TRY(span, log.span(batch.id));
+  BOOST_OUTCOME_TRY(curves, calibrations.in_force(batch.last_calibration));
+  Past past{Tracker(spec), 0, std::make_shared<BatchTrace>(), {}, {}};
+  const auto feed = [&](const Event& event) {
+    const Time time = std::visit([](const auto& one) { return one.time; }, event);
+    if (batch.packaged && time > *batch.packaged)
+      return;  // it had left its vessel, whenever that was entered
+    const Outcome outcome = past.tracker.advance(event);
+    past.trace->add(outcome);
+    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+  };
+  BOOST_OUTCOME_TRY(history,
+                    read_history(journal, log, assignments, span, batch.pitched, curves, feed, stop));
+  past.read_up_to = history.last_looked_at;
+  past.first_fed = history.first_fed;
+  if (batch.packaged) feed(Packaged{*batch.packaged});
+  return past;
 }
 
 }  // namespace gyle

@@ -1,11 +1,17 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <optional>
+#include <stop_token>
 #include <vector>
 
 #include "calibration/calibration_curves.h"
+#include "fermentation/batch_trace.h"
 #include "fermentation/event.h"
+#include "fermentation/tracker.h"
+#include "storage/batch_store.h"
+#include "storage/calibration_store.h"
 #include "storage/journal.h"
 #include "storage/watch_log.h"
 
@@ -14,12 +20,28 @@ namespace gyle {
 // All events that a batch's judgement was fed, in the same order: the readings that its assignments cover,
 // as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
 // before it matters. Of the journal only `span` is looked at. Memory does not grow with the journal.
+// Errc::unavailable: `stop` was requested, which is looked at every few thousand readings.
 struct ReadHistory {
   std::int64_t last_looked_at = 0;        // number of a reading
   std::optional<std::int64_t> first_fed;  // number of a reading; absent: none was
 };
 Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
                                  RowSpan span, Time from, const CalibrationCurves& curves,
-                                 const std::function<void(const Event&)>& feed);
+                                 const std::function<void(const Event&)>& feed,
+                                 const std::stop_token& stop = {});
+
+// Errc::malformed or out_of_range for a description that cannot be read.
+Result<BatchSpec> spec_of(const StoredBatch& batch);
+
+// A batch as it is evaluated from its whole history; of a packaged one, at its end.
+struct Past {
+  Tracker tracker;
+  std::int64_t read_up_to = 0;  // number of a reading
+  std::shared_ptr<BatchTrace> trace;
+  std::vector<Decision> decisions;
+  std::optional<std::int64_t> first_fed;
+};
+Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
+                       const StoredBatch& batch, const std::stop_token& stop = {});
 
 }  // namespace gyle

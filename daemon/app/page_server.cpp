@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
-#include "config/secret_file.h"
-#include "web/session_name.h"
+#include "config/read_file.h"
+#include "web/access.h"
 
 namespace gyle {
 namespace {

@@ -26,6 +26,12 @@ Status Receiver::keep_waiting(const Error& error) {
   return error;
 }
 
+void Receiver::report_clock() {
+  if (admission_->clock_shown_behind() == clock_reported_) return;
+  clock_reported_ = admission_->clock_shown_behind();
+  handlers_.clock(clock_reported_);
+}
+
 Status Receiver::take(const Message& arrived) {
   Message message = arrived;
   message.stamp_is_clock = clock_ != nullptr;
@@ -39,7 +45,9 @@ Status Receiver::take(const Message& arrived) {
     if (!begun) return keep_waiting(begun.error());
     admission_ = std::move(begun.value());
   }
-  BOOST_OUTCOME_TRY(decoded, admission_->admit(message, std::move(whole)));
+  auto admitted = admission_->admit(message, std::move(whole));
+  report_clock();
+  BOOST_OUTCOME_TRY(decoded, std::move(admitted));
   auto rows = record(message, decoded);
   std::size_t refused = decoded.refusals.size();
   if (!rows && !rows.error().worth_retrying()) {

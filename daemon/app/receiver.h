@@ -29,6 +29,8 @@ class Receiver {
     std::function<void(Received&&)> received;          // after each message
     std::function<void(const std::string&)> database;  // why it cannot be written; empty: it can again
     std::function<void()> unstorable;                  // a message was refused as never storable
+    // The time of a message that shows that the machine's clock is behind; absent: none does any more.
+    std::function<void(std::optional<Time>)> clock;
   };
 
   // `clock` only in a rehearsal. `readings_per_hour`: of one sensor, at most.
@@ -44,6 +46,7 @@ class Receiver {
  private:
   Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
   Status keep_waiting(const Error& error);  // reports it once
+  void report_clock();
   Status refuse(const Message& message, const std::string& why);
 
   Database database_;
@@ -55,6 +58,7 @@ class Receiver {
   const int readings_per_hour_;
   std::optional<Admission> admission_;
   bool complained_ = false;
+  std::optional<Time> clock_reported_;
 };
 
 }  // namespace gyle

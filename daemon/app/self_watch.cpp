@@ -4,6 +4,8 @@
 #include <bit>
 #include <cmath>
 
+#include "ingest/plausibility.h"
+
 namespace gyle {
 namespace {
 
@@ -22,6 +24,9 @@ constexpr double kRoomFor_days = 30;
 constexpr double kRoomAgain = 1.5;
 constexpr Duration kRoomSettles = minutes(10);
 
+// A clock without a battery is set soon after the network is there.
+constexpr Duration kClockPatience = minutes(5);
+
 constexpr Duration kBrokerPatience = minutes(15);
 constexpr Duration kBrokerSettles = minutes(1);
 // Between two looks at most this much counts as time without the broker: in a longer gap the machine slept,
@@ -33,15 +38,18 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 }  // namespace
 
 SelfWatch::SelfWatch(const OpenTrouble& open)
-    : open_(open), disk_low_(open.disk_low), broker_lost_(open.broker_lost_since.has_value()) {}
+    : open_(open),
+      clock_late_(open.clock_late),
+      disk_low_(open.disk_low),
+      broker_lost_(open.broker_lost_since.has_value()) {}
 
-std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
+std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, const MachineLook& machine) {
   last_ = machine;
   if (broker_lost_) {
     const Duration lost = std::max(Duration(0), machine.wall - *open_.broker_lost_since);
     deaf_from_ = machine.since_boot - lost;
   }
-  std::vector<SelfNews> news;
+  std::vector<SystemReport> news;
   const auto raise = [&](WatcherKind kind, Evidence evidence) {
     news.push_back({kind, Decision::State::raised, machine.wall, std::move(evidence)});
   };
@@ -74,10 +82,12 @@ std::vector<SelfNews> SelfWatch::begin(const std::vector<Run>& earlier, const Ma
   return news;
 }
 
-std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_connected) {
-  std::vector<SelfNews> news;
+std::vector<SystemReport> SelfWatch::look(const MachineLook& machine, bool broker_connected,
+                                          std::optional<Time> shown) {
+  std::vector<SystemReport> news;
   if (!last_) last_ = machine;
   look_at_clock(machine, news);
+  look_at_late_clock(machine, shown, news);
   look_at_disk(machine, news);
   look_at_broker(machine, broker_connected, news);
   last_ = machine;
@@ -85,7 +95,7 @@ std::vector<SelfNews> SelfWatch::look(const MachineLook& machine, bool broker_co
 }
 
 // Slewing, as time daemons do it, changes the pace of both clocks alike; a step is the wall clock's only.
-void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news) {
   const Duration step = (machine.wall - last_->wall) - (machine.since_boot - last_->since_boot);
   if (std::chrono::abs(step) > kJump) {
     pending_jump_s_ += in_seconds(step);
@@ -104,21 +114,51 @@ void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SelfNews>&
   pending_jump_s_ = 0;
 }
 
+void SelfWatch::look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
+                                   std::vector<SystemReport>& news) {
+  const Duration now = machine.since_boot;
+  const auto tell = [&](Decision::State state, Time by_messages) {
+    news.push_back(
+        {WatcherKind::clock_late,
+         state,
+         std::max(machine.wall, by_messages),
+         {{"clock_time", unix_seconds(machine.wall)}, {"message_time", unix_seconds(by_messages)}}});
+  };
+  if (shown) {
+    if (!late_since_) {
+      late_since_ = now;
+      shown_ = *shown;
+    }
+    if (clock_late_ || now - *late_since_ < kClockPatience) return;
+    clock_late_ = shown_ + (now - *late_since_);
+    return tell(Decision::State::raised, *clock_late_);
+  }
+  const bool ended = late_since_.has_value();
+  const Time reached = ended ? shown_ + (now - *late_since_) : clock_late_.value_or(Time{});
+  late_since_.reset();
+  const bool behind = machine.wall < reached - kClockSkew;
+  // At a start nothing has been seen of the messages yet.
+  if (!clock_late_ || (behind && !ended)) return;
+  tell(Decision::State::withdrawn, reached);
+  news.back().evidence.emplace_back("still_behind", behind ? 1.0 : 0.0);
+  clock_late_.reset();
+}
+
 // Not a share of the disk: five per cent of a large one would last for centuries. Low is reported at once:
 // on a full disk no alert can be stored any more.
-void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news) {
   if (!machine.disk) return;
   growth_.observe(machine.since_boot, machine.disk->free_bytes);
   const auto free = static_cast<double>(machine.disk->free_bytes);
   const double per_day = growth_.per_day().value_or(0);
   const double needed = std::max(kLeastRoom_bytes, kRoomFor_days * per_day);
   const auto tell = [&](Decision::State state) {
-    SelfNews one{WatcherKind::disk_low,
-                 state,
-                 machine.wall,
-                 {{"free_bytes", free},
-                  {"needed_bytes", needed},
-                  {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
+    SystemReport one{WatcherKind::disk_low,
+                     state,
+                     machine.wall,
+                     {{"free_bytes", free},
+                      {"needed_bytes", needed},
+                      {"database_bytes", static_cast<double>(machine.disk->database_bytes)}}};
     if (per_day > 0) one.evidence.emplace_back("days_left", free / per_day);
     news.push_back(std::move(one));
     disk_low_ = state == Decision::State::raised;
@@ -135,14 +175,14 @@ void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SelfNews>& 
   }
 }
 
-void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news) {
+void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Duration until) {
-    SelfNews one{WatcherKind::broker_lost,
-                 state,
-                 machine.wall,
-                 {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
-                  {"lost_hours", in_hours(until - *deaf_from_)}}};
+    SystemReport one{WatcherKind::broker_lost,
+                     state,
+                     machine.wall,
+                     {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},
+                      {"lost_hours", in_hours(until - *deaf_from_)}}};
     broker_lost_ = state == Decision::State::raised;
     if (broker_lost_) one.evidence.emplace_back("never_reached", reached_ ? 0.0 : 1.0);
     news.push_back(std::move(one));

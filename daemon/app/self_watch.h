@@ -26,9 +26,13 @@ namespace gyle {
 //   clock_jumped       jump_seconds (forward: positive) [jumped_time] [last_alive_time]
 //                      one of the two: when it jumped, or, at a start, that the clock is behind where it was
 //                      when the last run was alive, and by how much at least
-// A withdrawal (disk_low and broker_lost only; the others are over as soon as they are reported) carries the
+//   clock_late         clock_time message_time [still_behind]
+//                      message_time: by what the messages show, now; still_behind: of a withdrawal; 1: messages
+//                      are taken although the clock has not been set
+// A clock_late carries the time that the messages show, which is nearer to the truth than the clock.
+// A withdrawal (disk_low, broker_lost and clock_late only; the others are over as soon as they are reported) carries the
 // same; broker_lost then has the whole loss, without the minute of waiting to see whether it is over.
-struct SelfNews {
+struct SystemReport {
   WatcherKind kind;
   Decision::State state;
   Time time;
@@ -42,6 +46,7 @@ class SelfWatch {
   struct OpenTrouble {
     bool disk_low = false;
     std::optional<Time> broker_lost_since;
+    std::optional<Time> clock_late;  // the time of that alert
   };
 
   explicit SelfWatch(const OpenTrouble& open);
@@ -49,15 +54,19 @@ class SelfWatch {
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
   // only the first, second, fourth, eighth ... kill is reported.
-  std::vector<SelfNews> begin(const std::vector<Run>& earlier, const MachineLook& machine);
+  std::vector<SystemReport> begin(const std::vector<Run>& earlier, const MachineLook& machine);
 
   // Every few seconds to every minute, and after each change of the connection.
-  std::vector<SelfNews> look(const MachineLook& machine, bool broker_connected);
+  // `shown`: the time of a message that shows that the clock is behind (Receiver::Handlers::clock).
+  std::vector<SystemReport> look(const MachineLook& machine, bool broker_connected,
+                                 std::optional<Time> shown = std::nullopt);
 
  private:
-  void look_at_clock(const MachineLook& machine, std::vector<SelfNews>& news);
-  void look_at_disk(const MachineLook& machine, std::vector<SelfNews>& news);
-  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SelfNews>& news);
+  void look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news);
+  void look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
+                          std::vector<SystemReport>& news);
+  void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news);
 
   const OpenTrouble open_;
   std::optional<MachineLook> last_;
@@ -65,6 +74,10 @@ class SelfWatch {
   double pending_jump_s_ = 0;
   Duration jumped_{};                      // since boot; the last jump not reported yet
   std::optional<Duration> jump_reported_;  // since boot
+
+  std::optional<Time> clock_late_;      // the time of the open alert
+  std::optional<Duration> late_since_;  // since boot
+  Time shown_{};                        // by the messages, at late_since_
 
   DiskGrowth growth_;
   bool disk_low_;

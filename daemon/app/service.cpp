@@ -13,24 +13,25 @@
 #include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
-#include "app/house_link.h"
+#include "app/homie_link.h"
 #include "app/page_server.h"
+#include "app/past_reader.h"
 #include "app/receiver.h"
 #include "app/self_watch.h"
 #include "app/set_points.h"
 #include "app/systemd_notify.h"
 #include "app/watch.h"
 #include "clock/message_clock.h"
-#include "clock/quiet_hours.h"
 #include "clock/system_clock.h"
-#include "config/secret_file.h"
+#include "config/read_file.h"
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
-#include "fermentation/put_right.h"
+#include "fermentation/offset_correction.h"
 #include "mqtt/link.h"
+#include "notices/evidence_json.h"
+#include "notices/quiet_hours.h"
 #include "reports/curve_svg.h"
-#include "reports/evidence_json.h"
 #include "storage/database_lock.h"
 #include "storage/run_log.h"
 #include "storage/subscription_log.h"
@@ -41,9 +42,8 @@ namespace gyle {
 namespace {
 
 constexpr Duration kTickPeriod = seconds(10);
-constexpr Duration kLookPeriod = minutes(1);
 constexpr Duration kRemindPeriod = minutes(1);
-constexpr Duration kHousePeriod = seconds(10);
+constexpr Duration kHomiePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
 constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
 constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
@@ -114,8 +114,8 @@ struct Service::Parts {
   // Of all vessels when none is named.
   std::vector<std::int64_t> batches_in(const std::set<std::string>& vessels) const {
     std::vector<std::int64_t> ids;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && (vessels.empty() || vessels.contains(record.vessel))) ids.push_back(record.id);
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (vessels.empty() || vessels.contains(record.vessel)) ids.push_back(record.id);
     }
     return ids;
   }
@@ -124,7 +124,14 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
+    // A change is not made twice: what it needs of the past is read at once.
+    watch.read_past_at_once(request.method != "GET");
     HttpResponse response = respond(request, cellar, settings.display);
+    watch.read_past_at_once(false);
+    if (watch.past_was_missing()) {
+      return {.body = "",
+              .later = [this](std::function<void()> again) { watch.when_past_is_read(std::move(again)); }};
+    }
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -159,13 +166,13 @@ struct Service::Parts {
       const auto trace = cellar.trace(batch);
       if (!trace || trace.value()->curve().empty()) break;
       std::vector<CurveMark> marks;
-      if (const auto told = cellar.alerts(batch)) {
-        for (const ToldAlert& alert : told.value()) {
+      if (const auto reported = cellar.alerts(batch)) {
+        for (const ReportedAlert& alert : reported.value()) {
           const Decision& d = alert.decision;
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
       }
-      return curve_svg(record.spec, put_right(trace.value()->curve(), record.view), record.view.forecast,
+      return curve_svg(record.spec, without_offset(trace.value()->curve(), record.view), record.view.forecast,
                        marks, settings.display);
     }
     return "";
@@ -222,6 +229,7 @@ struct Service::Parts {
         spdlog::warn("{}", event.text);
         break;
       case LinkEvent::Kind::degraded:
+      case LinkEvent::Kind::denied:
         spdlog::warn("{}", event.text);
         break;
     }
@@ -251,21 +259,35 @@ struct Service::Parts {
     notice.changed();
   }
 
-  void say_of_self(WatcherKind kind, Decision::State state) {
-    announcer.say(kind, state, {}, system_clock.now(), settings.display);
+  bool say_of_self(WatcherKind kind, Decision::State state) {
+    return announcer.say(kind, state, {}, system_clock.now(), settings.display);
   }
 
   // A trouble that is over at the next look needs no alert.
   void look_at_database() {
-    const auto noted = run_log.alive(system_clock.now());
+    const auto noted = self_watch ? run_log.alive(system_clock.now()) : begin_run();
     if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
     loop_trouble = noted ? "" : noted.error().message;
     show_database();
     const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
     if (unwritable == reported_unwritable) return;
     reported_unwritable = unwritable;
-    say_of_self(WatcherKind::database_unwritable,
-                unwritable ? Decision::State::raised : Decision::State::withdrawn);
+    if (!unwritable) {
+      say_of_self(WatcherKind::database_unwritable, Decision::State::withdrawn);
+      if (delivery) delivery->drop_unstored();
+    } else if (!say_of_self(WatcherKind::database_unwritable, Decision::State::raised)) {
+      send_unstored();
+    }
+  }
+
+  // The outbox is in the database that cannot be written.
+  void send_unstored() {
+    const auto alert = announcer.last_unstored(settings.display);
+    if (!alert || !delivery) return;
+    delivery->send_unstored(alert->notice, alert->channels,
+                            [this, id = alert->notice.id](const std::string& channel) {
+                              announcer.arrived_unstored(id, channel);
+                            });
   }
 
   void message_unstorable() {
@@ -278,24 +300,25 @@ struct Service::Parts {
     if (follows) return;
     announcer.catch_up();
     look_at_database();
-    for (const SelfNews& news :
-         self_watch->look(look_at_machine(system_clock, settings.storage.database), connected)) {
+    if (!self_watch) return;
+    for (const SystemReport& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
+                                                     connected, shown_behind)) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
   }
 
   Status begin_run() {
-    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
-    if (follows) return success();
-    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
+    if (follows) return Outbox(database).keep_only(addressees.names(), system_clock.now());
     BOOST_OUTCOME_TRY(open, open_trouble());
+    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
+    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
     self_watch = std::make_unique<SelfWatch>(open);
     if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
     if (damage.empty() == reported_damage) {
       say_of_self(WatcherKind::database_damaged,
                   reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
-    for (const SelfNews& news :
+    for (const SystemReport& news :
          self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
       announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
     }
@@ -310,6 +333,7 @@ struct Service::Parts {
       if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
       if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
       if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
+      if (alert.kind == name(WatcherKind::clock_late)) open.clock_late = alert.time;
       if (alert.kind == name(WatcherKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
@@ -324,10 +348,8 @@ struct Service::Parts {
     const Time day = last_time_of_day(*settings.alerts.digest, now, settings.display.time_zone);
     if (now - day > kDigestUseful) return;
     std::vector<DigestEntry> entries;
-    for (const BatchRecord& record : cellar.batches()) {
-      if (!record.packaged && record.unreadable.empty()) {
-        entries.push_back({record.vessel, record.spec, record.view});
-      }
+    for (const BatchRecord& record : cellar.open_batches()) {
+      if (record.unreadable.empty()) entries.push_back({record.vessel, record.spec, record.view});
     }
     announcer.digest(entries, day, now, settings.display);
   }
@@ -356,10 +378,10 @@ struct Service::Parts {
   void ask_thermostats() {
     const auto asked = [](const Vessel& vessel) { return vessel.set_point.has_value(); };
     if (std::any_of(settings.vessels.begin(), settings.vessels.end(), asked))
-      set_points.look(cellar.batches());
+      set_points.look(cellar.open_batches());
   }
 
-  void tell_house() { house->update(cellar, settings.display); }
+  void update_homie() { homie->update(cellar, settings.display); }
 
   EventLoop& loop;
   const Settings settings;
@@ -378,18 +400,20 @@ struct Service::Parts {
   RunLog run_log;
   EventHub hub;
   ChangeNotice notice;
+  std::unique_ptr<PastReader> past_reader;
   std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
-  std::unique_ptr<HomieLink> house;  // where it is wanted
+  std::unique_ptr<HomieLink> homie;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
   bool connected = false;
-  std::string damage;            // as found at the start; empty: none
-  std::string receiver_trouble;  // why messages cannot be stored; empty: they can
-  std::string loop_trouble;      // why nothing else can
-  bool reported_damage = false;  // an alert of it is open
+  std::string damage;                // as found at the start; empty: none
+  std::string receiver_trouble;      // why messages cannot be stored; empty: they can
+  std::string loop_trouble;          // why nothing else can
+  std::optional<Time> shown_behind;  // the time of a message that shows that the clock is behind
+  bool reported_damage = false;      // an alert of it is open
   bool reported_unwritable = false;
   bool reported_unstorable = false;  // in this run
   Time busy_until{};
@@ -422,6 +446,9 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     spdlog::error("{}", heard.error().message);
   }
   BOOST_OUTCOME_TRY(p.watch.open(!p.damage.empty()));
+  p.past_reader = std::make_unique<PastReader>(settings.storage.database,
+                                               [&p](std::function<void()> work) { p.post(std::move(work)); });
+  p.watch.read_past_by(*p.past_reader);
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
@@ -435,7 +462,13 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
               p.show_database();
             });
           },
-          [&p] { p.post([&p] { p.message_unstorable(); }); }});
+          [&p] { p.post([&p] { p.message_unstorable(); }); },
+          [&p](std::optional<Time> shown) {
+            p.post([&p, shown] {
+              p.shown_behind = shown;
+              p.look_at_self();
+            });
+          }});
   const std::vector<std::string> filters = filters_of(settings.sources);
   BOOST_OUTCOME_TRY(former_filters, SubscriptionLog(p.database).remember(filters));
   p.link = std::make_unique<MqttLink>(
@@ -470,15 +503,21 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
   }
   BOOST_OUTCOME_TRY(p.link->start());
   if (settings.homie.enabled) {
-    p.house = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
+    p.homie = std::make_unique<HomieLink>(settings.mqtt, settings.homie, password, p.system_clock,
                                           [&p](std::function<void()> work) { p.post(std::move(work)); });
-    BOOST_OUTCOME_TRYV(p.house->start());
-    p.repeat(kHousePeriod, &Parts::tell_house);
+    BOOST_OUTCOME_TRYV(p.homie->start());
+    p.repeat(kHomiePeriod, &Parts::update_homie);
   }
-  BOOST_OUTCOME_TRYV(p.begin_run());
+  // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
+  if (const auto begun = p.begin_run(); !begun) {
+    if (p.follows || !begun.error().worth_retrying()) return begun.error();
+    spdlog::error("{}; it is tried again", begun.error().message);
+    p.loop_trouble = begun.error().message;
+    p.show_database();
+  }
   p.delivery->wake();
   p.repeat(kTickPeriod, &Parts::tick);
-  p.repeat(kLookPeriod, &Parts::look_at_self);
+  p.repeat(options.look_period, &Parts::look_at_self);
   p.repeat(kRemindPeriod, &Parts::remind);
   p.repeat(kThermostatPeriod, &Parts::ask_thermostats);
   if (!settings.mqtt.heartbeat_topic.empty()) p.repeat(settings.mqtt.heartbeat, &Parts::beat);
@@ -495,12 +534,12 @@ Status Service::stop() {
   parts_->page.reset();
   parts_->control.reset();
   parts_->delivery.reset();
-  if (!parts_->follows) {
+  if (parts_->self_watch) {
     if (const auto noted = parts_->run_log.stopped(parts_->system_clock.now()); !noted) {
       spdlog::error("{}", noted.error().message);
     }
   }
-  if (parts_->house) parts_->house->stop();
+  if (parts_->homie) parts_->homie->stop();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {
     // A thread of the link's is inside the receiver still, and stays there until the process ends.

@@ -14,6 +14,7 @@ struct ServiceOptions {
   bool clock_follows_messages = false;
   // Thermostats are asked in rehearsals, too; otherwise a rehearsal asks none.
   bool thermostats_follow = false;
+  Duration look_period = minutes(1);  // between two looks at itself; tests make it shorter
 };
 
 // The daemon, put together: link, receiver, watch, delivery, control socket and page. Starts in the order in

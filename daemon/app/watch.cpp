@@ -6,12 +6,13 @@
 #include <algorithm>
 #include <limits>
 
-#include "app/history.h"
-#include "app/told_decision.h"
+#include "app/past_reader.h"
+#include "app/stored_decision.h"
 #include "base/text.h"
 #include "config/batch_file.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 #include "wording/alert_sentences.h"
+#include "wording/format.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {
@@ -33,6 +34,11 @@ constexpr const char* kHand = "hand:";
 StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
   constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
   return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
+}
+
+std::string before_pitch(Time pitched, Time packaged, const DisplaySettings& display) {
+  return fmt::format("a batch cannot be packaged before it was pitched: {} is before {}",
+                     show_time_from(packaged, display, pitched), show_time_from(pitched, display, packaged));
 }
 
 // The journal's name for the hand samples of a vessel.
@@ -117,30 +123,9 @@ Status Watch::assign(std::int64_t batch, const std::string& vessel) {
   return log_.assign(batch, sensors_of(vessel), newest_reading_);
 }
 
-Result<BatchSpec> Watch::spec(const StoredBatch& batch) const {
-  return parse_batch(batch.spec, fmt::format("batch {}", batch.id));
-}
+Result<BatchSpec> Watch::spec(const StoredBatch& batch) const { return spec_of(batch); }
 
-Result<Watch::Past> Watch::read(const StoredBatch& batch) {
-  BOOST_OUTCOME_TRY(parsed, spec(batch));
-  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
-  BOOST_OUTCOME_TRY(span, log_.span(batch.id));
-  Past past{Tracker(parsed), 0, std::make_shared<BatchTrace>(), {}, {}};
-  const auto feed = [&](const Event& event) {
-    const Time time = std::visit([](const auto& one) { return one.time; }, event);
-    if (batch.packaged && time > *batch.packaged)
-      return;  // it had left its vessel, whenever that was entered
-    const Outcome outcome = past.tracker.advance(event);
-    past.trace->add(outcome);
-    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
-  };
-  BOOST_OUTCOME_TRY(curves, calibrations_.in_force(batch.last_calibration));
-  BOOST_OUTCOME_TRY(history, read_history(journal_, log_, assignments, span, batch.pitched, curves, feed));
-  past.read_up_to = history.last_looked_at;
-  past.first_fed = history.first_fed;
-  if (batch.packaged) feed(Packaged{*batch.packaged});
-  return past;
-}
+Result<Past> Watch::read(const StoredBatch& batch) { return read_past(journal_, log_, calibrations_, batch); }
 
 // Reports the decisions about a batch's past: the new ones, or after a re-evaluation those that changed.
 Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
@@ -149,7 +134,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     BOOST_OUTCOME_TRY(continuity, judging_.continuity(batch.id));
     std::vector<Decision> decisions;
     for (const Decision& decision : past.decisions) {
-      if (decision.time > continuity.settled) decisions.push_back(continuity.placed(decision));
+      if (decision.time > continuity.resumes_after) decisions.push_back(continuity.placed(decision));
     }
     say(batch, past.tracker.spec(), decisions);
     return continuity;
@@ -160,14 +145,14 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
     return fail(Errc::unavailable, "the alerts cannot be stored; it is tried again");
   };
   BOOST_OUTCOME_TRYV(all_stored());
-  BOOST_OUTCOME_TRY(told, outbox_.alerts(batch.id));
+  BOOST_OUTCOME_TRY(reported, outbox_.alerts(batch.id));
   std::vector<Decision> decisions;
-  for (const StoredAlert& alert : told) {
-    BOOST_OUTCOME_TRY(decision, told_decision(alert));
+  for (const StoredAlert& alert : reported) {
+    BOOST_OUTCOME_TRY(decision, stored_decision(alert));
     decisions.push_back(decision);
   }
   const Sequel next = sequel(decisions, past.decisions, past.tracker.view().time);
-  say(batch, past.tracker.spec(), next.to_tell);
+  say(batch, past.tracker.spec(), next.to_report);
   BOOST_OUTCOME_TRYV(all_stored());
   BOOST_OUTCOME_TRYV(judging_.settle(batch.id, next.continuity));
   return next.continuity;
@@ -175,6 +160,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
 
 Status Watch::re_evaluate(std::int64_t batch) {
   ended_.erase(batch);
+  under_way_.erase(batch);  // what is being read is out of date
   recalled_.erase(std::remove_if(recalled_.begin(), recalled_.end(),
                                  [batch](const auto& one) { return one.first == batch; }),
                   recalled_.end());
@@ -212,10 +198,7 @@ void Watch::feed(const JournalRow& row) {
   for (auto& batch : open_) {
     Watched& watched = batch.second;
     if (row.id <= watched.read_up_to) continue;  // was in the journal before it came here
-    const bool used =
-        std::any_of(watched.assignments.begin(), watched.assignments.end(),
-                    [&](const Assignment& a) { return a.sensor == row.reading.sensor && a.covers(row.id); });
-    if (!used) continue;
+    if (!covers(watched.assignments, row.reading.sensor, row.id)) continue;
     if (!watched.first_fed) watched.first_fed = row.id;
     as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
@@ -367,7 +350,22 @@ Result<std::int64_t> Watch::pitch(const std::string& asked_for, const BatchSpec&
   return id;
 }
 
+// The store refuses the same, but does not know how the brewer writes a time.
+Status Watch::may_end(std::int64_t batch, Time time) {
+  BOOST_OUTCOME_TRY(all, batches_.all());
+  for (const StoredBatch& one : all) {
+    if (one.id != batch) continue;
+    if (one.packaged) {
+      return fail(Errc::conflict, fmt::format("the batch \"{}\" was packaged on {} already", one.name,
+                                              show_time_from(*one.packaged, display_, time)));
+    }
+    if (time < one.pitched) return fail(Errc::out_of_range, before_pitch(one.pitched, time, display_));
+  }
+  return success();
+}
+
 Status Watch::package(std::int64_t batch, Time time) {
+  BOOST_OUTCOME_TRYV(may_end(batch, time));
   const auto found = open_.find(batch);
   // Entered late: what came after its end does not count, and the end is read again when it is asked for.
   const bool fed_beyond = found != open_.end() && time < found->second.tracker.view().time;
@@ -400,6 +398,9 @@ Status Watch::package(std::int64_t batch, Time time) {
 
 Result<std::int64_t> Watch::add_past(const std::string& import, const std::string& vessel,
                                      const BatchSpec& spec, Time packaged) {
+  if (packaged < spec.pitched) {
+    return fail(Errc::out_of_range, before_pitch(spec.pitched, packaged, display_));
+  }
   StoredBatch batch;
   static_cast<NewBatch&>(batch) = {vessel, spec.name, spec.pitched, format_batch(spec)};
   batch.packaged = packaged;
@@ -480,6 +481,7 @@ Result<BatchEnding> Watch::end_of(const StoredBatch& batch) {
   if (kept) {
     if (auto ending = parse_ending(kept->text)) return ended_[batch.id] = std::move(ending.value());
   }
+  if (is_left_to_reader(batch)) return ask_reader(batch);
   BOOST_OUTCOME_TRY(past, read(batch));
   recall(batch.id, past.trace);
   if (batch.packaged) return keep_end(batch, past);
@@ -511,6 +513,7 @@ Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch)
   if (known != recalled_.end()) {
     std::rotate(recalled_.begin(), known, known + 1);
   } else {
+    if (is_left_to_reader(batch)) return ask_reader(batch);
     BOOST_OUTCOME_TRY(past, read(batch));
     recall(batch.id, std::move(past.trace));
   }
@@ -519,12 +522,50 @@ Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch)
 
 void Watch::recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace) {
   recalled_.emplace_front(batch, std::move(trace));
+  if (waiting_.empty()) trim_recalled();
+}
+
+void Watch::trim_recalled() {
   std::size_t points = 0;
   for (const auto& [id, one] : recalled_) points += one->size();
   while (points > kPointsRecalled && recalled_.size() > 1) {
     points -= recalled_.back().second->size();
     recalled_.pop_back();
   }
+}
+
+bool Watch::is_left_to_reader(const StoredBatch& batch) const {
+  return reader_ != nullptr && !at_once_ && batch.packaged;
+}
+
+Error Watch::ask_reader(const StoredBatch& batch) {
+  if (const auto known = unreadable_.find(batch.id); known != unreadable_.end()) return known->second;
+  missing_ = true;
+  if (!under_way_.contains(batch.id)) {
+    under_way_[batch.id] = ++asked_;
+    reader_->read(batch, [this, batch, number = asked_](Result<Past>&& past) {
+      was_read(batch, number, std::move(past));
+    });
+  }
+  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
+}
+
+// Those who wait are called here, so that what one of them needs of several batches stays until it has all.
+void Watch::was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past) {
+  const auto asked = under_way_.find(batch.id);
+  if (asked != under_way_.end() && asked->second == number) {
+    under_way_.erase(asked);
+    if (past) {
+      recall(batch.id, past.value().trace);
+      const auto kept = batches_.ending(batch.id);
+      if (!kept || !kept.value()) keep_end(batch, past.value());
+    } else {
+      unreadable_.insert_or_assign(batch.id, past.error());
+    }
+  }
+  for (const auto& again : std::exchange(waiting_, {})) again();
+  unreadable_.clear();
+  if (waiting_.empty()) trim_recalled();
 }
 
 }  // namespace gyle

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "alerts/addressees.h"
+#include "app/history.h"
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/continuity.h"
@@ -27,6 +28,8 @@
 #include "storage/watch_log.h"
 
 namespace gyle {
+
+class PastReader;
 
 // Whether this is the journal's name for hand samples rather than a sensor.
 bool is_hand(const std::string& sensor);
@@ -86,6 +89,14 @@ class Watch {
   Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                  Time now);
 
+  // From now on what has to be read of packaged batches is read by `reader`, unless `at_once`: view(),
+  // yeast_run() and trace() of such a batch are Errc::unavailable until it has been read.
+  void read_past_by(PastReader& reader) { reader_ = &reader; }
+  void read_past_at_once(bool at_once) { at_once_ = at_once; }
+  // Whether a call was, since the last call of this; `again` is called once when more has been read.
+  bool past_was_missing() { return std::exchange(missing_, false); }
+  void when_past_is_read(std::function<void()> again) { waiting_.push_back(std::move(again)); }
+
   // The state of a batch; of a packaged one, at its end.
   Result<BatchView> view(const StoredBatch& batch);
   // What the yeast did in it; absent unless it was packaged at a stable final gravity.
@@ -114,13 +125,6 @@ class Watch {
     std::vector<Decision> decisions;        // all of it, as the judgement numbers them
     std::optional<std::int64_t> first_fed;  // number of a reading
   };
-  struct Past {
-    Tracker tracker;
-    std::int64_t read_up_to;
-    std::shared_ptr<BatchTrace> trace;
-    std::vector<Decision> decisions;
-    std::optional<std::int64_t> first_fed;
-  };
   struct PendingAlert {
     NewAlert alert;
     std::string vessel;
@@ -128,9 +132,14 @@ class Watch {
   };
 
   Status begin(const StoredBatch& batch);
+  Status may_end(std::int64_t batch, Time time);
   std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
+  bool is_left_to_reader(const StoredBatch& batch) const;
+  Error ask_reader(const StoredBatch& batch);
+  void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
+  void trim_recalled();
   Result<BatchEnding> end_of(const StoredBatch& batch);
   BatchEnding keep_end(const StoredBatch& batch, const Past& past);
   Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
@@ -158,6 +167,13 @@ class Watch {
   std::map<std::int64_t, BatchEnding> ended_;  // packaged batches, when first asked for
   // Of packaged batches, the last asked for first.
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
+  PastReader* reader_ = nullptr;
+  bool at_once_ = false;
+  bool missing_ = false;
+  std::uint64_t asked_ = 0;                          // times
+  std::map<std::int64_t, std::uint64_t> under_way_;  // batches that the reader was asked for last, and when
+  std::map<std::int64_t, Error> unreadable_;         // while those who wait are called
+  std::vector<std::function<void()>> waiting_;
   std::deque<PendingAlert> pending_;
   std::set<std::int64_t> to_re_evaluate_;
   std::int64_t newest_reading_ = 0;  // the last one that was taken

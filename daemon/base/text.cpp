@@ -142,6 +142,20 @@ std::string single_spaced(std::string_view text) {
   return out;
 }
 
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view kWhite = " \t\n\v\f\r";
+  text.remove_prefix(std::min(text.find_first_not_of(kWhite), text.size()));
+  return text.substr(0, text.find_last_not_of(kWhite) + 1);
+}
+
+std::string lower_case(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return out;
+}
+
 std::string folded(std::string_view text) {
   std::string out = single_spaced(text);
   bool latin = false;

@@ -27,6 +27,12 @@ std::string from_latin1(std::string_view text);
 // Without spaces at the ends, and each run of spaces and tabs as one space.
 std::string single_spaced(std::string_view text);
 
+// Without white space (of ASCII) at the ends.
+std::string_view trimmed(std::string_view text);
+
+// With the letters of ASCII small and everything else as it is.
+std::string lower_case(std::string_view text);
+
 // As two names are compared that mean the same: single_spaced, and the letters of ASCII and Latin-1 small.
 std::string folded(std::string_view text);
 

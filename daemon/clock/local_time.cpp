@@ -11,7 +11,8 @@
 #include <stdexcept>
 
 #include "base/rfc3339.h"
-#include "clock/wall_clock.h"
+#include "base/wall_clock.h"
+#include "base/zone_words.h"
 
 namespace gyle {
 namespace {
@@ -88,9 +89,10 @@ Candidate candidate(const date::time_zone& zone, LocalMinute local) {
 Result<Time> existing(const Candidate& one, const date::time_zone& zone) {
   if (one.info.result != date::local_info::nonexistent) return one.at;
   const auto after = date::local_seconds((one.info.first.end + one.info.second.offset).time_since_epoch());
-  return fail(Errc::out_of_range,
-              fmt::format("{} does not exist in {}: the clocks skip it; the next valid time is \"{}\"",
-                          date::format("%F %R", one.local), zone.name(), date::format("%F %R", after)));
+  return fail(
+      Errc::out_of_range,
+      fmt::format("{} does not exist in {}: the clocks skip it; the next valid time is \"{}\"",
+                  date::format("%F %R", one.local), zone_words(zone.name()), date::format("%F %R", after)));
 }
 
 Result<Time> completed(const Written& written, Time now, const date::time_zone& zone, TimeSense sense) {

@@ -4,10 +4,9 @@
 
 #include <algorithm>
 
-#include "alerts/email_check.h"
-#include "alerts/endpoint.h"
-#include "alerts/mail_message.h"
-#include "alerts/webhook_form.h"
+#include "notices/endpoint.h"
+#include "notices/mail_message.h"
+#include "notices/webhook_form.h"
 #include "wording/watcher_kind.h"
 
 namespace gyle {

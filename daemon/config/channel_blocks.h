@@ -2,8 +2,8 @@
 
 #include <vector>
 
-#include "config/channel_settings.h"
 #include "config/toml_reader.h"
+#include "notices/channel_settings.h"
 
 namespace gyle {
 

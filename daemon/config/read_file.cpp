@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cerrno>
+#include <cstdlib>
 #include <cstring>
 #include <fstream>
 
@@ -26,6 +27,20 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lon
     return fail(Errc::out_of_range, fmt::format("{}: longer than {} bytes", path.string(), longest));
   }
   return text;
+}
+
+Result<std::string> read_secret(const std::filesystem::path& file) {
+  std::filesystem::path path = file;
+  if (path.is_relative()) {
+    if (const char* const credentials = std::getenv("CREDENTIALS_DIRECTORY")) path = credentials / path;
+  }
+  BOOST_OUTCOME_TRY(secret, read_file(path));
+  while (!secret.empty() && (secret.back() == '\n' || secret.back() == '\r')) secret.pop_back();
+  if (secret.empty()) {
+    return fail(Errc::missing,
+                fmt::format("{}: the file is empty; it holds the secret alone", path.string()));
+  }
+  return secret;
 }
 
 }  // namespace gyle

@@ -7,12 +7,12 @@
 #include <vector>
 
 #include "base/time.h"
-#include "config/calm.h"
-#include "config/channel_settings.h"
 #include "config/homie_settings.h"
 #include "config/page_settings.h"
 #include "config/set_point_settings.h"
 #include "ingest/source.h"
+#include "notices/channel_settings.h"
+#include "notices/quiet_hours.h"
 #include "wording/display.h"
 
 namespace gyle {

@@ -208,7 +208,7 @@ void read_vessels(TomlTable& root, std::vector<Vessel>& vessels, TomlProblems& p
         (!is_name(vessel.name, 64) || vessel.name.find_first_of("/+#") != std::string::npos)) {
       table.problem("name", "1 to 64 characters, without \"/\", \"+\" and \"#\"");
     }
-    table.must_have("sensors", "[\"float-1\"]");
+    table.must_have("sensors", "[\"hydrometer-1\"]");
     table.read("sensors", vessel.sensors);
     for (const std::string& sensor : vessel.sensors) {
       if (!is_sensor_id(sensor)) {

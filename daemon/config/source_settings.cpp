@@ -53,7 +53,7 @@ void read_sensor(const TomlValue& value, const std::string& path, Source& source
   const bool has_pointer = table.has("pointer");
   const bool has_name = table.has("name");
   if (has_level + has_pointer + has_name != 1) {
-    table.problem("", "write one of { level = 1 }, { pointer = \"/id\" } and { name = \"float-1\" }");
+    table.problem("", "write one of { level = 1 }, { pointer = \"/id\" } and { name = \"hydrometer-1\" }");
   }
   int level = 0;
   SensorFromPointer pointer;

@@ -7,10 +7,10 @@
 
 #include "base/rfc3339.h"
 #include "config/batch_file.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
-#include "control/note_text.h"
-#include "control/sample_request.h"
+#include "control/note_routes.h"
+#include "control/reference.h"
+#include "control/sample_routes.h"
 #include "control/view_json.h"
 #include "wording/amendment_lines.h"
 

@@ -9,10 +9,10 @@
 #include "base/rfc3339.h"
 #include "base/text.h"
 #include "config/batch_file.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
 #include "control/note_routes.h"
 #include "control/paging.h"
+#include "control/reference.h"
 #include "control/sample_routes.h"
 #include "control/series_json.h"
 #include "control/view_json.h"
@@ -100,9 +100,7 @@ HttpResponse status(const Call& call) {
   Json daemon = to_json(call.cellar.daemon());
   daemon["time_zone"] = call.display.time_zone;
   Json batches = Json::array();
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (!batch.packaged) batches.push_back(batch_json(call, batch));
-  }
+  for (const BatchRecord& batch : call.cellar.open_batches()) batches.push_back(batch_json(call, batch));
   return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
 }
 
@@ -202,7 +200,7 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch) {
   const auto reported = call.cellar.alerts(batch.id);
   if (!reported) return problem(reported.error());
   Page page(query.value());
-  for (const ToldAlert& alert : reported.value()) {
+  for (const ReportedAlert& alert : reported.value()) {
     const Cursor cursor{alert.mark.id, 0};
     if (query.value().after && cursor <= *query.value().after) continue;
     Json json = to_json(alert);
@@ -221,7 +219,7 @@ HttpResponse explain(const Call& call, const BatchRecord& batch) {
   const std::span reported = std::span(all.value()).last(std::min(all.value().size(), kMostExplained));
   std::vector<ReportedDecision> decisions;
   Json list = Json::array();
-  for (const ToldAlert& alert : reported) {
+  for (const ReportedAlert& alert : reported) {
     decisions.push_back({alert.decision, alert.text});
     list.push_back(to_json(alert));
   }

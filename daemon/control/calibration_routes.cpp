@@ -6,9 +6,8 @@
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
-#include "control/sensor_reference.h"
+#include "control/reference.h"
 #include "wording/calibration_lines.h"
 #include "wording/format.h"
 
@@ -100,8 +99,8 @@ HttpResponse show_calibration(const Call& call) {
 
 // What follows for the beers that are watched.
 void add_consequences(Json& lines, const Call& call, const SensorRecord& sensor) {
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (batch.packaged || sensor.vessel.empty() || batch.vessel != sensor.vessel) continue;
+  for (const BatchRecord& batch : call.cellar.open_batches()) {
+    if (sensor.vessel.empty() || batch.vessel != sensor.vessel) continue;
     lines.push_back(
         fmt::format("\"{}\" in {} is judged by it from its pitch on.", batch.spec.name, batch.vessel));
   }

@@ -43,7 +43,7 @@ struct AlertMark {
 };
 
 // An alert of a batch as it was reported, with its text.
-struct ToldAlert {
+struct ReportedAlert {
   Decision decision;
   std::string text;
   AlertMark mark = {};
@@ -145,6 +145,8 @@ class Cellar {
   virtual DaemonRecord daemon() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
+  // Those in a vessel.
+  virtual std::vector<BatchRecord> open_batches() const = 0;
   // Of those after `after`, or of all, the first `at_most`: by SensorPlace.
   virtual std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                             std::size_t at_most) const = 0;
@@ -179,7 +181,7 @@ class Cellar {
   // `at_most`.
   virtual Result<std::vector<JournalEntry>> readings(std::int64_t batch, std::int64_t after,
                                                      std::size_t at_most) const = 0;
-  virtual Result<std::vector<ToldAlert>> alerts(std::int64_t batch) const = 0;
+  virtual Result<std::vector<ReportedAlert>> alerts(std::int64_t batch) const = 0;
   // The newest ones, oldest first; only those before the one with the id `before`, if given.
   virtual Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                          std::optional<std::int64_t> before = {}) const = 0;

@@ -28,6 +28,9 @@ struct HttpResponse {
   std::vector<std::pair<std::string, std::string>> headers = {};
   // The connection stays open, and what the server's EventHub publishes follows the body.
   bool event_stream = false;
+  // Set: there is no answer yet. It is called once with what begins the request again, and calls that once, on
+  // the thread of the handler, or drops it.
+  std::function<void(std::function<void()>)> later = {};
 };
 
 using HttpHandler = std::function<HttpResponse(const HttpRequest&)>;

@@ -49,6 +49,8 @@ struct TcpEndpoint {
 //   crowds   a connection above a limit (per address, or in all) takes the place of one that has no whole
 //            request yet, first of those that never had one; when there is none it is answered with 503, or
 //            through TLS not at all
+//   later    a handler that has no answer yet is called again for the same request (http_message.h); meanwhile
+//            other connections are served
 //   streams  an answer with `event_stream` is followed by what `hub` publishes, and by pings
 //   threads  everything, the handler too, runs on the thread that runs `io`. Only the handler takes long: a
 //            slow client blocks nobody, and is disconnected when `idle` is over

@@ -169,14 +169,25 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
 
   void answer(RequestReader::Received received) {
     waits_ = false;
-    HttpRequest& request = received.request;
+    received_ = std::move(received);
+    HttpRequest& request = received_.request;
     request.peer = peer_;
     request.secure = kEncrypted;
-    const bool head = request.method == "HEAD";
-    if (head) request.method = "GET";
-    HttpResponse response = sent_form(request, host_->handle(request), limits().answer_bytes);
-    if (response.event_stream && !head && host_->options().hub) return stream(std::move(response));
-    write(std::move(response), received.version, received.keep_alive, head);
+    head_ = request.method == "HEAD";
+    if (head_) request.method = "GET";
+    handle();
+  }
+
+  void handle() {
+    HttpResponse handled = host_->handle(received_.request);
+    if (handled.later) {
+      return handled.later([self = this->shared_from_this()] {
+        if (!self->closed_) self->survive([&] { self->handle(); });
+      });
+    }
+    HttpResponse response = sent_form(received_.request, std::move(handled), limits().answer_bytes);
+    if (response.event_stream && !head_ && host_->options().hub) return stream(std::move(response));
+    write(std::move(response), received_.version, received_.keep_alive, head_);
   }
 
   void fill(HttpResponse&& response, unsigned version) {
@@ -289,6 +300,8 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
   const std::string peer_;
   std::shared_ptr<Host> host_;
   RequestReader reader_;
+  RequestReader::Received received_;  // being answered
+  bool head_ = false;
   asio::steady_timer ping_;
   std::array<char, 8192> piece_{};
   http::response<http::string_body> response_;

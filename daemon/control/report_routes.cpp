@@ -4,13 +4,11 @@
 
 #include <algorithm>
 
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
 #include "control/paging.h"
-#include "reports/alerts_csv.h"
+#include "control/reference.h"
 #include "reports/curve_csv.h"
-#include "reports/journal_csv.h"
-#include "reports/notes_csv.h"
+#include "reports/exported_csv.h"
 #include "reports/report_html.h"
 
 namespace gyle {
@@ -34,7 +32,7 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   story.beer = trace->beer();
   for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
-  for (const ToldAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
+  for (const ReportedAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));
   for (const Note& note : notes) story.notes.push_back({note.time, note.text});
   return story;
@@ -145,7 +143,7 @@ HttpResponse alerts(const Call& call, const BatchRecord& batch, const PageQuery&
   const auto reported = call.cellar.alerts(batch.id);
   if (!reported) return problem(reported.error());
   CsvPage page(batch, query, "alerts", alerts_csv_header());
-  for (const ToldAlert& alert : reported.value()) {
+  for (const ReportedAlert& alert : reported.value()) {
     if (query.after && alert.mark.id <= query.after->major) continue;
     if (!page.add(alerts_csv_row(alert.decision, alert.text), {alert.mark.id, 0})) break;
   }

@@ -8,6 +8,8 @@
 #include <boost/beast/http/parser.hpp>
 #include <charconv>
 
+#include "base/text.h"
+
 namespace gyle {
 namespace {
 
@@ -16,14 +18,6 @@ namespace http = boost::beast::http;
 
 // Beast throws at a value of 65,534 bytes or more.
 constexpr std::size_t kLongestHead = 60'000;
-
-std::string lower(beast::string_view text) {
-  std::string out(text.data(), text.size());
-  for (char& c : out) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + ('a' - 'A'));
-  }
-  return out;
-}
 
 // Digits and nothing else.
 std::optional<std::uint64_t> length_in(beast::string_view text) {
@@ -129,7 +123,7 @@ void RequestReader::parse_head() {
   request.target = std::string(message.target());
   request.content_type = std::string(message[http::field::content_type]);
   for (const auto& field : message) {
-    const std::string name = lower(field.name_string());
+    const std::string name = lower_case({field.name_string().data(), field.name_string().size()});
     const std::string value(field.value());
     const auto [at, first] = request.headers.try_emplace(name, value);
     if (!first) at->second += (name == "cookie" ? "; " : ", ") + value;

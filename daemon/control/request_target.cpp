@@ -1,5 +1,6 @@
 #include "control/request_target.h"
 
+// By hand: Boost 1.74 has no library for addresses, and libcurl's decoder lets a percent sign without digits pass.
 namespace gyle {
 namespace {
 

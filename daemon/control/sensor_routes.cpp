@@ -7,7 +7,7 @@
 
 #include "control/json_answer.h"
 #include "control/paging.h"
-#include "control/sensor_reference.h"
+#include "control/reference.h"
 #include "control/view_json.h"
 #include "wording/refusal_lines.h"
 #include "wording/sensor_lines.h"
@@ -23,7 +23,7 @@ SensorStory story_of(const SensorRecord& record, const std::vector<BatchRecord>&
                      const std::vector<Refusal>& refusals) {
   SensorStory story{record.sensor, record.vessel, {}, record.newest, {}, {}, record.curve};
   for (const BatchRecord& batch : batches) {
-    if (batch.packaged || record.vessel.empty() || batch.vessel != record.vessel) continue;
+    if (record.vessel.empty() || batch.vessel != record.vessel) continue;
     story.batch = batch.spec.name;
     for (const SensorHealth& health : batch.view.sensors) {
       if (health.sensor == record.sensor) story.health = health;
@@ -55,7 +55,7 @@ HttpResponse sensors(const Call& call) {
   if (!after) return problem(after.error());
   const Cellar& cellar = call.cellar;
   const Time now = cellar.daemon().now;
-  const auto batches = cellar.batches();
+  const auto batches = cellar.open_batches();
   const auto refusals = cellar.refusals(kMostRefusals).newest;
   Page page(limit.value(), 400'000);  // their lines are as much again
   Json all_lines = Json::array();

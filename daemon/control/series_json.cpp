@@ -1,5 +1,5 @@
 #include "control/series_json.h"
-#include "fermentation/put_right.h"
+#include "fermentation/offset_correction.h"
 
 #include <fmt/format.h>
 
@@ -105,9 +105,9 @@ Json stages(const std::vector<CurvePoint>& curve) {
 }
 
 // The holds that have begun. Each begins when the end of the one before was reported.
-Json holds(const BatchRecord& batch, std::span<const ToldAlert> alerts) {
+Json holds(const BatchRecord& batch, std::span<const ReportedAlert> alerts) {
   std::map<int, Time> over;
-  for (const ToldAlert& alert : alerts) {
+  for (const ReportedAlert& alert : alerts) {
     const Decision& d = alert.decision;
     if (d.kind != AlertKind::step_due || !d.step) continue;
     if (d.state == Decision::State::raised) {
@@ -133,11 +133,10 @@ Json holds(const BatchRecord& batch, std::span<const ToldAlert> alerts) {
   return json;
 }
 
-void put_moments(Json& json, const char* name, const std::optional<Interval>& interval) {
-  if (!interval || !std::isfinite(interval->value)) return;
-  json[name] = {{"value", rounded(interval->value, 1)},
-                {"low", rounded(interval->low, 1)},
-                {"high", rounded(interval->high, 1)}};
+void put_moments(Json& json, const char* name, const std::optional<TimeInterval>& interval) {
+  if (!interval) return;
+  json[name] = {
+      {"value", epoch(interval->value)}, {"low", epoch(interval->low)}, {"high", epoch(interval->high)}};
 }
 
 Json forecast(const Forecast& forecast) {
@@ -165,7 +164,7 @@ std::string shortened(const std::string& text) {
   return cut ? line + "\xe2\x80\xa6" : line;
 }
 
-Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
+Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const ReportedAlert> alerts,
            std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   std::vector<std::pair<Time, Json>> all;
   const auto add = [&](Time time, const char* what, Json rest) {
@@ -175,7 +174,7 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
     all.emplace_back(time, std::move(mark));
   };
   add(batch.spec.pitched, "pitch", {{"text", "Pitched."}});
-  for (const ToldAlert& alert : alerts) {
+  for (const ReportedAlert& alert : alerts) {
     const Decision& d = alert.decision;
     add(d.time, "alert",
         {{"id", alert.mark.id},
@@ -200,10 +199,10 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const To
 
 }  // namespace
 
-Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ToldAlert> alerts,
+Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ReportedAlert> alerts,
                  std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
-  const std::vector<CurvePoint> curve = put_right(trace.curve(), batch.view);
+  const std::vector<CurvePoint> curve = without_offset(trace.curve(), batch.view);
   bool thinned = put_curve(json, within(curve, query), query.points);
   json["stage"] = stages(curve);
   thinned = put_temperature(json, "temperature", within(trace.beer(), query), query.points) || thinned;

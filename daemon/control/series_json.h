@@ -22,7 +22,7 @@ struct SeriesQuery {
 // so that a line leaves the chart at its edge; `stage`, `holds` and `forecast` are of the whole batch, of
 // the marks those in between.
 nlohmann::ordered_json series_json(const BatchRecord& batch, const BatchTrace& trace,
-                                   std::span<const ToldAlert> alerts, std::span<const Note> notes,
+                                   std::span<const ReportedAlert> alerts, std::span<const Note> notes,
                                    const SeriesQuery& query, const DisplaySettings& display);
 
 }  // namespace gyle

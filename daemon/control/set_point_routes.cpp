@@ -3,8 +3,8 @@
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
-#include "control/batch_reference.h"
 #include "control/json_answer.h"
+#include "control/reference.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {
@@ -51,8 +51,8 @@ HttpResponse all(const Call& call) {
   Json list = Json::array();
   std::vector<std::string> lines;
   bool any = false;
-  for (const BatchRecord& batch : call.cellar.batches()) {
-    if (batch.packaged || !batch.unreadable.empty()) continue;
+  for (const BatchRecord& batch : call.cellar.open_batches()) {
+    if (!batch.unreadable.empty()) continue;
     const auto report = call.cellar.set_point(batch.id);
     if (!report) return problem(report.error());
     std::vector<std::string> own = lines_of(call, batch, report.value());

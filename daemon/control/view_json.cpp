@@ -5,6 +5,7 @@
 
 #include "base/rfc3339.h"
 #include "reports/csv.h"
+#include "wording/explanation.h"
 
 namespace gyle {
 namespace {
@@ -24,8 +25,13 @@ void put(Json& object, const char* key, const std::optional<Interval>& interval)
   put(three, "low", interval->low);
   put(three, "high", interval->high);
 }
-// An interval of moments, in seconds since the epoch.
-void put_times(Json& object, const char* key, const std::optional<Interval>& interval) {
+void put(Json& object, const char* key, const std::optional<PointsInterval>& interval) {
+  if (interval) put(object, key, Interval{interval->value.value, interval->low.value, interval->high.value});
+}
+void put_seconds(Json& object, const char* key, std::optional<Duration> length) {
+  if (length) object[key] = in_seconds(*length);
+}
+void put(Json& object, const char* key, const std::optional<TimeInterval>& interval) {
   if (!interval) return;
   const std::string value = csv_time(interval->value);
   const std::string low = csv_time(interval->low);
@@ -53,9 +59,9 @@ Json forecast_json(const Forecast& forecast) {
   Json json;
   put(json, "time", forecast.time);
   put(json, "final_gravity_sg", forecast.final_gravity);
-  put_times(json, "final_time", forecast.final_time);
+  put(json, "final_time", forecast.final_time);
   if (forecast.step) json["step"] = *forecast.step;
-  put_times(json, "step_time", forecast.step_time);
+  put(json, "step_time", forecast.step_time);
   return json;
 }
 
@@ -64,12 +70,12 @@ Json forecast_json(const Forecast& forecast) {
 Json to_json(const SensorHealth& health) {
   Json json{{"sensor", health.sensor}};
   put(json, "last_heard", health.last_heard);
-  put(json, "usual_interval_s", health.usual_interval_s);
+  put_seconds(json, "usual_interval_s", health.usual_interval);
   put(json, "battery_v", health.battery_v);
   put(json, "battery_days", health.battery_days);
   put(json, "arrived_share", health.arrived_share);
-  put(json, "longest_gap_s", health.longest_gap_s);
-  put(json, "clock_off_s", health.clock_off_s);
+  put_seconds(json, "longest_gap_s", health.longest_gap);
+  put_seconds(json, "clock_off_s", health.clock_off);
   json["battery_low"] = health.battery_low;
   json["silent"] = health.silent;
   json["frozen"] = health.frozen;
@@ -106,7 +112,7 @@ Json to_json(const BatchView& view) {
   put(json, "current_until", view.current_until);
   put(json, "original_gravity_sg", view.original_gravity);
   json["original_gravity_inferred"] = view.original_gravity_inferred;
-  put(json, "float_offset_points", view.float_offset);
+  put(json, "offset_points", view.offset);
   put(json, "rate_points_per_day", view.rate_points_per_day);
   put(json, "temperature_celsius", view.temperature);
   put(json, "attenuation", view.attenuation);
@@ -118,7 +124,9 @@ Json to_json(const BatchView& view) {
   for (const SensorHealth& health : view.sensors) json["sensors"].push_back(to_json(health));
   json["reasons"] = Json::array();
   for (const Reason& reason : view.reasons) {
-    json["reasons"].push_back({{"text", reason.text}, {"numbers", numbers(reason.numbers)}});
+    json["reasons"].push_back({{"finding", name(reason.finding)},
+                               {"text", finding_sentence(reason.finding)},
+                               {"numbers", numbers(reason.numbers)}});
   }
   return json;
 }
@@ -137,7 +145,7 @@ Json to_json(const BatchRecord& batch) {
 
 Json to_json(const Outlook& outlook) {
   Json json = forecast_json(outlook.forecast);
-  put_times(json, "ready_time", outlook.ready_time);
+  put(json, "ready_time", outlook.ready_time);
   put(json, "chance_ready", outlook.chance_ready);
   return json;
 }
@@ -153,7 +161,7 @@ void put_mark(Json& json, const AlertMark& mark) {
 
 }  // namespace
 
-Json to_json(const ToldAlert& alert) {
+Json to_json(const ReportedAlert& alert) {
   const Decision& decision = alert.decision;
   Json json{{"time", format_rfc3339(decision.time)},
             {"kind", name(decision.kind)},

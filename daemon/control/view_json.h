@@ -11,7 +11,7 @@ namespace gyle {
 nlohmann::ordered_json to_json(const BatchRecord& batch);
 nlohmann::ordered_json to_json(const BatchSpec& spec);
 nlohmann::ordered_json to_json(const BatchView& view);
-nlohmann::ordered_json to_json(const ToldAlert& alert);
+nlohmann::ordered_json to_json(const ReportedAlert& alert);
 nlohmann::ordered_json to_json(const SystemAlert& word);
 nlohmann::ordered_json to_json(const ChannelReport& channel);
 nlohmann::ordered_json to_json(const Outlook& outlook);

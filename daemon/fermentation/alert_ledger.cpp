@@ -16,8 +16,8 @@ void AlertLedger::raise(Time time, AlertKind kind, Evidence evidence, std::vecto
                         const std::string& sensor, std::optional<int> step) {
   auto* entry = const_cast<Entry*>(find(kind, sensor, step));
   if (entry == nullptr) entry = &entries_.emplace_back(Entry{kind, sensor, step, 0, false});
-  if (entry->stands) return;
-  entry->stands = true;
+  if (entry->open) return;
+  entry->open = true;
   ++entry->raises;
   out.push_back({time, kind, Decision::State::raised, entry->raises, step, sensor, std::move(evidence)});
 }
@@ -25,14 +25,14 @@ void AlertLedger::raise(Time time, AlertKind kind, Evidence evidence, std::vecto
 void AlertLedger::withdraw(Time time, AlertKind kind, Evidence evidence, std::vector<Decision>& out,
                            const std::string& sensor, std::optional<int> step) {
   auto* entry = const_cast<Entry*>(find(kind, sensor, step));
-  if (entry == nullptr || !entry->stands) return;
-  entry->stands = false;
+  if (entry == nullptr || !entry->open) return;
+  entry->open = false;
   out.push_back({time, kind, Decision::State::withdrawn, entry->raises, step, sensor, std::move(evidence)});
 }
 
-bool AlertLedger::stands(AlertKind kind, const std::string& sensor, std::optional<int> step) const {
+bool AlertLedger::is_open(AlertKind kind, const std::string& sensor, std::optional<int> step) const {
   const Entry* entry = find(kind, sensor, step);
-  return entry != nullptr && entry->stands;
+  return entry != nullptr && entry->open;
 }
 
 }  // namespace gyle

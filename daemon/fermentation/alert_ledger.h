@@ -8,17 +8,17 @@
 
 namespace gyle {
 
-// Which alerts of a batch stand, and how often each has been raised: gives every decision its identity and
-// says nothing twice.
+// Which alerts of a batch are open, and how often each has been raised: gives every decision its identity and
+// reports nothing twice.
 class AlertLedger {
  public:
-  // Raises or withdraws unless it is so already; appends the decision to `out`.
+  // Raises unless it is open, withdraws if it is; appends the decision to `out`.
   void raise(Time time, AlertKind kind, Evidence evidence, std::vector<Decision>& out,
              const std::string& sensor = {}, std::optional<int> step = {});
   void withdraw(Time time, AlertKind kind, Evidence evidence, std::vector<Decision>& out,
                 const std::string& sensor = {}, std::optional<int> step = {});
 
-  bool stands(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
+  bool is_open(AlertKind kind, const std::string& sensor = {}, std::optional<int> step = {}) const;
 
  private:
   struct Entry {
@@ -26,7 +26,7 @@ class AlertLedger {
     std::string sensor;
     std::optional<int> step;
     int raises;
-    bool stands;
+    bool open;
   };
   const Entry* find(AlertKind kind, const std::string& sensor, std::optional<int> step) const;
   std::vector<Entry> entries_;

@@ -11,12 +11,12 @@
 
 namespace gyle {
 
-// What of a batch can have been entered wrongly, and be put right.
+// What of a batch can have been entered wrongly, and be corrected.
 enum class AmendedThing { description, sample, note, packaged };
 const char* name(AmendedThing thing);  // "description", ...
 
-// How such a thing is or was.
-struct NotThere {};  // it was taken back; of `packaged`: the batch is in its vessel
+// Such an entry, before or after.
+struct NotThere {};  // it was removed; of `packaged`: the batch is in its vessel
 struct HandSample {
   Time time;
   SpecificGravity gravity;
@@ -27,15 +27,15 @@ struct WrittenNote {
 };
 using Entry = std::variant<NotThere, BatchSpec, HandSample, WrittenNote, Time>;
 
-// One thing that was put right.
+// One correction.
 struct Amendment {
   std::int64_t id = 0;
-  Time time;  // when it was put right
+  Time time;  // when it was made
   AmendedThing thing = AmendedThing::description;
-  std::int64_t number = 0;  // the sample's or the note's; else 0
+  std::int64_t number = 0;  // of the sample or the note; else 0
   Entry before;
   Entry after;
-  std::optional<std::int64_t> undoes;  // it only takes back that amendment
+  std::optional<std::int64_t> undoes;  // it only reverses that amendment
   bool undone = false;
 };
 

@@ -12,16 +12,15 @@
 namespace gyle {
 
 // What ends a hold.
-struct UntilProgress {  // this fraction of the expected fall: of the middle of the expected attenuation;
-                        // (0, 1.5]
-  double fraction;
+struct UntilProgress {
+  double fraction;  // of the expected fall, to the middle of the expected attenuation; (0, 1.5]
 };
-struct UntilAttenuation {  // apparent attenuation itself, (0, 1.1)
-  double apparent;
+struct UntilAttenuation {
+  double apparent;  // (0, 1.1)
 };
 struct UntilDays {
-  double days;
-};  // since this hold became due; the first: since the pitch
+  double days;  // since this hold became due; the first: since the pitch
+};
 struct UntilGravity {
   SpecificGravity gravity;
 };
@@ -38,10 +37,10 @@ struct Yeast {
   std::string name;               // as the brewer calls it; may be empty
   double attenuation_low = 0.70;  // expected apparent attenuation, 0 < low <= high < 1.1
   double attenuation_high = 0.80;
-  Celsius temperature_low{15.0};  // the range it is happy in
+  Celsius temperature_low{15.0};  // the range it works well in
   Celsius temperature_high{24.0};
-  // Whose the band of attenuation is: given by the brewer, or learnt from so many earlier batches with this
-  // yeast (fermentation/yeast_record.h); neither: what most yeasts do.
+  // Where the band of attenuation comes from: the brewer, or so many earlier batches with this yeast
+  // (fermentation/yeast_record.h); neither: what most yeasts do.
   bool attenuation_given = false;
   int attenuation_batches = 0;
 
@@ -57,7 +56,7 @@ struct FinalGravityRule {
   GravityPoints tolerance{1.0};
 };
 
-// What the brewer said about a batch; checked by validate() before the core sees it.
+// The brewer's description of a batch; checked by validate() before the core sees it.
 struct BatchSpec {
   std::string name;
   Time pitched;

@@ -8,7 +8,7 @@
 namespace gyle {
 namespace {
 
-// Behind all that are not later: in the order of a stable sort.
+// After all that are not later, as a stable sort would.
 template <class Point>
 void insert(std::vector<Point>& list, const Point& point) {
   const auto place = std::upper_bound(list.begin(), list.end(), point,

@@ -8,9 +8,9 @@
 
 namespace gyle {
 
-// The course of a batch as it was judged, for pictures and tables: what its Tracker said, kept.
-//   bounded  of each list no more than `most` points: when there are more, every list that is too long is
-//            thinned to half (series/thinning.h), and `whole` is false from then on
+// The course of a batch, for pictures and tables: the outcomes of its Tracker.
+//   bounded  no more than `most` points in each list: a longer one is thinned to half (series/thinning.h),
+//            and `whole` is false from then on
 //   pure     the same outcomes in the same order give the same trace
 class BatchTrace {
  public:

@@ -14,10 +14,10 @@ namespace {
 constexpr int kRun = 3;  // readings that agree
 constexpr double kBinH = 6;
 constexpr double kWindowH = 240;
-constexpr std::size_t kFewest = 6;  // means
-constexpr double kSureness = 0.99;  // that it falls
-constexpr double kBent = 0.995;     // in both directions
-constexpr double kFollowing = 2.5;  // standard errors of an autocorrelation
+constexpr std::size_t kFewest = 6;        // means
+constexpr double kFallConfidence = 0.99;  // that it falls
+constexpr double kBent = 0.995;           // in both directions
+constexpr double kFollowing = 2.5;        // standard errors of an autocorrelation
 constexpr double kMostCorrelated = 0.8;
 
 // Below this a cell is nearly empty, by the highest voltage it has shown.
@@ -28,13 +28,13 @@ double empty_below(double most) {
   return 1.1;                    // one alkaline cell
 }
 
-// No warmth raises a battery so far.
+// More than warmth can raise a voltage.
 double change_of(double most) { return most > 1.8 ? 0.2 : 0.1; }
 
-// A line with what autocorrelated residuals leave of its certainty.
+// A line, its errors widened for autocorrelated residuals.
 struct Fit {
   WeightedLine line;
-  double independent;  // values, of those there are
+  double independent;  // effective number of independent values
   double freedom;
   double slope_se;
 };
@@ -49,7 +49,7 @@ std::optional<Fit> fit_of(std::span<const double> t, std::span<const double> v) 
              line.value().slope_se / std::sqrt(share)};
 }
 
-// Its residuals follow each other more than chance has it, or the newest half does not fall as the whole.
+// Its residuals are autocorrelated beyond chance, or the slope of the newest half differs from the whole.
 bool bends(const Fit& whole, std::size_t count, const Fit& half) {
   if (whole.line.autocorrelation > kFollowing / std::sqrt(static_cast<double>(count))) return true;
   return std::abs(half.line.slope - whole.line.slope) >
@@ -59,9 +59,10 @@ bool bends(const Fit& whole, std::size_t count, const Fit& half) {
 // Where the line meets `level`: Fieller's interval for the ratio of two normal estimates.
 std::optional<Interval> crossing(const Fit& fit, double level) {
   const WeightedLine& line = fit.line;
-  if (!(line.slope + student_t_quantile(kSureness, fit.freedom) * fit.slope_se < 0)) return std::nullopt;
+  if (!(line.slope + student_t_quantile(kFallConfidence, fit.freedom) * fit.slope_se < 0))
+    return std::nullopt;
   const double t = student_t_quantile(0.9, fit.freedom);
-  const double g = std::pow(t * fit.slope_se / line.slope, 2);  // below 1, for it surely falls
+  const double g = std::pow(t * fit.slope_se / line.slope, 2);  // below 1, because the fall is significant
   const double ahead = (level - line.centre) / line.slope;
   const double half =
       t / -line.slope *

@@ -15,25 +15,26 @@ namespace gyle {
 using AlertTopic = std::tuple<AlertKind, std::string, int>;
 AlertTopic topic_of(const Decision& decision);
 
-// How a batch's judgement goes on from what was told when it has been judged anew, because something that was
-// entered about it was wrong. The new judgement numbers its alerts from 1 again, and decides anew what is
-// long past; what was told cannot be untold.
+// Joins the alerts of a re-evaluated batch to those that were reported before an entry was corrected. The new
+// judgement numbers its alerts from 1 again and decides what is long past once more; a report cannot be
+// taken back.
 struct Continuity {
-  Time settled = Time::min();  // what the new judgement decides up to then is told by Sequel, or not at all
+  Time resumes_after =
+      Time::min();  // what the new judgement decides up to then is in Sequel, or not reported
   std::map<AlertTopic, int> shifts;  // added to its occurrences
 
-  // The decision with its place among those that were told.
+  // The decision, numbered after those that were reported.
   Decision placed(Decision decision) const;
 };
 
-// What has to be told of a batch that was judged anew at `now`, so that afterwards just that stands which
-// stands by the new judgement. A withdrawal of this sort carries `put_right` (1) as its evidence.
-//   told  in order, as told; anew  all the new judgement has decided up to `now`
-//   again with to_tell told, gives the same continuity and nothing more to tell
+// What to report of a batch that was re-evaluated at `now`, so that afterwards exactly those alerts are open
+// that the new judgement leaves open. A withdrawal for this reason has `corrected` (1) as its evidence.
+//   reported  in order; reevaluated: all that the new judgement has decided up to `now`
+//   again     once `to_report` is reported: the same continuity, and nothing more to report
 struct Sequel {
   Continuity continuity;
-  std::vector<Decision> to_tell;
+  std::vector<Decision> to_report;
 };
-Sequel sequel(std::span<const Decision> told, std::span<const Decision> anew, Time now);
+Sequel sequel(std::span<const Decision> reported, std::span<const Decision> reevaluated, Time now);
 
 }  // namespace gyle

@@ -10,15 +10,15 @@
 namespace gyle {
 namespace {
 
-// How far real beer strays from any of these shapes, points, and how long it stays astray.
+// How far a real beer departs from any of these shapes, points, and for how long.
 constexpr double kStraySd = 0.25;       // at full activity
 constexpr double kStrayQuietSd = 0.06;  // when nothing moves
 constexpr double kStrayH = 10;
 
-constexpr double kFarAstray = 0.85;  // of the log evidence that is believed: shapes are never quite right
+constexpr double kEvidenceUsed = 0.85;  // of the log evidence that is used: no shape is quite right
 constexpr std::size_t kDraws = 120;
-constexpr double kLeastWeight = 0.004;  // a shape with less is not drawn from
-constexpr int kSeldom = 4;              // and is fitted again only every so many times
+constexpr double kLeastWeight = 0.004;  // a shape with less gets no draws
+constexpr int kSeldom = 4;              // and is fitted only every so many times
 
 struct Normal {
   double mean;
@@ -27,9 +27,9 @@ struct Normal {
 constexpr Normal kHalfPrior{3.6, 0.6};
 constexpr Normal kLagPrior{1.9, 0.9};
 constexpr double kWarmthSlopeSd = 0.12;
-constexpr double kStartSd = 1.6;         // of what floats show of a known original gravity
-constexpr double kUnknownStartSd = 8.0;  // of what is not known but from the first reading
-constexpr double kBandShare = 0.65;      // standard deviation of final gravities, by half the band
+constexpr double kStartSd = 1.6;         // of what hydrometers show at a known original gravity
+constexpr double kUnknownStartSd = 8.0;  // when only the first reading is known
+constexpr double kBandShare = 0.65;  // standard deviation of final gravities, as a fraction of half the band
 constexpr double kBandLeastSd = 0.4;
 constexpr double kUnknownOriginalSd = 1.6;  // of the first reading as original gravity
 
@@ -51,7 +51,7 @@ std::array<double, N> unit_normals(std::size_t i) {
 
 }  // namespace
 
-void CourseFit::refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
+void CourseFit::refit(std::span<const HourMean> hours, double now_h, const SensorNoise& noise,
                       const CoursePrior& prior) {
   const std::vector<HourMean> points = condensed(hours, now_h);
   draws_.clear();
@@ -141,8 +141,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Float
     candidate.fitted = true;
     factors[which] = Cholesky<kCount>::of(fit.equations.matrix);
     if (!factors[which]) continue;
-    evidence[which] =
-        std::log(shape.prior()) - kFarAstray * (fit.equations.cost + factors[which]->log_determinant() / 2);
+    evidence[which] = std::log(shape.prior()) -
+                      kEvidenceUsed * (fit.equations.cost + factors[which]->log_determinant() / 2);
     best = std::max(best, evidence[which]);
   }
   double sum = 0;

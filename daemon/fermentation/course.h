@@ -6,15 +6,15 @@
 #include <vector>
 
 #include "fermentation/course_shapes.h"
-#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
+#include "fermentation/sensor_noise.h"
 
 namespace gyle {
 
 // What is known before the first reading. Points.
 struct CoursePrior {
   std::optional<double> original;         // as the brewer measured it
-  std::optional<double> likely_original;  // with what the float says of it; absent: as measured
+  std::optional<double> likely_original;  // as the hydrometer makes it more likely; absent: as measured
   double attenuation_middle;
   double attenuation_half_width;
 };
@@ -23,7 +23,7 @@ struct CoursePrior {
 struct CourseDraw {
   const CourseShape* shape;
   double weight;
-  double start;  // as the float shows it at its reference temperature, points
+  double start;  // as the hydrometer shows it at its reference temperature, points
   double fall;
   double half_h;  // from the end of the lag to the half of the fall
   double lag_h;
@@ -31,24 +31,24 @@ struct CourseDraw {
 
   double done(double thermal_h) const { return shape->at((thermal_h - lag_h) / half_h).done; }
   double when(double done_wanted) const { return lag_h + half_h * shape->when(done_wanted); }
-  double final() const { return start - fall; }  // as the float will show it
+  double final() const { return start - fall; }  // as the hydrometer will show it
 };
 
-// Fits every shape of fall to what a float has shown, robustly and under the prior, and draws possible
-// courses from each fit: their weighted quantiles are the forecast. Shapes are weighed by how well they
-// explain the readings, so that no single one is trusted.
+// Fits every shape of fall to the readings of a hydrometer, robustly and with a prior, and draws possible
+// courses from each fit: their weighted quantiles are the forecast. Shapes are weighted by how well they
+// explain the readings, so that the forecast does not rest on a single one.
 //   cost  a few tenths of a millisecond; deterministic
 class CourseFit {
  public:
-  void refit(std::span<const HourMean> hours, double now_h, const FloatNoise& noise,
+  void refit(std::span<const HourMean> hours, double now_h, const SensorNoise& noise,
              const CoursePrior& prior);
 
   bool ready() const { return !draws_.empty(); }
   std::span<const CourseDraw> draws() const { return draws_; }
   // Expected change of the level, points per thermal hour, negative.
   double rate_at(double thermal_h) const;
-  // Where the float will end, what it showed at the start, and at any time; points at its reference
-  // temperature.
+  // What the hydrometer will show at the end, showed at the start, and shows at any time; points at its
+  // reference temperature.
   double end_shown() const;
   double start_shown() const;
   double shown_at(double thermal_h) const;
@@ -67,7 +67,7 @@ class CourseFit {
   int refits_ = 0;
 };
 
-// Weighted quantile of what `value` says of each draw.
+// A value of each draw, and their weighted quantile.
 struct WeightedValue {
   double value;
   double weight;

@@ -9,7 +9,7 @@ namespace gyle {
 namespace {
 
 constexpr double kStepH = 0.25;
-constexpr std::size_t kSteps = 8000;  // 2000 h: long after the end of any
+constexpr std::size_t kSteps = 8000;  // 2000 h: long after the end of every form
 
 using Curve = std::function<double(double)>;
 
@@ -22,7 +22,7 @@ std::vector<double> sampled(const Curve& curve) {
   return done;
 }
 
-// Sugars in mol/m3 taken up one after the other at 20 degC by yeast that grows on them.
+// Sugars in mol/m3, taken up one after the other at 20 degC by yeast that grows on them.
 std::vector<double> sequential_sugars(double glucose, double maltose, double maltotriose, double yeast) {
   constexpr double kKelvin = 293.15;
   const auto rate = [&](double ln_a, double kcal) { return std::exp(ln_a - kcal / (1.987e-3 * kKelvin)); };
@@ -48,7 +48,7 @@ std::vector<double> sequential_sugars(double glucose, double maltose, double mal
   return done;
 }
 
-// Yeast grows to a limit, sugar goes by Monod, alcohol slows both.
+// Yeast grows to a limit, uptake of sugar follows Monod, alcohol slows both.
 std::vector<double> limited_growth(double yeast, double half_sugar, double hindrance) {
   double sugar = 1;
   std::vector<double> done(kSteps);

@@ -14,14 +14,15 @@ double richards_done(double t, double rate, double middle, double asymmetry);
 // Zwietering and co-workers 1990, A = 1: slope at the inflection, and where its tangent meets 0.
 double gompertz_done(double t, double slope, double lag);
 
-// Cells that wake, work, die and settle out (de Andres-Toro and co-workers 1998) at a temperature at which
-// they finish, 8 to 13 degC: every quarter of an hour from the pitch on.
+// Cells that leave the lag phase, ferment, die and sediment (de Andres-Toro and co-workers 1998), at a
+// temperature at which they finish, 8 to 13 degC: every quarter of an hour from the pitch on.
 std::vector<double> settling_cells_done(double celsius);
 
-// A form made ready: time in units of the time to the half of the fall, from the end of the lag on.
+// A form on a grid: time runs from the end of the lag, in units of the time to half of the fall.
 class CourseShape {
  public:
-  // `done[i]` at `i * step_h` hours, rising to its end; scaled so that the end is 1 and the half at x = 1.
+  // `done[i]` at `i * step_h` hours, rising to its end; scaled so that the end is 1 and half is reached at x
+  // = 1.
   CourseShape(std::span<const double> done, double step_h, double prior);
 
   struct Value {
@@ -45,8 +46,8 @@ class CourseShape {
 };
 
 // Several members of every family: sigmoids, sigmoids with a slow share, two rates without a lag, stretched
-// exponentials, limited growth, sugars one after the other (Gee and Ramirez 1988) and settling cells
-// (de Andres-Toro and co-workers 1998). Made once; the same always.
+// exponentials, limited growth, sugars one after the other (Gee and Ramirez 1988) and sedimenting cells
+// (de Andres-Toro and co-workers 1998). Made once, always the same.
 const std::vector<CourseShape>& course_shapes();
 
 }  // namespace gyle

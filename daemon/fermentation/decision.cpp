@@ -13,7 +13,7 @@ struct Row {
   Severity severity;
 };
 
-// A new kind of alert is one row here and one sentence in alerts/.
+// A new kind of alert is one row here and one sentence in wording/.
 constexpr std::array<Row, 12> kKinds{{
     {AlertKind::fermentation_started, "fermentation-started", Severity::informational},
     {AlertKind::slow_start, "slow-start", Severity::warning},
@@ -89,6 +89,21 @@ const char* name(Stage stage) {
       return "stuck";
   }
   return "unknown";
+}
+
+namespace {
+constexpr std::array<const char*, 10> kFindings{
+    "no-reading", "outdated", "not-falling", "falling",   "slower",
+    "stable",     "stopped",  "reads-high",  "reads-low", "waiting-to-be-stable"};
+}  // namespace
+
+const char* name(Finding finding) { return kFindings[static_cast<std::size_t>(finding)]; }
+
+std::optional<Finding> finding_named(std::string_view text) {
+  for (std::size_t i = 0; i < kFindings.size(); ++i) {
+    if (text == kFindings[i]) return static_cast<Finding>(i);
+  }
+  return std::nullopt;
 }
 
 }  // namespace gyle

@@ -12,12 +12,12 @@ struct Tick {
   Time time;
 };
 
-// The brewer says the batch has left the vessel.
+// The brewer reports that the batch has left the vessel.
 struct Packaged {
   Time time;
 };
 
-// Everything the core ever learns, in the order of delivery. A hand sample is a Reading of Quantity::sample.
+// All that the judgement learns, in the order of delivery. A hand sample is a Reading of Quantity::sample.
 using Event = std::variant<Reading, Tick, Packaged>;
 
 }  // namespace gyle

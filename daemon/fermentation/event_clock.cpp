@@ -5,7 +5,7 @@
 namespace gyle {
 namespace {
 
-// Leads beyond this need several rows although nobody contradicts.
+// Leads beyond this need several rows even if nothing contradicts.
 constexpr Duration kLongLead = days(14);
 constexpr int kRowsForLongLead = 5;
 
@@ -55,7 +55,7 @@ bool EventClock::confirms(Time time, std::size_t sensor) {
   candidate.latest = std::max(candidate.latest, time);
   const bool another = sensor != candidate.sensor;
   if (candidate.first - now_ > kLongLead) return another && candidate.rows >= kRowsForLongLead;
-  // Alone it must have gone on for so long that the others would have been heard.
+  // A sensor alone must go on for so long that the others would have been heard.
   return another || candidate.latest - candidate.first >= longest_silence_of_others(sensor);
 }
 

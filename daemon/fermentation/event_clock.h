@@ -7,14 +7,13 @@
 
 namespace gyle {
 
-// Event time: the largest plausible time delivered so far. There is no other clock, so a time is judged by
-// the pitch and by the stream itself:
-//   - far before the pitch, or absurdly far ahead: never;
-//   - up to kFreeLead ahead: at once; farther when no clock ticks, that is in a replay, for what is in time
-//   by
-//     the sensor's own rhythm while no other sensor is overdue, and for the first row of all;
-//   - farther ahead: when other rows confirm it, and no row of the present contradicts it meanwhile. A sensor
-//     whose clock has jumped is alone and is contradicted; an outage is over for everyone.
+// Event time: the largest plausible time delivered so far. There is no other clock, so a time is checked
+// against the pitch and the stream itself:
+//   - far before the pitch, or absurdly far ahead: refused;
+//   - up to kFreeLead ahead: accepted. Farther ahead while no clock ticks, as in a replay: accepted if it
+//     fits the sensor's own rhythm and no other sensor is overdue; so is the very first row;
+//   - farther ahead: accepted when other rows confirm it and no row of the present contradicts it meanwhile.
+//     A sensor whose clock has jumped is alone and is contradicted; an outage ends for all sensors at once.
 class EventClock {
  public:
   static constexpr Duration kFreeLead = hours(3);      // accepted without a second opinion
@@ -33,7 +32,7 @@ class EventClock {
 
   // `sensor`: a small number that tells sensors apart.
   Verdict offer(Time time, std::size_t sensor);
-  void tick(Time time);  // the shell's own clock: trusted unless absurd
+  void tick(Time time);  // the daemon's own clock: trusted unless absurd
 
   Time now() const { return now_; }
 

@@ -30,7 +30,7 @@ void GravityHistory::add(const HourMean& reading) {
     return;
   }
   if (hours_.size() >= kMost) merge_oldest();
-  // After a gap it stands for itself, and for as long as a float's slow noise lasts.
+  // After a gap an hour represents itself and the time that slow noise lasts.
   const double gap_h = hours_.empty() ? 1.0 : reading.time_h - hours_.back().time_h;
   hours_.push_back(reading);
   hours_.back().span_h = std::clamp(gap_h, 1.0, kMostSpanH);

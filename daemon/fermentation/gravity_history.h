@@ -9,23 +9,23 @@ namespace gyle {
 struct HourMean {
   double time_h;       // mean time, hours since the pitch
   double thermal_h;    // thermal time then
-  double points;       // gravity above 1 in points, as the float shows it without displacement
+  double points;       // gravity above 1.000, as the hydrometer shows it
   double warmth;       // beer temperature above the track's reference, K
-  double readings;     // how many, by weight
-  double span_h;       // what it stands for; grows when old hours are merged
+  double readings;     // how many, weighted
+  double span_h;       // length that it represents; grows when old hours are merged
   double scatter_var;  // from reading to reading, points^2
-  double driven;       // sum of what a model of the batch expected the level to do until then
-  bool suspect;        // the float was hanging or displaced: not the beer's gravity
+  double driven;       // sum of the changes that a model of the batch expected until then
+  bool suspect;        // the hydrometer was pinned or displaced: not the gravity of the beer
 };
 
-// What a float has shown, hour by hour, bounded: the oldest hours are merged two by two.
+// The readings of a hydrometer, hour by hour. Bounded: the oldest hours are merged in pairs.
 class GravityHistory {
  public:
   static constexpr std::size_t kMost = 1200;
 
   // `reading`: a single one, with span_h 1.
   void add(const HourMean& reading);
-  // Marks what was shown in [from, to] as not the beer's.
+  // Marks what was shown in [from, to] as not that of the beer.
   void suspect(double from_h, double to_h);
 
   const std::vector<HourMean>& hours() const { return hours_; }  // the last one may still grow
@@ -37,7 +37,7 @@ class GravityHistory {
   double hour_began_ = 0;
 };
 
-// The good hours, the last ones one by one and older ones merged to three or twelve: enough for a fit.
+// The good hours, the newest singly, older ones merged by three or twelve: enough for a fit.
 std::vector<HourMean> condensed(std::span<const HourMean> hours, double now_h);
 
 }  // namespace gyle

@@ -8,11 +8,11 @@
 namespace gyle {
 namespace {
 
-constexpr double kKeptAnew = 0.6;
+constexpr double kKeptOfRefit = 0.6;
 constexpr double kSlowestH = 36;        // one reading a day is the slowest rhythm
 constexpr double kRareH = 2.5;          // readings farther apart are rare
 constexpr double kFallInGap = 0.4;      // points per hour
-constexpr double kFarApartH = 1.5;      // readings farther apart differ by more than noise
+constexpr double kFarApartH = 1.5;      // readings farther apart differ by more than their noise
 constexpr double kGate = 4;             // standard deviations; beyond is a spike or a jump
 constexpr double kSlopePriorSd = 0.12;  // points per K
 constexpr double kLeastWhiteVar = 0.02;
@@ -28,10 +28,10 @@ constexpr double kRiseWithinH = 8;
 constexpr double kLeastRise = 0.8;     // points
 constexpr int kOffPin = 3;             // readings in a row elsewhere
 constexpr double kTrembleH = 1.0;      // memory of the quick measure of trembling
-constexpr double kPinnedShare = 0.10;  // of the variance of a free float
+constexpr double kPinnedShare = 0.10;  // of the variance of a free hydrometer
 constexpr std::size_t kDoubtsForJump = 5;
 
-// A square that is to be averaged into a variance, cut at 2.5 variances so that spikes do not inflate it, and
+// A square to be averaged into a variance, cut at 2.5 variances so that spikes do not inflate it, and
 // corrected for what the cut takes from normal noise (Huber's proposal 2).
 double huberised_square(double square, double variance) {
   constexpr double kCut = 2.5;
@@ -72,8 +72,8 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   auto expected = bank_.expect(warmth_, white_var_);
   double z = (points - expected.value) / std::sqrt(expected.variance);
   if (z < -2 && gap_h > kRareH) {
-    // Between readings so far apart a beer can fall by a lot: less is known of it than the filter takes it
-    // for.
+    // Between readings so far apart a beer can fall by a lot: the filter is surer of the level than it may
+    // be.
     bank_.add_variance(TrendFilter::kLevel, kFallInGap * kFallInGap * gap_h * gap_h);
     expected = bank_.expect(warmth_, white_var_);
     z = (points - expected.value) / std::sqrt(expected.variance);
@@ -88,7 +88,7 @@ void GravityTrack::offer(double time_h, double thermal_h, double points, std::op
   history_.add({time_h, thermal_h, points, warmth_, white_var_ / noise_var, 1.0, scatter_var, driven_,
                 displacement_.has_value()});
   if (displacement_) {
-    settle(time_h);
+    end_displacement(time_h);
   } else {
     notice_rise(time_h);
   }
@@ -130,12 +130,12 @@ void GravityTrack::doubt(double time_h, double points) {
 void GravityTrack::jump(double time_h, double to, double size) {
   last_jump_ = Jump{time_h, size};
   const auto& hours = history_.hours();
-  const bool young = hours.size() < kYoungHours;  // its first readings may have been the wild ones
+  const bool young = hours.size() < kYoungHours;  // its first readings may have been the outliers
   if (size > 0 && !young) {
     displace(time_h, size);
     return;
   }
-  // A float that hung while the beer went on: what it showed meanwhile is not the beer's.
+  // A hydrometer that hung while the beer fermented on: what it showed meanwhile is not the beer.
   double since_h = time_h;
   if (!hours.empty() && !young) {
     const double held = hours.back().points;
@@ -144,7 +144,7 @@ void GravityTrack::jump(double time_h, double to, double size) {
       since_h = hours[i].time_h;
     }
     const bool hung = time_h - since_h > kShortestPinH && (!floor_ || held > *floor_ + kFloorMargin);
-    const bool may_start = drive_ == 0;  // nothing is expected of the beer yet: it is it that has moved
+    const bool may_start = drive_ == 0;  // no fall is expected yet: the beer itself has moved
     if (!hung && !may_start && floor_) {
       displace(time_h, size);
       return;
@@ -160,7 +160,7 @@ void GravityTrack::displace(double time_h, double size) {
   bank_.add_variance(TrendFilter::kWander, size * size);
 }
 
-// Gravity does not rise: a level that does is the float's doing.
+// Gravity does not rise: a level that rises is displaced.
 void GravityTrack::notice_rise(double time_h) {
   if (time_h - first_h_ < kYoungHours) return;
   const Estimate now = estimate();
@@ -187,8 +187,8 @@ void GravityTrack::notice_rise(double time_h) {
   displace(time_h, size);
 }
 
-// Displaced no longer once the slow noise has come back to nothing; or else it was moved for good.
-void GravityTrack::settle(double time_h) {
+// The displacement ends when the slow noise has decayed; if it does not, the level has moved for good.
+void GravityTrack::end_displacement(double time_h) {
   Displacement& now = *displacement_;
   const double off = bank_.mixture().mean()[TrendFilter::kWander];
   if (std::abs(off) > std::max(0.6, 0.2 * std::abs(now.size))) {
@@ -204,8 +204,8 @@ void GravityTrack::settle(double time_h) {
   if (time_h - *now.calm_since_h > kCalmH) displacement_.reset();
 }
 
-// A float that trembles far less than it ever did while free is held by something; so is one that does not
-// tremble at all. The level goes on as the model expects.
+// A hydrometer that trembles far less than it ever did while free, or not at all, is held by something. The
+// level follows the model meanwhile.
 void GravityTrack::notice_pin(double time_h, double points) {
   if (coarse_ || seen_ < 60) return;
   if (pinned_since_h_) {
@@ -226,7 +226,7 @@ void GravityTrack::notice_pin(double time_h, double points) {
   }
   if (still_h_ == 0) still_h_ = time_h;
   if (time_h - still_h_ < kTrembleH) return;
-  // It began with the first of the hours that hardly trembled.
+  // It began with the first of the still hours.
   double since_h = still_h_;
   const auto& hours = history_.hours();
   double level = estimate().level;
@@ -243,9 +243,9 @@ void GravityTrack::notice_pin(double time_h, double points) {
   pinned_at_ = points;
 }
 
-void GravityTrack::drive(double rate, double floor, bool anew) {
+void GravityTrack::drive(double rate, double floor, bool refitted) {
   floor_ = floor;
-  if (anew) bank_.shift_rate(kKeptAnew * (drive_ - rate));
+  if (refitted) bank_.shift_rate(kKeptOfRefit * (drive_ - rate));
   drive_ = rate;
 }
 

@@ -3,14 +3,14 @@
 #include <optional>
 #include <vector>
 
-#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
+#include "fermentation/sensor_noise.h"
 #include "series/trend_bank.h"
 
 namespace gyle {
 
-// What one float says about the beer: level and rate of its own reading at a reference temperature, freed of
-// spikes, of the bias with temperature, and of being lifted or pinned by foam.
+// Level and rate of one hydrometer's reading at a reference temperature: without spikes, without its bias
+// with temperature, and without what foam adds by lifting or pinning it.
 //   units  gravity points above 1.000; hours since the pitch; points per hour
 class GravityTrack {
  public:
@@ -32,24 +32,24 @@ class GravityTrack {
   // A reading later than the one before. `celsius`: the beer's temperature if known.
   void offer(double time_h, double thermal_h, double points, std::optional<double> celsius);
 
-  // The rate at which a model of the batch expects the level to change until told otherwise, points per hour.
-  // `anew`: the model itself has changed, so part of the difference is what the filter had found by itself.
-  // `floor`: where it expects the fall to end, points as shown.
-  void drive(double rate, double floor, bool anew);
+  // The rate at which a model of the batch expects the level to change until the next call, points per hour.
+  // `floor`: where it expects the fall to end, points as shown. `refitted`: the model itself has changed, so
+  // that part of the difference is already in the rate of the filter.
+  void drive(double rate, double floor, bool refitted);
 
   Estimate estimate() const;  // at the last reading
 
   double warmth() const { return warmth_; }
-  FloatNoise noise() const { return {white_var_, wander_var(), wander_h_}; }
-  // What the whole batch says of the float's wander; until then it is taken for a usual one.
-  void wanders(double variance, double memory_h) {
+  SensorNoise noise() const { return {white_var_, wander_var(), wander_h_}; }
+  // The hydrometer's wander, learnt from the whole batch; a usual one until then.
+  void set_wander(double variance, double memory_h) {
     wander_var_ = variance;
     wander_h_ = memory_h;
   }
   double last_h() const { return last_h_; }
   double first_h() const { return first_h_; }
   double interval_h() const { return interval_h_; }  // between readings, learnt; 0 until the second
-  // The reading is not the beer's: the float is lifted, pressed down or pinned.
+  // The reading is not that of the beer: the hydrometer is lifted, pressed down or pinned.
   bool displaced() const { return displacement_ || pinned_since_h_; }
   bool pinned() const { return pinned_since_h_.has_value(); }
   std::optional<Jump> last_jump() const { return last_jump_; }
@@ -64,7 +64,7 @@ class GravityTrack {
   void notice_rise(double time_h);
   void notice_pin(double time_h, double points);
   void displace(double time_h, double size);
-  void settle(double time_h);
+  void end_displacement(double time_h);
 
   TrendBank bank_;
   GravityHistory history_;
@@ -74,23 +74,23 @@ class GravityTrack {
   double first_h_;
   double last_h_;
   double interval_h_ = 0;
-  double driven_ = 0;  // sum of what the model expected so far
+  double driven_ = 0;  // sum of the changes that the model expected so far
   std::optional<double> floor_;
   std::optional<Jump> last_jump_;
-  // Lifted or pressed by foam or debris: a slow noise of that size, until it is gone.
+  // Lifted or pressed by foam or debris: slow noise of that size, until it has decayed.
   struct Displacement {
     double since_h;
     double size;
     std::optional<double> calm_since_h;
   };
   std::optional<Displacement> displacement_;
-  // A pinned float hardly trembles.
+  // A pinned hydrometer hardly trembles.
   std::optional<double> pinned_since_h_;
   double pinned_at_ = 0;
   int off_pin_ = 0;
   double tremble_var_ = 0.5;  // white noise of the last hours
-  double quiet_var_ = 1e9;    // the least it has been while the float was free
-  double still_h_ = 0;        // how long it has trembled less than that by far
+  double quiet_var_ = 1e9;    // the least it has been while the hydrometer was free
+  double still_h_ = 0;        // since when it has trembled far less than that; 0: it trembles
   bool coarse_ = true;        // every reading a whole number of points
   std::vector<Jump> doubts_;  // outliers that may become a jump; `size` holds the reading
   double doubt_since_h_ = 0;

@@ -10,25 +10,23 @@ namespace {
 constexpr double kReached = 0.5;  // points from the final gravity: it is reached
 constexpr double kNeverH = 1e5;   // thermal hours
 constexpr double kFarthestH = 24 * 90;
-constexpr double kTailFromDone = 0.97;  // of the fall: from here on its tail is looked at
+constexpr double kTailFromDone = 0.97;  // of the fall: from here on its tail is fitted
 constexpr double kMostTailTrust = 0.8;
-// Calibrated on simulated batches that were not tuned on: late in the fall nine in ten intervals of 80 %
-// held.
+// Calibrated on simulated batches that were not used for tuning: late in the fall nine of ten 80 % intervals
+// held the truth.
 constexpr double kLateNarrower = 0.13;
-constexpr double kTimesWider = 0.35;  // late in the fall: nobody sees the tail that is to come
+constexpr double kTimesWider = 0.35;  // late in the fall: the tail to come is unknown
 constexpr double kOffsetFrom = 0.3;
 constexpr double kNarrowFrom = 0.3;
 constexpr double kNarrowFully = 0.7;
-constexpr double kAsWanted = 1;      // K: the beer is as warm as its hold wants
-constexpr double kWillNotCome = 30;  // h after a step was due without a change: nobody will carry it out
+constexpr double kAsWanted = 1;      // K: the beer is at the temperature of its hold
+constexpr double kWillNotCome = 30;  // h after a step was due without a change: it will not be carried out
 constexpr double kLeastWait = 1;     // h
-constexpr double kVesselH = 3;       // half of what a vessel takes from one hold to the next
-constexpr double kTailSpan = 6;      // points still to go: too early to look
+constexpr double kVesselH = 3;       // half the time a vessel takes from one hold to the next
+constexpr double kTailSpan = 6;      // points still to go: too early for a tail
 
-double gravity_of(double points) { return 1 + points / 1000; }
-
-// How long brewers take to carry out a step: most until the next time they pass, some for days. `which` draws
-// from it evenly.
+// How long brewers take to carry out a step: most within hours, some for days. An even sample of that
+// distribution, number `which`.
 double brewers_delay_h(std::size_t which) {
   constexpr double kGolden = 0.6180339887498949;
   constexpr double kPrompt = 0.88;
@@ -45,32 +43,38 @@ Interval Tracker::Judgement::interval_of(std::vector<WeightedValue>& values) {
   return {middle, low, weighted_quantile(values, 0.9)};
 }
 
+TimeInterval Tracker::Judgement::time_interval(const Interval& since_pitch) const {
+  const auto at = [&](double hour) {
+    return spec_.pitched + from_hours(std::clamp(hour, -kNeverH, kNeverH));
+  };
+  return {at(since_pitch.value), at(since_pitch.low), at(since_pitch.high)};
+}
+
 void Tracker::Judgement::forecast_row(Time time, Outcome& out) {
   next_forecast_ = time + hours(6);
-  if (primary_ && floats_.at(*primary_).last_h() > fitted_to_h_) {
+  if (primary_ && tracks_.at(*primary_).last_h() > fitted_to_h_) {
     refit();
-    look_at_tail();
+    fit_tail();
   }
   out.forecasts.push_back(make_forecast(time));
   const auto& ends = out.forecasts.back().final_time;
-  done_h_ = ends ? std::optional((ends->value - in_seconds(spec_.pitched.time_since_epoch())) / 3600 +
-                                 in_hours(spec_.final_gravity.window))
+  done_h_ = ends ? std::optional(hours_since_pitch(ends->value) + in_hours(spec_.final_gravity.window))
                  : std::nullopt;
 }
 
-void Tracker::Judgement::look_at_tail() {
+void Tracker::Judgement::fit_tail() {
   const auto now = beer();
   if (!started_ || !now || chance_left_above(kTailSpan) > 0.5) {
     tail_.reset();
     return;
   }
-  const GravityTrack& track = floats_.at(*primary_);
-  tail_looked_h_ = track.last_h();
+  const GravityTrack& track = tracks_.at(*primary_);
+  tail_fitted_h_ = track.last_h();
   tail_ = TailFit::of(track.history().hours(), thermal_.now(), thermal_speed(), creep_prior(*now),
-                      track.noise(), now->float_says.warmth_slope, now->float_says.warmth_slope_sd);
+                      track.noise(), now->shown.warmth_slope, now->shown.warmth_slope_sd);
 }
 
-// When the fall is nearly done its own tail knows best where it ends.
+// When the fall is nearly done its own tail shows best where it ends.
 void Tracker::Judgement::mix_in_tail(std::vector<WeightedValue>& finals) const {
   const auto now = beer();
   if (!tail_ || !now) return;
@@ -96,15 +100,14 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   Forecast row{};
   row.time = time;
   const double now_h = hours_since_pitch(time);
-  const double pitched_s = in_seconds(spec_.pitched.time_since_epoch());
   const Hold* next = holds_over_ < spec_.plan.size() ? &spec_.plan[holds_over_] : nullptr;
   if (next != nullptr) row.step = static_cast<int>(holds_over_) + 1;
   if (next != nullptr && std::holds_alternative<UntilDays>(next->until)) {
     const Time from = hold_due_.empty() ? spec_.pitched : hold_due_.back();
-    const double due = in_seconds(from.time_since_epoch()) + 86400 * std::get<UntilDays>(next->until).days;
-    row.step_time = Interval{due, due, due};
+    const Time due = from + from_hours(24 * std::get<UntilDays>(next->until).days);
+    row.step_time = TimeInterval{due, due, due};
   }
-  if (!course_.ready() || ledger_.stands(AlertKind::stuck)) return row;
+  if (!course_.ready() || ledger_.is_open(AlertKind::stuck)) return row;
 
   const double celsius_now = beer_temperature_.value().value_or(ThermalTime::kReference);
   const double speed_now = ThermalTime::speed(celsius_now);
@@ -116,7 +119,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     ahead.supposed = {std::max(hours_since_pitch(supposed->from), now_h),
                       ThermalTime::speed(supposed->temperature.value)};
   }
-  // A step that is due and not carried out yet probably will be.
+  // A step that is due and not carried out yet probably will be soon.
   std::optional<double> waiting_h;
   double target_speed = speed_now;
   if (holds_over_ > 0 && holds_over_ < spec_.plan.size()) {
@@ -140,7 +143,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     sum += draw.weight;
     done += draw.weight * draw.done(thermal_.now());
     finals.push_back({draw.final(), draw.weight});
-    // When the step is due in this course; after it the beer is as warm as the plan wants.
+    // When the step is due in this course; then the beer gets the temperature of the next hold.
     double step_at = kNeverH;
     if (next != nullptr) {
       double wanted = -1;
@@ -170,8 +173,8 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   Interval final_points = interval_of(finals);
   const double narrower =
       1 - kLateNarrower * std::clamp((done / sum - kNarrowFrom) / (kNarrowFully - kNarrowFrom), 0.0, 1.0);
-  // From what the float will show to the truth. As long as the fall is known by the band rather than by the
-  // float, an original gravity that is off moves start and fall together.
+  // From what the hydrometer will show to the truth. As long as the fall comes from the band rather than from
+  // the hydrometer, a wrong original gravity moves start and fall together.
   const double share = std::clamp((done / sum - kOffsetFrom) / (1 - kOffsetFrom), 0.0, 1.0);
   if (const auto now = beer()) {
     final_points.low = final_points.value - std::hypot(narrower * (final_points.value - final_points.low),
@@ -184,15 +187,13 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   }
   row.final_gravity =
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
-  const auto at = [&](double hour) { return pitched_s + 3600 * hour; };
   Interval end = interval_of(ends);
   const double wider = 1 + kTimesWider * std::clamp(done / sum, 0.0, 1.0);
   end.low = end.value - wider * (end.value - end.low);
   end.high = end.value + wider * (end.high - end.value);
-  if (end.high < now_h + kFarthestH) row.final_time = Interval{at(end.value), at(end.low), at(end.high)};
+  if (end.high < now_h + kFarthestH) row.final_time = time_interval(end);
   if (!steps.empty() && never_step < 0.2 * sum) {
-    Interval step = interval_of(steps);
-    row.step_time = Interval{at(step.value), at(step.low), at(step.high)};
+    row.step_time = time_interval(interval_of(steps));
   }
   return row;
 }

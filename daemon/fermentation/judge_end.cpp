@@ -10,31 +10,31 @@ namespace {
 constexpr double kEndConfidence = 0.90;   // that the change over the window is within the tolerance
 constexpr double kMostChanceLeft = 0.25;  // that more than the tolerance is still to go
 // A premature end is worse than ten late ones. Simulated (split wide): .05 and .025 give a median delay of 2
-// h and call a tenth of the creeping beers with more than two points to go; .05 and .012 give 10 h and a
-// fifteenth; .04 and .006 give 35 h and a thirtieth. Creeps are one beer in twenty-five there.
+// h and end a tenth of the creeping beers with more than two points to go; .05 and .012 give 10 h and a
+// fifteenth; .04 and .006 give 35 h and a thirtieth. One beer in twenty-five creeps there.
 constexpr double kMostTailChance = .05;       // that more than the tolerance is to come, by the tail
 constexpr double kMostTailChanceTwice = .02;  // that more than twice the tolerance is
-constexpr double kFinishedHigh = 2.3;         // points above the band that can still be an end
-constexpr double kStuckAbove = 3.0;           // points above the band that cannot
+constexpr double kFinishedHigh = 2.3;         // points above the band that may still be an end
+constexpr double kStuckAbove = 3.0;           // points above the band that may not
 constexpr double kStillH[] = {18, 24, 30, 36, 48};
-constexpr double kStillSure = 1.6;     // standard deviations
+constexpr double kStillSigmas = 1.6;   // standard deviations
 constexpr double kStoppedRate = 0.03;  // points per hour: less is standing still
 constexpr double kFarAbove = 8;        // points above the band: at such a rate it would take more than a week
 constexpr double kFarStoppedRate = 0.045;  // then
-constexpr double kStoppedShare = 0.18;     // of what a healthy beer would do ...
+constexpr double kStoppedShare = 0.18;     // of the rate of a healthy beer ...
 constexpr double kSlowest = 0.09;          // ... but no more than two points a day
 constexpr double kMovesAgain = 1.5;        // points below where it had stopped
-constexpr double kMostRise = 1.5;          // points in the window; more is the float's doing
+constexpr double kMostRise = 1.5;          // points in the window; more comes from the hydrometer
 constexpr double kEarlyProgress = 0.1;
 constexpr double kLateProgress = 0.97;
-constexpr double kAbruptStillH = 24;  // a float that stops at full speed more likely hangs
+constexpr double kAbruptStillH = 24;  // a hydrometer that stops at full speed is more likely stuck itself
 constexpr double kSeenMoving = 1.5;   // standard deviations ...
-constexpr double kMoving = 0.45;      // ... above this share of the tolerance: it moves still
+constexpr double kMoving = 0.45;      // ... above this share of the tolerance: it still moves
 constexpr double kCreepTwice = 0.25;  // of the tolerance, over twice the window
 constexpr double kCreepNoise = 0.2;
 constexpr double kFewestReadings = 5;  // in the window: it is longer where they are rare
 constexpr double kOverMargin = 0.8;    // points below the band
-constexpr double kOverSure = 1.5;      // standard deviations
+constexpr double kOverSigmas = 1.5;    // standard deviations
 constexpr int kVotesOver = 12;
 constexpr double kRecentFall = 0.4;  // points below the window's line: it moves again
 constexpr double kNearly = 4;
@@ -42,14 +42,12 @@ constexpr double kLookAtTailH = 3;
 constexpr double kCreepSeldom = 0.03;
 constexpr double kCreepOften = 0.14;
 constexpr double kCreepUsual = 0.45;
-constexpr double kColdWithinH = 96;  // a fall of temperature so long ago may be the reason
+constexpr double kColdWithinH = 96;  // a fall of temperature within this time may be the reason
 constexpr double kColdFall = 1.5;    // K
-
-double gravity_of(double points) { return 1 + points / 1000; }
 
 }  // namespace
 
-// Beer that goes on and on has seldom stopped short before: a creep begins at the upper end of the band.
+// A beer that creeps has seldom stopped early: a creep begins at the upper end of the band.
 double Tracker::Judgement::creep_prior(const Beer& beer) const {
   const double band = std::max(0.02, spec_.yeast.attenuation_high - spec_.yeast.attenuation_low);
   const double place = (beer.attenuation - spec_.yeast.attenuation_low) / band;
@@ -59,15 +57,15 @@ double Tracker::Judgement::creep_prior(const Beer& beer) const {
 }
 
 void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   const double now_h = hours_since_pitch(time);
-  fastest_rate_ = started_ ? std::max(fastest_rate_, -beer.float_says.rate - beer.float_says.rate_sd) : 0;
+  fastest_rate_ = started_ ? std::max(fastest_rate_, -beer.shown.rate - beer.shown.rate_sd) : 0;
   const auto& rule = spec_.final_gravity;
   const double tolerance = rule.tolerance.value;
 
   if (final_since_) {
-    const double fallen = final_level_ - beer.float_says.level;
-    const double sd = std::hypot(beer.float_says.level_sd, final_level_sd_);
+    const double fallen = final_level_ - beer.shown.level;
+    const double sd = std::hypot(beer.shown.level_sd, final_level_sd_);
     if (fallen > std::max(1.5 * tolerance, 3 * sd) && !track.displaced()) {
       ledger_.withdraw(time, AlertKind::final_gravity_stable,
                        {{"gravity_sg", gravity_of(beer.points)}, {"change_points", -fallen}}, out.decisions);
@@ -76,32 +74,32 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
     return;
   }
   const double window_h = std::max(in_hours(rule.window), kFewestReadings * track.interval_h());
-  end_window_ = still_window(track.history(), track.noise(), now_h, window_h, beer.float_says.warmth_slope,
-                             beer.float_says.warmth_slope_sd);
+  end_window_ = still_window(track.history(), track.noise(), now_h, window_h, beer.shown.warmth_slope,
+                             beer.shown.warmth_slope_sd);
   const double highest = beer.original * (1 - spec_.yeast.attenuation_low) + kFinishedHigh + beer.offset_sd;
   bool ended = started_ && course_.ready() && end_window_ && fresh(now_h) && !track.displaced() &&
                watch_.frozen_evidence(*primary_) < 6 &&
-               !ledger_.stands(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
+               !ledger_.is_open(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
                (!track.last_jump() || now_h - track.last_jump()->time_h > window_h) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
                end_window_->fall - kSeenMoving * end_window_->fall_se < kMoving * tolerance &&
                end_window_->recent < kRecentFall + 1.6 * end_window_->recent_se &&
                chance_left_above(tolerance) < kMostChanceLeft;
   if (ended) {
-    // Far from an end it is enough to look now and then.
+    // Far from an end it is enough to refit now and then.
     const bool near = tail_ && tail_->chance_left_above(tolerance) < kNearly * kMostTailChance;
-    if (!tail_ || near || now_h - tail_looked_h_ >= kLookAtTailH) look_at_tail();
+    if (!tail_ || near || now_h - tail_fitted_h_ >= kLookAtTailH) fit_tail();
     ended = tail_ && tail_->chance_left_above(tolerance) < kMostTailChance &&
             tail_->chance_left_above(2 * tolerance) < kMostTailChanceTwice;
   }
-  // Below the band it is more likely a creep: seen over twice the window it must not move at all.
+  // Below the band a creep is more likely: over twice the window it must not move at all.
   if (ended && beer.attenuation > spec_.yeast.attenuation_high) {
     const auto twice = still_window(track.history(), track.noise(), now_h, 2 * window_h,
-                                    beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+                                    beer.shown.warmth_slope, beer.shown.warmth_slope_sd);
     const double noise = twice ? twice->fall_se : 0.0;
     ended = twice && twice->fall < std::max(kCreepTwice * tolerance - noise, kCreepNoise * noise);
   }
-  // Equivalence: by the window alone, or, when the float is too noisy for that, by the whole tail.
+  // Equivalence: by the window alone, or by the whole tail when the hydrometer is too noisy for that.
   double doubt = 1;
   if (ended) {
     const double window_thermal_h = thermal_.now() - thermal_.at(now_h - window_h);
@@ -112,8 +110,8 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   }
   if (!ended) return;
   final_since_ = time;
-  final_level_ = beer.float_says.level;
-  final_level_sd_ = beer.float_says.level_sd;
+  final_level_ = beer.shown.level;
+  final_level_sd_ = beer.shown.level_sd;
   ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
   ledger_.raise(time, AlertKind::final_gravity_stable,
                 {{"final_gravity_sg", gravity_of(beer.points)},
@@ -129,11 +127,11 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
 
 void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) {
   if (!started_) return;
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   const double now_h = hours_since_pitch(time);
   const double band_edge = beer.original * (1 - spec_.yeast.attenuation_low);
-  if (ledger_.stands(AlertKind::stuck)) {
-    if (beer.float_says.level < stuck_level_ - std::max(kMovesAgain, 3 * beer.float_says.level_sd)) {
+  if (ledger_.is_open(AlertKind::stuck)) {
+    if (beer.shown.level < stuck_level_ - std::max(kMovesAgain, 3 * beer.shown.level_sd)) {
       ledger_.withdraw(time, AlertKind::stuck, {{"gravity_sg", gravity_of(beer.points)}}, out.decisions);
       moved_again_ = time;
     }
@@ -143,7 +141,7 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
       beer.points < band_edge + kStuckAbove + beer.offset_sd) {
     return;
   }
-  // What a healthy beer would do here, by the fastest it has been: a logistic fall goes as F (1 - F).
+  // The rate of a healthy beer at this point, from its fastest: a logistic fall goes as F (1 - F).
   const double progress =
       std::clamp(beer.attenuation / spec_.yeast.expected_attenuation(), 0.0, kLateProgress);
   if (progress < kEarlyProgress) return;
@@ -154,12 +152,12 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   double length_h = 0;
   const double moving_since_h = hours_since_pitch(moved_again_.value_or(*started_));
   for (const double candidate_h : kStillH) {
-    if (now_h - candidate_h < moving_since_h) break;  // that it stood still before that is no news
+    if (now_h - candidate_h < moving_since_h) break;  // stillness before that is known
     const auto window = still_window(track.history(), track.noise(), now_h, candidate_h,
-                                     beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
-    if (window && window->fall + kStillSure * window->fall_se < slow * candidate_h &&
+                                     beer.shown.warmth_slope, beer.shown.warmth_slope_sd);
+    if (window && window->fall + kStillSigmas * window->fall_se < slow * candidate_h &&
         window->fall > -kMostRise && window->steady_fall < slow * candidate_h + window->fall_se &&
-        window->recent < slow * candidate_h / 2 + kStillSure * window->recent_se) {
+        window->recent < slow * candidate_h / 2 + kStillSigmas * window->recent_se) {
       still = window;
       length_h = candidate_h;
       break;
@@ -167,10 +165,10 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   }
   if (!still) return;
   const auto before = still_window(track.history(), track.noise(), now_h - length_h, length_h,
-                                   beer.float_says.warmth_slope, beer.float_says.warmth_slope_sd);
+                                   beer.shown.warmth_slope, beer.shown.warmth_slope_sd);
   if (length_h < kAbruptStillH && before && before->fall > 4) return;
   if (track.last_jump() && now_h - track.last_jump()->time_h < length_h) return;
-  stuck_level_ = beer.float_says.level;
+  stuck_level_ = beer.shown.level;
   const double expected = beer.original * (1 - spec_.yeast.expected_attenuation());
   Evidence evidence{{"gravity_sg", gravity_of(beer.points)},
                     {"expected_final_sg", gravity_of(expected)},
@@ -188,7 +186,7 @@ void Tracker::Judgement::judge_over_attenuation(Time time, const Beer& beer, Out
   if (!started_) return;
   const double edge = beer.original * (1 - spec_.yeast.attenuation_high);
   const double below = edge - beer.points;
-  const bool over = below > kOverMargin + kOverSure * beer.points_sd;
+  const bool over = below > kOverMargin + kOverSigmas * beer.points_sd;
   over_votes_ = over ? over_votes_ + 1 : 0;
   const Evidence evidence{{"attenuation", beer.attenuation},
                           {"expected_high", spec_.yeast.attenuation_high},

@@ -5,14 +5,15 @@
 namespace gyle {
 namespace {
 
-constexpr double kDiedH = 24;  // a battery that was to last no longer is why its sensor is silent
+constexpr double kDiedH =
+    24;  // a sensor falls silent within this time of its battery's forecast end: that is why
 
 }  // namespace
 
 void Tracker::Judgement::judge_sensors(Time time, Outcome& out) {
   const double now_h = hours_since_pitch(time);
   for (std::size_t i = 0; i < watch_.sensors().size(); ++i) {
-    if (judge_silence(time, i, out)) continue;  // one cause, one message
+    if (judge_silence(time, i, out)) continue;  // one cause, one alert
     const SensorWatch::Sensor& sensor = watch_.at(i);
     const std::string& id = sensor.id;
     if (watch_.frozen(i, now_h)) {
@@ -23,25 +24,25 @@ void Tracker::Judgement::judge_sensors(Time time, Outcome& out) {
       ledger_.withdraw(time, AlertKind::sensor_frozen, {{"value", 1 + sensor.run_value / 1000}},
                        out.decisions, id);
     }
-    const int left_out = std::max(sensor.refused, sensor.stamps.messages());
+    const int refused = std::max(sensor.refused, sensor.stamps.messages());
     if (watch_.implausible(i, now_h)) {
-      Evidence evidence{{"refused_readings", left_out}, {"value", sensor.refused_value}};
+      Evidence evidence{{"refused_readings", refused}, {"value", sensor.refused_value}};
       if (const auto off_h = sensor.stamps.off_by_h()) evidence.emplace_back("clock_off_hours", *off_h);
       ledger_.raise(time, AlertKind::sensor_implausible, std::move(evidence), out.decisions, id);
     } else if (watch_.plausible_again(i)) {
-      ledger_.withdraw(time, AlertKind::sensor_implausible, {{"refused_readings", left_out}}, out.decisions,
+      ledger_.withdraw(time, AlertKind::sensor_implausible, {{"refused_readings", refused}}, out.decisions,
                        id);
     }
     judge_battery(time, i, out);
   }
 }
 
-// True: nothing more is to be said of it now.
+// True: no other alert about it now.
 bool Tracker::Judgement::judge_silence(Time time, std::size_t i, Outcome& out) {
   const double now_h = hours_since_pitch(time);
   const SensorWatch::Sensor& sensor = watch_.at(i);
   if (!watch_.silent(i, now_h)) {
-    if (ledger_.stands(AlertKind::sensor_silent, sensor.id)) {
+    if (ledger_.is_open(AlertKind::sensor_silent, sensor.id)) {
       ledger_.withdraw(time, AlertKind::sensor_silent, {{"usual_interval_minutes", sensor.interval_h * 60}},
                        out.decisions, sensor.id);
       watch_.came_back(i);
@@ -50,10 +51,10 @@ bool Tracker::Judgement::judge_silence(Time time, std::size_t i, Outcome& out) {
     }
     return false;
   }
-  if (ledger_.stands(AlertKind::sensor_silent, sensor.id)) return true;
+  if (ledger_.is_open(AlertKind::sensor_silent, sensor.id)) return true;
   for (std::size_t j = 0; j < watch_.sensors().size(); ++j) {
-    if (j == i || !watch_.speaks_for_all(j)) continue;
-    if (!ledger_.stands(AlertKind::sensor_silent, watch_.at(j).id)) continue;
+    if (j == i || !watch_.covers_all(j)) continue;
+    if (!ledger_.is_open(AlertKind::sensor_silent, watch_.at(j).id)) continue;
     watch_.excuse(i, now_h);
     return true;
   }
@@ -87,12 +88,12 @@ void Tracker::Judgement::judge_battery(Time time, std::size_t i, Outcome& out) {
     evidence.emplace_back("days_left", std::max(0.0, empty->value - now_h) / 24);
   }
   if (battery.nearly_empty() || end == SensorWatch::BatteryEnd::soon) {
-    if (ledger_.stands(AlertKind::battery_low, sensor.id)) return;
-    watch_.fear_battery(i, !battery.nearly_empty());
+    if (ledger_.is_open(AlertKind::battery_low, sensor.id)) return;
+    watch_.battery_low_by_forecast(i, !battery.nearly_empty());
     ledger_.raise(time, AlertKind::battery_low, std::move(evidence), out.decisions, sensor.id);
   } else if (battery.far_from_empty() && end == SensorWatch::BatteryEnd::far) {
-    // What was feared is taken back by a better forecast or another battery, not by not knowing.
-    if (sensor.battery_feared == battery.changes() && !battery.empty_h()) return;
+    // An alert from a forecast is withdrawn by a better forecast or another battery, not by a lack of one.
+    if (sensor.battery_forecast_low == battery.changes() && !battery.empty_h()) return;
     ledger_.withdraw(time, AlertKind::battery_low, std::move(evidence), out.decisions, sensor.id);
   }
 }

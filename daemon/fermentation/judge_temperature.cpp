@@ -11,12 +11,12 @@ constexpr double kOutsideForH = 4;   // raised after so long outside
 constexpr double kFarOutsideBy = 3;  // K: raised four times as fast
 constexpr double kNearEnd = 0.9;     // of the expected attenuation
 constexpr double kProbeStaleH = 3;
-constexpr double kUnknownAfterH = 12;  // what was said of a temperature is said no longer
+constexpr double kUnknownAfterH = 12;  // an alert about a temperature is withdrawn
 constexpr double kFreshProbeIntervals = 2.5;
-constexpr int kInsideLooks = 4;        // an hour inside ends it: an edge is crossed often
+constexpr int kInsideLooks = 4;        // an hour inside ends the alert: an edge is crossed often
 constexpr double kNotHeldAfterH = 30;  // a step must be under way by then
 constexpr double kUnderWay = 0.08;     // of the step in six hours: it is being carried out
-constexpr double kSmallStep = 1.0;     // K: too small to see done or not
+constexpr double kSmallStep = 1.0;     // K: too small to tell whether it is done
 
 }  // namespace
 
@@ -41,8 +41,8 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
   const double now_h = hours_since_pitch(time);
   double low = spec_.yeast.temperature_low.value;
   double high = spec_.yeast.temperature_high.value;
-  // What the plan itself wants, before and after its changes, is wanted.
-  // The one that comes after the end is wanted as soon as the end is near: the brewer may know better.
+  // The temperatures of the plan are in range, before and after a change; that of the next hold as soon as
+  // the end is near, because the brewer may be early.
   const auto now = beer();
   const bool near_end = now && started_ && now->attenuation > kNearEnd * spec_.yeast.expected_attenuation();
   for (std::size_t i = holds_over_ > 0 ? holds_over_ - 1 : 0; i < spec_.plan.size(); ++i) {
@@ -59,7 +59,7 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
     if (outside_h_ == 0) outside_since_h_ = now_h;
     outside_h_ += outside > kFarOutsideBy ? 1.0 : 0.25;
   } else if (outside < 0 &&
-             (inside_looks_ >= kInsideLooks || !ledger_.stands(AlertKind::temperature_out_of_range))) {
+             (inside_looks_ >= kInsideLooks || !ledger_.is_open(AlertKind::temperature_out_of_range))) {
     outside_h_ = 0;
   }
   Evidence evidence{{"temperature_celsius", *celsius},

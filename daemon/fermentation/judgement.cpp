@@ -8,18 +8,18 @@ namespace gyle {
 namespace {
 
 constexpr Duration kLookEvery = minutes(15);
-constexpr double kOtherFloatAfterH = 6;  // the first float silent for so long: another speaks for the batch
-constexpr double kFarAbove = 8;          // points
-constexpr double kBesideH = 2;           // readings so near a hand sample are beside it
-constexpr double kStartKnown = 0.5;      // of the fall
-constexpr double kFirstHours = 18;       // from the first reading on
-constexpr double kFallenDoubt = 0.25;    // of what had fallen by then
+constexpr double kOtherSensorAfterH = 6;  // without the primary hydrometer: another takes over
+constexpr double kFarAbove = 8;           // points
+constexpr double kBesideH = 2;            // readings so near a hand sample are compared with it
+constexpr double kStartKnown = 0.5;       // of the fall
+constexpr double kFirstHours = 18;        // from the first reading on
+constexpr double kFallenDoubt = 0.25;     // of what had fallen by then
 constexpr double kNoiseDaysH = 120;
 constexpr std::size_t kNoiseHours = 12;
-constexpr double kBusyRate = 0.5;  // points per hour: the fall that shakes a float most
+constexpr double kBusyRate = 0.5;  // points per hour: the fall that shakes a hydrometer most
 constexpr double kFreshH = 3;
 constexpr double kFreshIntervals = 1.6;
-constexpr double kUnknownStrayPoints = 3;  // above the original gravity or so is no reading of this beer
+constexpr double kUnknownOffsetSd = 3;  // points
 
 double points_of(double gravity) { return (gravity - 1.0) * 1000.0; }
 
@@ -44,19 +44,19 @@ Outcome Tracker::Judgement::advance(const Event& event) {
     const std::size_t sensor = watch_.index_of(reading->sensor);
     const auto verdict = clock_.offer(reading->time, sensor);
     advance_to(clock_.now(), out);
-    // A hand sample is worth as much when it is entered in the evening.
+    // A hand sample counts as much when it is entered later.
     const bool entered_late = verdict == EventClock::Verdict::late && reading->quantity == Quantity::sample;
     if (verdict == EventClock::Verdict::accepted || entered_late) {
       accept(*reading, sensor, out);
     } else {
-      // Whenever it was measured, the sensor lives; but a clock that is far off makes its readings useless.
+      // The sensor works, whenever this was measured; but a clock that is far off makes its readings useless.
       const double now_h = hours_since_pitch(clock_.now());
-      // One that was never heard before may have been first to arrive at a time to come.
+      // A sensor that was never heard before may be the first with a correct later time.
       if (watch_.at(sensor).last_heard_h || verdict == EventClock::Verdict::late) {
         watch_.heard(sensor, now_h, reading->quantity);
       }
       if (reading->time_quality == TimeQuality::stamped && reading->quantity != Quantity::sample) {
-        // Any time can be sent: the difference of two is not a Duration then.
+        // Any time can be sent, so that the difference may overflow a Duration.
         const double by_h =
             in_hours(reading->time.time_since_epoch()) - in_hours(clock_.now().time_since_epoch());
         watch_.stamp_off(sensor, now_h, by_h, reading->value);
@@ -78,12 +78,12 @@ void Tracker::Judgement::advance_to(Time time, Outcome& out) {
       forecast_row(next, out);
     } else {
       looked_ = look_at;
-      look(look_at, out);
+      every_quarter_hour(look_at, out);
     }
   }
 }
 
-void Tracker::Judgement::look(Time time, Outcome& out) {
+void Tracker::Judgement::every_quarter_hour(Time time, Outcome& out) {
   const double now_h = hours_since_pitch(time);
   const double fallback = current_hold() != nullptr
                               ? current_hold()->temperature.value
@@ -93,10 +93,10 @@ void Tracker::Judgement::look(Time time, Outcome& out) {
   judge_sensors(time, out);
   judge_temperature(time, out);
   judge_plan(time, beer(), out);
-  if ((time - spec_.pitched) % hours(1) == Duration{}) deliberate(time, out);
+  if ((time - spec_.pitched) % hours(1) == Duration{}) every_hour(time, out);
 }
 
-void Tracker::Judgement::deliberate(Time time, Outcome& out) {
+void Tracker::Judgement::every_hour(Time time, Outcome& out) {
   const auto now = beer();
   if (now) {
     judge_start(time, *now, out);
@@ -162,14 +162,14 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   const double time_h = hours_since_pitch(reading.time);
   const double points = points_of(reading.value);
   if (last_curve_ && reading.time < *last_curve_) return;
-  auto found = floats_.find(sensor);
-  if (found == floats_.end()) {
+  auto found = tracks_.find(sensor);
+  if (found == tracks_.end()) {
     const double reference =
         beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
-    // No wort reads far above its original gravity: then the first reading is a wild one.
+    // No wort reads far above its original gravity: such a first reading is an outlier.
     const double most =
         spec_.original_gravity ? points_of(spec_.original_gravity->value()) + kFarAbove : points;
-    found = floats_.emplace(sensor, GravityTrack(time_h, std::min(points, most), reference)).first;
+    found = tracks_.emplace(sensor, GravityTrack(time_h, std::min(points, most), reference)).first;
   } else if (reading.time == *last_curve_ && found->second.last_h() == time_h) {
     return;  // delivered twice
   }
@@ -177,13 +177,14 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   GravityTrack& track = found->second;
   const bool was_pinned = track.pinned();
   track.offer(time_h, thermal_.now(), points, beer_temperature_.value());
-  if (track.pinned() && !was_pinned && primary_ == sensor) refit();  // without what it showed while it hung
+  if (track.pinned() && !was_pinned && primary_ == sensor)
+    refit();  // without the readings of a pinned hydrometer
   last_curve_ = reading.time;
   if (!primary_ || primary_ == hand_ ||
-      (*primary_ != sensor && time_h - floats_.at(*primary_).last_h() > kOtherFloatAfterH)) {
+      (*primary_ != sensor && time_h - tracks_.at(*primary_).last_h() > kOtherSensorAfterH)) {
     const bool another = primary_.has_value();
     primary_ = sensor;
-    start_shown_.reset();  // another float is off by something else
+    start_shown_.reset();  // another hydrometer has another offset
     if (another) refit();
   }
   if (!course_.ready()) refit();
@@ -198,7 +199,7 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   out.curve.push_back(point);
 }
 
-// Beside a float a sample says how far that is off; without one it is all there is.
+// With a hydrometer in the beer a sample shows its offset; without one it is the gravity itself.
 void Tracker::Judgement::accept_sample(const Reading& reading, std::size_t sensor) {
   const double time_h = hours_since_pitch(reading.time);
   const double points = points_of(reading.value);
@@ -208,21 +209,21 @@ void Tracker::Judgement::accept_sample(const Reading& reading, std::size_t senso
     if (!hand_) hand_ = primary_ = sensor;
     const double reference =
         beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
-    auto& track = floats_.try_emplace(*hand_, GravityTrack(time_h, points, reference)).first->second;
+    auto& track = tracks_.try_emplace(*hand_, GravityTrack(time_h, points, reference)).first->second;
     if (track.history().empty() || time_h > track.last_h()) {
-      // A hydrometer in a jar is corrected for its temperature by whoever reads it.
+      // Samples are entered corrected for temperature.
       track.offer(time_h, thermal_.at(time_h), points, std::nullopt);
     }
   }
   refit();
 }
 
-// How the hours of the last days stray from the course.
+// Learns how the hours of the last days depart from the course.
 void Tracker::Judgement::learn_wander() {
   if (!course_.ready()) return;
-  GravityTrack& track = floats_.at(*primary_);
+  GravityTrack& track = tracks_.at(*primary_);
   const double slope = track.estimate().warmth_slope;
-  const FloatNoise noise = track.noise();
+  const SensorNoise noise = track.noise();
   std::vector<Residual> residuals;
   for (const HourMean& hour : track.history().hours()) {
     if (hour.suspect || hour.time_h < track.last_h() - kNoiseDaysH) continue;
@@ -232,13 +233,13 @@ void Tracker::Judgement::learn_wander() {
                          started_ ? std::clamp(activity, 0.0, 1.0) : 0.0});
   }
   if (residuals.size() < kNoiseHours) return;
-  const FloatNoise learnt = learnt_wander(residuals, noise.white_var);
-  track.wanders(learnt.wander_var, learnt.wander_h);
+  const SensorNoise learnt = learnt_wander(residuals, noise.white_var);
+  track.set_wander(learnt.wander_var, learnt.wander_h);
 }
 
 void Tracker::Judgement::refit() {
   if (!primary_) return;
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   CoursePrior prior{};
   if (spec_.original_gravity) prior.original = points_of(spec_.original_gravity->value());
   if (level_doubt_) prior.likely_original = level_doubt_->original();
@@ -252,20 +253,18 @@ void Tracker::Judgement::refit() {
     for (const Sample& sample : samples_) beside.push_back({shown_at(sample.time_h), sample.points});
   }
   if (course_.ready()) {
-    // Once the fall is well under way the course says nothing new about its start, and may unsay what is
-    // known.
+    // Once the fall is well under way the course no longer improves the estimate of its start.
     if (!start_shown_ || course_.done_at(thermal_.now()) < kStartKnown) start_shown_ = start_shown();
     level_doubt_.emplace(start_shown_->first, start_shown_->second, prior.original, beside);
   }
   drive(true);
 }
 
-// What the float showed before the beer began to work, by its first hours and what the course says had fallen
-// by then. A course that fits a stall badly errs at its start, so the hours count the less the more had
-// fallen.
+// What the hydrometer showed before fermentation: its first hours, plus what had fallen by then on the
+// course. A course that fits a stall badly errs at its start, so an hour counts less the more had fallen.
 std::pair<double, double> Tracker::Judgement::start_shown() const {
-  const GravityTrack& track = floats_.at(*primary_);
-  const FloatNoise noise = track.noise();
+  const GravityTrack& track = tracks_.at(*primary_);
+  const SensorNoise noise = track.noise();
   const double slope = track.estimate().warmth_slope;
   const double start = course_.start_shown();
   double sum = 0, weight = 0;
@@ -277,21 +276,21 @@ std::pair<double, double> Tracker::Judgement::start_shown() const {
     sum += part * (hour.points - slope * hour.warmth + fallen);
     weight += part;
   }
-  if (weight == 0) return {start, kUnknownStrayPoints};
-  // Their doubt about the fall is one and the same.
+  if (weight == 0) return {start, kUnknownOffsetSd};
+  // The error of the fall is common to all.
   const double first_fallen = start - course_.shown_at(track.history().hours().front().thermal_h);
   return {sum / weight, std::hypot(std::sqrt(1 / weight), kFallenDoubt * first_fallen)};
 }
 
-// What the float showed around that time, or by the course would have.
+// What the hydrometer showed around that time, or would have shown on the course.
 double Tracker::Judgement::shown_at(double time_h) const {
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   const double slope = track.estimate().warmth_slope;
   double shown = 0, weight = 0;
   for (const HourMean& hour : track.history().hours()) {
     if (hour.suspect || std::abs(hour.time_h - time_h) > kBesideH) continue;
     const double part = std::max(hour.readings, 0.3);
-    // Brought to that moment by what the course falls in between.
+    // Moved to that time along the course.
     const double moved = course_.shown_at(thermal_.at(time_h)) - course_.shown_at(hour.thermal_h);
     shown += part * (hour.points - slope * hour.warmth + moved);
     weight += part;
@@ -303,31 +302,31 @@ double Tracker::Judgement::thermal_speed() const {
   return ThermalTime::speed(beer_temperature_.value().value_or(ThermalTime::kReference));
 }
 
-void Tracker::Judgement::drive(bool anew) {
+void Tracker::Judgement::drive(bool refitted) {
   if (!primary_ || !course_.ready()) return;
-  // Until it has been seen to start, nothing is expected of it.
+  // No fall is expected before a start was detected.
   const double rate = started_ ? course_.rate_at(thermal_.now()) * thermal_speed() : 0.0;
-  floats_.at(*primary_).drive(rate, course_.end_shown(), anew);
+  tracks_.at(*primary_).drive(rate, course_.end_shown(), refitted);
 }
 
 std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
   if (!primary_) return std::nullopt;
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   Beer now{};
-  now.float_says = track.estimate();
+  now.shown = track.estimate();
   if (level_doubt_) {
     now.offset = level_doubt_->mean();
     now.offset_sd = level_doubt_->sd();
     now.offset_range = level_doubt_->interval();
     now.original = level_doubt_->original();
   } else {
-    now.original = spec_.original_gravity ? points_of(spec_.original_gravity->value()) : now.float_says.level;
-    now.offset_sd = kUnknownStrayPoints;
-    now.offset_range = {0, -1.2816 * kUnknownStrayPoints, 1.2816 * kUnknownStrayPoints};
+    now.original = spec_.original_gravity ? points_of(spec_.original_gravity->value()) : now.shown.level;
+    now.offset_sd = kUnknownOffsetSd;
+    now.offset_range = {0, -1.2816 * kUnknownOffsetSd, 1.2816 * kUnknownOffsetSd};
   }
-  now.points = now.float_says.level - now.offset;
-  now.points_sd = std::hypot(now.float_says.level_sd, now.offset_sd);
-  const double noise = 1.2816 * now.float_says.level_sd;
+  now.points = now.shown.level - now.offset;
+  now.points_sd = std::hypot(now.shown.level_sd, now.offset_sd);
+  const double noise = 1.2816 * now.shown.level_sd;
   now.range = {now.points, now.points - std::hypot(noise, now.offset_range.high - now.offset),
                now.points + std::hypot(noise, now.offset - now.offset_range.low)};
   now.attenuation =
@@ -337,16 +336,16 @@ std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
 
 bool Tracker::Judgement::fresh(double now_h) const {
   if (!primary_) return false;
-  const GravityTrack& track = floats_.at(*primary_);
+  const GravityTrack& track = tracks_.at(*primary_);
   return now_h - track.last_h() < std::max(kFreshH, kFreshIntervals * track.interval_h());
 }
 
 Stage Tracker::Judgement::stage() const {
-  if (ledger_.stands(AlertKind::stuck)) return Stage::stuck;
+  if (ledger_.is_open(AlertKind::stuck)) return Stage::stuck;
   if (final_since_) return Stage::finished;
   if (!started_) return Stage::lag;
   if (primary_) {
-    const double rate = -floats_.at(*primary_).estimate().rate;
+    const double rate = -tracks_.at(*primary_).estimate().rate;
     if (fastest_rate_ > 0 && rate < 0.25 * fastest_rate_) {
       const auto now = beer();
       if (now && now->attenuation > 0.6 * spec_.yeast.expected_attenuation()) return Stage::slowing;

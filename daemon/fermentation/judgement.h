@@ -19,7 +19,10 @@
 
 namespace gyle {
 
-// Everything the tracker knows, and the order in which it looks at it.
+// The specific gravity at so many points above that of water.
+inline double gravity_of(double points) { return 1 + points / 1000; }
+
+// The state of a tracker, and the order in which it is evaluated.
 class Tracker::Judgement {
  public:
   explicit Judgement(BatchSpec spec);
@@ -30,22 +33,22 @@ class Tracker::Judgement {
   const BatchSpec& spec() const { return spec_; }
 
  private:
-  // The float that speaks for the batch, freed of its offset.
+  // The gravity of the beer: what the primary hydrometer shows, without its offset.
   struct Beer {
-    GravityTrack::Estimate float_says;
-    double offset;  // shown - true, points
+    GravityTrack::Estimate shown;  // by the hydrometer
+    double offset;                 // shown - true, points
     double offset_sd;
     Interval offset_range;  // 80 %
     double points;          // true
     double points_sd;
-    Interval range;   // of it, 80 %: the float's noise, its offset and its bias with temperature
+    Interval range;   // of it, 80 %: the hydrometer's noise, its offset and its bias with temperature
     double original;  // points
     double attenuation;
   };
 
   void advance_to(Time time, Outcome& out);
-  void look(Time time, Outcome& out);        // every quarter of an hour
-  void deliberate(Time time, Outcome& out);  // every hour
+  void every_quarter_hour(Time time, Outcome& out);
+  void every_hour(Time time, Outcome& out);
   void forecast_row(Time time, Outcome& out);
   void accept(const Reading& reading, std::size_t sensor, Outcome& out);
   void accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out);
@@ -64,19 +67,21 @@ class Tracker::Judgement {
   void judge_stall(Time time, const Beer& beer, Outcome& out);
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
+  std::vector<Reason> reasons(const BatchView& view, const std::optional<Beer>& now) const;
   double creep_prior(const Beer& beer) const;
-  void look_at_tail();
+  void fit_tail();
   void mix_in_tail(std::vector<WeightedValue>& finals) const;
   void refit();
   void learn_wander();
-  void drive(bool anew);
+  void drive(bool refitted);
   double thermal_speed() const;  // thermal hours per hour now
   std::optional<Beer> beer() const;
-  bool fresh(double now_h) const;  // the float has spoken lately, by its own rhythm
+  bool fresh(double now_h) const;  // the primary hydrometer has sent lately, by its own rhythm
   Stage stage() const;
   bool hold_is_over(const Hold& hold, Time time, const std::optional<Beer>& beer) const;
   static Interval interval_of(std::vector<WeightedValue>& values);
-  // `end_hours` takes the hours since the pitch at which each possible course reaches its end.
+  TimeInterval time_interval(const Interval& hours) const;  // of hours since the pitch
+  // `end_hours` receives the hours since the pitch at which each possible course reaches its end.
   Forecast make_forecast(Time time, const std::optional<HypotheticalHold>& supposed = {},
                          std::vector<WeightedValue>* end_hours = nullptr) const;
   double chance_left_above(double points) const;  // of the fall still to come
@@ -93,16 +98,17 @@ class Tracker::Judgement {
   TemperatureTrack beer_temperature_;
   TemperatureTrack ambient_temperature_;
   ThermalTime thermal_;
-  std::map<std::size_t, GravityTrack> floats_;
-  std::optional<std::size_t> primary_;
-  std::optional<std::size_t> hand_;  // the brewer's hydrometer, when there is no float
+  std::map<std::size_t, GravityTrack> tracks_;
+  std::optional<std::size_t> primary_;  // the sensor whose gravity is that of the batch
+  std::optional<std::size_t> hand_;     // hand samples, when there is no hydrometer in the beer
   struct Sample {
     double time_h;
     double thermal_h;
     double points;
   };
   std::vector<Sample> samples_;
-  std::optional<std::pair<double, double>> start_shown_;  // of the float that speaks
+  std::optional<std::pair<double, double>>
+      start_shown_;  // by the primary hydrometer: mean, standard deviation
   std::optional<LevelDoubt> level_doubt_;
   CourseFit course_;
   double fitted_to_h_ = -1;
@@ -125,13 +131,13 @@ class Tracker::Judgement {
   double stuck_level_ = 0;
   std::optional<Time> moved_again_;  // after it was stuck
   int over_votes_ = 0;
-  double outside_h_ = 0;  // how long the temperature has been outside; far outside counts more
+  double outside_h_ = 0;  // how long the temperature has been out of range; far out counts more
   double outside_since_h_ = 0;
   int inside_looks_ = 0;          // in a row
-  std::optional<double> done_h_;  // hours since the pitch: when the end is likely to have been said
+  std::optional<double> done_h_;  // hours since the pitch: when final gravity is expected to be reported
   std::optional<StillWindow> end_window_;
   std::optional<TailFit> tail_;
-  double tail_looked_h_ = 0;
+  double tail_fitted_h_ = 0;
 };
 
 }  // namespace gyle

@@ -10,13 +10,13 @@ namespace gyle {
 namespace {
 
 // Common practice, no source. Points.
-constexpr double kRightFloats = 0.7;  // share of floats that are as good as this
+constexpr double kRightFloats = 0.7;  // share of hydrometers that are as good as this
 constexpr double kRightSd = 0.5;
-constexpr double kOffSd = 2.3;       // of the others: anywhere within four points
+constexpr double kOffSd = 2.3;       // of the others: up to some four points
 constexpr double kOriginalSd = 0.8;  // of an original gravity as entered
 constexpr double kSlipShare = 0.03;  // of original gravities that were misread
 constexpr double kSlip = 3;          // by so much
-constexpr double kSampleSd = 0.6;    // of a hand reading, and of a float's drift between two
+constexpr double kSampleSd = 0.6;    // of a hand reading, and of the hydrometer's drift between two
 
 }  // namespace
 
@@ -33,7 +33,7 @@ LevelDoubt::LevelDoubt(double start_shown, double start_sd, std::optional<double
     };
     for (const SampleBeside& one : samples) see(one.shown - one.sample, kSampleSd);
     if (original) {
-      // What the float and the entered original gravity disagree about is shared between them.
+      // A disagreement between the hydrometer and the entered original gravity is shared between them.
       const double off = start_shown - (*original - slip) - part.mean;
       const double variance = part.sd * part.sd + kOriginalSd * kOriginalSd + start_sd * start_sd;
       part.original = *original - slip + off * kOriginalSd * kOriginalSd / variance;

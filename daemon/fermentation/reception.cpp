@@ -10,13 +10,13 @@
 namespace gyle {
 namespace {
 
-constexpr double kSameMessageH = 0.003;  // several quantities of one message are one sign of life
+constexpr double kSameMessageH = 0.003;  // several quantities of one message count once
 constexpr double kFewestExpected = 12;
-constexpr double kJitter = 1.25;  // of its rhythm: until then nothing is missing
+constexpr double kJitter = 1.25;  // of its rhythm: later a message is missing
 
 }  // namespace
 
-// Within what the tracker's event time can be; anything else a sensor says was refused before.
+// Clamped to far more than event time can be.
 std::int64_t Reception::number_of(double time_h) {
   return static_cast<std::int64_t>(std::floor(std::clamp(time_h, -1e9, 1e9)));
 }
@@ -47,7 +47,7 @@ std::optional<double> Reception::share(double now_h) const {
   const std::int64_t newest = number_of(now_h);
   const double from_h = std::max(*first_h_, static_cast<double>(newest - static_cast<int>(kHours) + 1));
   const double rhythm_h = median(std::span(gaps_).first(std::min(gap_count_, gaps_.size())));
-  // The one that is due now may come yet.
+  // The message that is due now may still come.
   const double expected = std::max(0.0, now_h - from_h - (kJitter - 1) * rhythm_h) / rhythm_h;
   if (!(expected >= kFewestExpected)) return std::nullopt;
   int messages = 0;

@@ -7,20 +7,20 @@
 
 namespace gyle {
 
-// What of one sensor's messages arrives: against its own rhythm, the median of its last gaps, which lost
-// messages do not change while fewer than half are lost.
+// The share of one sensor's messages that arrives, against its own rhythm: the median of its last gaps, which
+// does not change while fewer than half are lost.
 //   units  hours
 //   cost   O(1), about 400 bytes
 //   tests  unit/fermentation/reception_test.cpp
 class Reception {
  public:
-  // A message measured at `time_h`; what does not advance was delivered twice or late and is ignored.
+  // A message measured at `time_h`; ignored when time does not advance: delivered twice, or late.
   void heard(double time_h);
 
-  // Of the messages that its rhythm lets expect over the last day, or since it was first heard. Absent while
-  // fewer than a dozen are expected.
+  // Of the messages expected over the last day, or since it was first heard. Absent while fewer than a dozen
+  // are expected.
   std::optional<double> share(double now_h) const;
-  // Over the last day; the one that has not ended yet counts.
+  // Over the last day, up to now.
   std::optional<double> longest_gap_h(double now_h) const;
 
  private:

@@ -10,25 +10,26 @@ constexpr double kSilentIntervals = 3;
 constexpr double kSilentAtLeastH = 2;
 constexpr double kMostPatience = 12;
 constexpr double kSlowestH = 36;        // one message a day is the slowest rhythm
-constexpr double kUnknownRhythmH = 30;  // a sensor that was heard once may be one of those
+constexpr double kUnknownRhythmH = 30;  // a sensor that was heard once may be that slow
 constexpr double kFrozenAtLeastH = 12;
 constexpr double kFrozenEvidence = 9;
 constexpr double kFrozenCoarseAtLeastH = 24;
 constexpr double kFrozenCoarseEvidence = 13;
-// On a plateau a coarse sensor repeats itself for long, and longer each time: it has to beat its own record by far,
-// unless it is still for so long that it hardly matters why.
+// On a plateau a coarse sensor repeats itself for longer and longer: it must exceed its own record by far, or
+// be still for so long that it hardly matters why.
 constexpr int kFrozenCoarseRecord = 4;
 constexpr double kFrozenCoarseSurelyH = 42;
-constexpr double kRefusalGain = 0.12;  // of one reading in the share of refusals
+constexpr double kRefusalGain = 0.12;  // weight of one reading in the share of refusals
 constexpr double kNonsenseShare = 0.6;
 constexpr double kSenseShare = 0.1;
 constexpr double kNonsenseForH = 1;
-constexpr double kAboutIntervals = 1.5;  // two that fell silent at once were last heard so far apart, at most
+constexpr double kAboutIntervals =
+    1.5;  // at most so far apart were two sensors last heard that fell silent at once
 constexpr double kAboutH = 0.25;
 constexpr double kBatterySoonH = 96;
-constexpr double kCurrentIntervals = 2;  // a gravity is old after so many intervals without another
+constexpr double kCurrentIntervals = 2;  // a gravity is outdated after so many intervals without another
 constexpr double kCurrentAtLeastH = 6;
-constexpr double kSampleCurrentH = 24;  // a hand sample, which nobody takes every hour
+constexpr double kSampleCurrentH = 24;  // a hand sample
 
 }  // namespace
 
@@ -82,9 +83,9 @@ void SensorWatch::battery(std::size_t index, double time_h, double volt) {
   sensors_[index].battery.offer(time_h, volt);
 }
 
-void SensorWatch::fear_battery(std::size_t index, bool feared) {
+void SensorWatch::battery_low_by_forecast(std::size_t index, bool by_forecast) {
   Sensor& sensor = sensors_[index];
-  sensor.battery_feared = feared ? std::optional(sensor.battery.changes()) : std::nullopt;
+  sensor.battery_forecast_low = by_forecast ? std::optional(sensor.battery.changes()) : std::nullopt;
 }
 
 void SensorWatch::refused(std::size_t index, double time_h, double value) {
@@ -153,7 +154,7 @@ bool SensorWatch::excused(std::size_t index, double now_h) const {
   return sensor.excused_h && now_h - *sensor.excused_h <= patience_h(sensor);
 }
 
-bool SensorWatch::speaks_for_all(std::size_t index) const {
+bool SensorWatch::covers_all(std::size_t index) const {
   const Sensor& sensor = sensors_[index];
   if (!sensor.last_heard_h) return false;
   const double about_h = *sensor.last_heard_h + kAboutIntervals * sensor.interval_h + kAboutH;
@@ -163,7 +164,7 @@ bool SensorWatch::speaks_for_all(std::size_t index) const {
 }
 
 std::optional<int> SensorWatch::all_overdue(std::size_t index, double now_h) const {
-  if (!speaks_for_all(index)) return std::nullopt;
+  if (!covers_all(index)) return std::nullopt;
   int count = 0;
   for (const Sensor& other : sensors_) {
     if (!other.last_heard_h) continue;

@@ -20,7 +20,7 @@ bool within_limits(const SetPointRule& rule, Celsius temperature) {
 SetPoint next_set_point(const BatchSpec& spec, int holds_over, const SetPointRule& rule,
                         const SetPointPast& past, Time now) {
   using State = SetPoint::State;
-  // After the last hold the plan wants nothing new.
+  // After the last hold nothing new is wanted.
   const int step = std::min(holds_over, static_cast<int>(spec.plan.size()) - 1);
   if (past.asked && past.asked->step > std::max(step, 0)) return {State::taken_back, past.asked, {}};
   if (step < 1) return {State::none, {}, {}};

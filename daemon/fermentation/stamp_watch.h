@@ -4,19 +4,19 @@
 
 namespace gyle {
 
-// Whether a sensor's clock is wrong: one whose messages are all stamped about equally far from the present.
-// Readings that waited during an outage are late as well, but each by another length.
+// Whether a sensor's clock is wrong: all its messages are stamped about equally far from the present.
+// Readings that were kept during an outage are late as well, but each by a different length.
 //   units  hours
 //   tests  unit/fermentation/stamp_watch_test.cpp
 class StampWatch {
  public:
-  void good() { run_ = 0; }  // a stamp of the present
-  // A stamp that is of no use: `by_h` ahead of the present, negative behind it.
+  void good() { run_ = 0; }
+  // A useless stamp: `by_h` ahead of the present, negative behind it.
   void off(double now_h, double by_h);
 
-  // How far its clock is ahead of the present, negative behind it; absent while nothing is wrong with it.
+  // How far its clock is ahead, negative behind; absent while it is right.
   std::optional<double> off_by_h() const;
-  int messages() const { return run_; }  // in a row that said so
+  int messages() const { return run_; }  // in a row with such a stamp
 
  private:
   int run_ = 0;

@@ -15,10 +15,10 @@ constexpr double kMostCorrelation = 0.9;
 constexpr double kSteadyH = 36;
 constexpr double kRareH = 3;            // readings so far apart are rare
 constexpr std::size_t kHalfWindow = 3;  // hours
-constexpr double kWild = 4;             // sigmas: an hour that does not belong to its neighbours
+constexpr double kWild = 4;             // sigmas: an hour that does not fit its neighbours
 }  // namespace
 
-std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
+std::optional<StillWindow> still_window(const GravityHistory& history, const SensorNoise& noise, double now_h,
                                         double length_h, double warmth_slope, double warmth_slope_sd) {
   std::vector<double> t, y, warmth;
   double variance = 0;
@@ -51,7 +51,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   // Neighbouring hours are not independent: a series with autocorrelation r counts for (1-r)/(1+r) as many.
   const double r = std::clamp(line.value().autocorrelation, kLeastCorrelation, kMostCorrelation);
   const double inflation = (1 + r) / (1 - r);
-  // Neither is it smaller than the float's known noise makes it.
+  // The error is no smaller than the known noise of the hydrometer makes it.
   const double count = static_cast<double>(t.size());
   const double mean_t = line.value().centre_t;
   double spread = 0;
@@ -69,7 +69,7 @@ std::optional<StillWindow> still_window(const GravityHistory& history, const Flo
   window.fall_se = length_h * std::hypot(slope_se, bias_se);
   window.degrees_freedom = std::max(2.0, line.value().degrees_freedom / inflation);
   window.level = line.value().centre;
-  // A line that withstands outliers also withstands a fall that has just begun.
+  // A line that ignores outliers also ignores a fall that has just begun.
   double recent = 0;
   int of_recent = 0;
   for (std::size_t i = 0; i < t.size() && t[i] > now_h - kRecentH; ++i) {

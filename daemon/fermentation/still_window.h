@@ -2,12 +2,12 @@
 
 #include <optional>
 
-#include "fermentation/float_noise.h"
+#include "fermentation/sensor_noise.h"
 
 namespace gyle {
 
-// What the last hours say about whether gravity still moves: a robust line through the hourly means, freed of
-// the bias with temperature, its error widened for the noise's memory.
+// Whether gravity still moves, by the last hours: a robust line through the hourly means without their bias
+// with temperature, its error widened for the memory of the noise.
 struct StillWindow {
   double from_h;
   double to_h;
@@ -22,9 +22,9 @@ struct StillWindow {
 };
 
 // Absent when the window is not covered: fewer than 6 good hours (4 where readings are rare), more than a
-// tenth of it and a reading missing at its start, or nothing in its last sixth and no longer than a reading
-// takes.
-std::optional<StillWindow> still_window(const GravityHistory& history, const FloatNoise& noise, double now_h,
+// tenth missing at its start, or nothing in its last sixth; where readings are rare, about an interval more
+// at either end.
+std::optional<StillWindow> still_window(const GravityHistory& history, const SensorNoise& noise, double now_h,
                                         double length_h, double warmth_slope, double warmth_slope_sd);
 
 }  // namespace gyle

@@ -17,9 +17,9 @@ constexpr double kQuickSd = 5;  // points
 constexpr std::array<double, 4> kCreepRate{0.2, 0.3, 0.5, 1.0};  // points per day
 constexpr std::array<double, 2> kCreepH{200, 800};
 constexpr double kCreepRateSd = 0.15;  // relative
-// Slow parts of beers that end.
+// Slow parts of beers that do end.
 constexpr std::array<double, 3> kBenignH{50, 90, 150};
-constexpr double kBenignMass = 0.5;  // of all tails that are no creep
+constexpr double kBenignMass = 0.5;  // probability, of tails that do not creep
 constexpr double kBenign = 0.7;      // points
 constexpr double kBenignSd = 0.5;
 constexpr double kMostSpan = 5;  // points above the present that belong to the tail
@@ -27,7 +27,7 @@ constexpr double kLeastHours = 12;
 constexpr std::size_t kLeastPoints = 4;
 constexpr double kStrayVar = 0.02;  // points^2, of an hour
 
-constexpr double kCareful = 1.5;  // slow noise is known badly, and taking it for too small is costly
+constexpr double kCareful = 1.5;  // slow noise is poorly known, and underestimating it is costly
 
 enum : std::size_t { kLevel, kQuick, kSlow, kWarmth, kCount };
 using Vector = std::array<double, kCount>;
@@ -37,7 +37,7 @@ double lower_tail(double z) { return normal_cdf(std::clamp(z, -30.0, 30.0)); }
 }  // namespace
 
 std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_thermal_h, double speed,
-                                   double slow_prior, const FloatNoise& noise, double warmth_slope,
+                                   double slow_prior, const SensorNoise& noise, double warmth_slope,
                                    double warmth_slope_sd) {
   // From the present backwards while the running mean of three hours stays within the span.
   if (hours.empty()) return std::nullopt;
@@ -62,7 +62,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
   TailFit fit;
   const double from_thermal_h = tail.front().thermal_h;
 
-  const FloatNoise careful{noise.white_var, kCareful * noise.wander_var};
+  const SensorNoise careful{noise.white_var, kCareful * noise.wander_var};
   std::vector<double> weights(tail.size());
   for (std::size_t i = 0; i < tail.size(); ++i) {
     weights[i] = 1 / (careful.of_hour(tail[i]) + kStrayVar / std::max(1.0, tail[i].span_h));
@@ -118,7 +118,7 @@ std::optional<TailFit> TailFit::of(std::span<const HourMean> hours, double now_t
     }
     const Vector level = factor->solve(Vector{1, 0, 0, 0});
     const double left_sd = std::sqrt(std::max(variance, 1e-8));
-    // Gravity does not rise: what says so is worth as much as its part that does not.
+    // Gravity does not rise: a solution counts by its probability of not rising.
     const double upright = std::max(1e-6, lower_tail(left / left_sd));
     fit.endings_.push_back({0, left, left_sd, solution[kLevel], std::sqrt(std::max(level[kLevel], 0.0)),
                             now[kSlow] * solution[kSlow], now[kQuick] * solution[kQuick], quick_h, slow_h,
@@ -162,7 +162,7 @@ double TailFit::chance_fell_above(double points, double window_h) const {
   for (const Ending& e : endings_) {
     const double quick = e.quick_left * (std::exp(std::min(window_h / e.quick_h, 50.0)) - 1);
     const double slow = e.slow_h > 0 ? e.slow_left * (std::exp(window_h / e.slow_h) - 1) : 0.0;
-    // The error of the change goes with the error of what is left, which it is a multiple of.
+    // The change is a multiple of what is left, and so is its error.
     const double sd = e.left_sd * std::max(0.2, std::abs(quick + slow) / std::max(0.02, std::abs(e.left)));
     chance += e.weight * lower_tail((quick + slow - points) / sd);
   }

@@ -4,31 +4,30 @@
 #include <span>
 #include <vector>
 
-#include "fermentation/float_noise.h"
 #include "fermentation/gravity_history.h"
+#include "fermentation/sensor_noise.h"
 
 namespace gyle {
 
-// What the end of a fall says about how much is still to come, without trusting any growth curve: the last
-// few points of the fall as a quick exponential and perhaps a slow one on top, for every pair of a grid of
-// time constants, weighed by how well each explains the readings. A steady creep is a slow part with a long
-// one; many a beer that does end has a small slow part, too.
+// Estimates how much is still to come from the end of the fall alone, without any growth curve: its last few
+// points are a quick exponential, with or without a slow one, for every pair of a grid of time constants,
+// weighted by how well each explains the readings. A steady creep is a slow part with a long time constant;
+// beers that do end often have a small slow part, too.
 //   units  points; thermal hours
 //   cost   about 50 microseconds; deterministic; keeps no state
 class TailFit {
  public:
-  // From the hours, newest last, whose gravity is within a few points of the present; absent when they are
-  // too few. `speed`: thermal hours per hour now; `slow_prior`: how often such beer has a
-  // slow part.
+  // Uses the hours, newest last, whose gravity is within a few points of the present; absent when they are
+  // too few. `speed`: thermal hours per hour now; `slow_prior`: probability that such a beer creeps.
   static std::optional<TailFit> of(std::span<const HourMean> hours, double now_thermal_h, double speed,
-                                   double slow_prior, const FloatNoise& noise, double warmth_slope,
+                                   double slow_prior, const SensorNoise& noise, double warmth_slope,
                                    double warmth_slope_sd);
 
   double chance_left_above(double points) const;  // of the fall still to come
-  // That over the last `window_h` thermal hours it fell by more.
+  // The probability that over the last `window_h` thermal hours it fell by more.
   double chance_fell_above(double points, double window_h) const;
   double left() const;  // its mean
-  // One way in which it may end.
+  // One possible end.
   struct Ending {
     double weight;
     double left;  // mean, points, not truncated

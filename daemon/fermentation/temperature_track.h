@@ -8,23 +8,23 @@
 
 namespace gyle {
 
-// One temperature, from any number of probes, freed of error values and single wild readings.
+// One temperature, from any number of probes, without error values and single outliers.
 //   units  degC; hours since the pitch
 class TemperatureTrack {
  public:
-  // What a probe in a cellar can mean; 85 and -127 degC are what a lost probe says.
+  // A temperature that a probe in a cellar can measure; 85 and -127 degC are the values of a lost probe.
   static bool plausible(double celsius);
 
-  // False: a lone jump that nothing has confirmed yet, or another probe has the word.
+  // False: a jump that no second reading has confirmed yet, or another probe is in use.
   bool offer(double time_h, double celsius, std::size_t probe);
 
   // Smoothed over about an hour; absent before the first reading.
   std::optional<double> value() const { return smooth_; }
   std::optional<double> last_h() const { return last_h_; }
-  std::optional<std::size_t> probe() const { return probe_; }  // the one that is listened to
-  // By how much it has changed over the last hours, up to a day; absent when it was not known then.
+  std::optional<std::size_t> probe() const { return probe_; }  // the one in use
+  // Its change over the last hours, up to a day; absent when it was not known then.
   std::optional<double> change_over(double hours) const;
-  // The last lasting change of its mean: when it was noticed, and what the mean had been.
+  // The latest lasting change of its mean: when it was detected, and the mean before.
   struct Change {
     double time_h;
     double before;
@@ -34,7 +34,7 @@ class TemperatureTrack {
  private:
   static constexpr double kChangeTolerance = 0.25;  // K: thermostats swing
   static constexpr double kChangeThreshold = 4;     // K, summed over hours
-  std::optional<std::size_t> probe_;                // the one that is listened to
+  std::optional<std::size_t> probe_;                // the one in use
   std::optional<double> last_h_;
   std::optional<double> smooth_;
   struct Past {
@@ -48,8 +48,8 @@ class TemperatureTrack {
   std::optional<Change> change_;
 };
 
-// Hourly means of the beer's temperature, and thermal time: hours at 20 degC that did as much as the hours
-// that were, by a factor Q10 for ten degrees (2 is the usual planning figure).
+// Thermal time: the hours at 20 degC in which yeast would have done as much, by a factor Q10 for ten degrees
+// (2 is the usual planning figure).
 class ThermalTime {
  public:
   static constexpr double kQ10 = 2.2;
@@ -57,7 +57,7 @@ class ThermalTime {
 
   static double speed(double celsius);  // thermal hours per hour
 
-  // Times never run backwards.
+  // Ignored when time does not advance.
   void advance(double time_h, double celsius);
   double now() const { return thermal_h_; }
   double at(double time_h) const;       // thermal hours then; interpolated

@@ -16,17 +16,17 @@ struct Outcome {
   std::vector<Decision> decisions;
   std::vector<CurvePoint> curve;      // a point per accepted gravity reading
   std::vector<Forecast> forecasts;    // a row every 6 h of event time from the first reading
-  std::vector<UsedReading> measured;  // temperatures that were used, and samples
+  std::vector<UsedReading> measured;  // temperatures and samples that were used
 };
 
-// Watches one batch: the whole judgement behind one call. Live, restart, replay and simulation differ only in
-// who feeds the events.
+// Watches one batch: the whole judgement behind one call. Live, after a restart, in a replay and in a
+// simulation, only the source of the events differs.
 //   order    events in order of delivery. Their times may run backwards or be absurd (a sensor's clock was
-//            reset): event time is the largest plausible time so far and never goes back. Time-driven
-//            decisions fall on a fixed grid of event time, so how often ticks come changes nothing.
+//            reset): event time is the largest plausible time so far and never goes back. Decisions that
+//            depend on time alone are made on a fixed grid of event time: the rate of ticks has no influence.
 //   pure     no clock, no I/O, no randomness: the same events give the same outcomes. A value: copies are
 //            independent and continue alike.
-//   input    any double in a Reading, NaN and infinities included; what is not plausible is left out.
+//   input    any double in a Reading, NaN and infinities included; what is not plausible is refused.
 //   threads  one at a time per tracker.
 class Tracker {
  public:
@@ -39,7 +39,7 @@ class Tracker {
 
   Outcome advance(const Event& event);
   BatchView view() const;
-  // What is to be expected, or would be; changes nothing.
+  // The forecast, or what it would be; changes nothing.
   Outlook outlook(const WhatIf& question) const;
   const BatchSpec& spec() const;
 

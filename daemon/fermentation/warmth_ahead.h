@@ -4,8 +4,8 @@
 
 namespace gyle {
 
-// How warm the beer is taken to be from now on: as now until the step is due and has been carried out, then
-// as the plan wants, and from the begin of a supposed hold on as that wants.
+// The temperature that is assumed from now on: the present one until the step is due and has been carried
+// out, then that of the plan, and from the start of a supposed hold on that of the hold.
 //   units  hours since the pitch; thermal hours; speeds in thermal hours per hour
 //   tests  unit/fermentation/warmth_ahead_test.cpp
 struct WarmthAhead {
@@ -17,11 +17,11 @@ struct WarmthAhead {
   double now_thermal_h;
   double speed_now;
   double speed_next;
-  double step_delay_h = 0;          // from the step being due to a beer that is as warm as it wants
+  double step_delay_h = 0;          // from the step being due to a beer at its temperature
   std::optional<Change> under_way;  // a step that is due already
   std::optional<Change> supposed;
 
-  // When `thermal_h`, which is still to come, will be reached if the step is due at `step_thermal_h`.
+  // When `thermal_h`, in the future, will be reached if the step is due at `step_thermal_h`.
   double hour_of(double thermal_h, double step_thermal_h) const;
 };
 

@@ -9,26 +9,25 @@
 namespace gyle {
 namespace {
 
-// When the end is said, against when it was true; by simulated batches that were not used to report (split
-// wide).
+// How long after the true end it is reported; from the simulated batches used for tuning (split wide).
 constexpr double kSlope = 0.12;          // points per day
-constexpr double kQuietH = 40;           // hours in which a quiet float knows it
-constexpr double kLeastDetectionH = 14;  // median with a quiet float
+constexpr double kQuietH = 40;           // hours in which a quiet hydrometer shows it
+constexpr double kLeastDetectionH = 14;  // median with a quiet hydrometer
 constexpr double kDetectionShare = 0.2;
 constexpr double kDetectionSpread = 0.9;  // log
 constexpr double kDetectionEarlyH = 15;
 constexpr double kReadyWider = 1.4;
-constexpr double kShareToCome = 0.3;  // of a detection that is overdue
+constexpr double kShareToCome = 0.3;  // of a report that is overdue
 
 }  // namespace
 
-// How much later than true the end is said, for one of its likely values: a float that is noisy has to be
-// watched for longer until a creep can be ruled out.
+// How long after the true end it will be reported, one sample of the distribution: a noisy hydrometer has to
+// be watched for longer before a creep can be ruled out.
 double Tracker::Judgement::detection_h(std::size_t which) const {
   if (!primary_) return 0;
-  const GravityTrack& track = floats_.at(*primary_);
-  const FloatNoise noise = track.noise();
-  // Variance of an hour's mean, the slow noise for as long as it lasts; then the hours after which a slope is
+  const GravityTrack& track = tracks_.at(*primary_);
+  const SensorNoise noise = track.noise();
+  // Variance of an hourly mean, slow noise counted over its memory; then the hours after which a slope is
   // known to kSlope: its standard error is 24 sqrt(12 v / T^3) points per day.
   const double v =
       noise.white_var * std::max(track.interval_h(), 1.0 / 60) + 2 * noise.wander_h * noise.wander_var;
@@ -46,13 +45,10 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
   if (const auto known = watch_.gravity_known();
       known && hours_since_pitch(clock_.now()) > known->current_until_h) {
     outlook.forecast.time = clock_.now();
-    return outlook;  // what is old forecasts nothing
+    return outlook;  // no forecast from outdated readings
   }
   std::vector<WeightedValue> ends;
   outlook.forecast = make_forecast(clock_.now(), question.hold, &ends);
-  const auto seconds_at = [&](double hour) {
-    return in_seconds(spec_.pitched.time_since_epoch()) + 3600 * hour;
-  };
   if (final_since_) {
     ends = {{hours_since_pitch(*final_since_), 1.0}};
   } else {
@@ -66,7 +62,7 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
   }
   if (ends.empty()) return outlook;
   if (!final_since_) {
-    // What the courses and the detection do not know of each other; by simulated batches (split wide).
+    // Widened for the correlation of courses and detection; from simulated batches (split wide).
     const double now_h = hours_since_pitch(clock_.now());
     const double middle = weighted_quantile(ends, 0.5);
     for (WeightedValue& end : ends) {
@@ -74,8 +70,7 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
     }
   }
   if (final_since_ || outlook.forecast.final_time) {
-    const Interval ready = interval_of(ends);
-    outlook.ready_time = Interval{seconds_at(ready.value), seconds_at(ready.low), seconds_at(ready.high)};
+    outlook.ready_time = time_interval(interval_of(ends));
   }
   if (question.ready_by) {
     double in_time = 0, sum = 0;

@@ -7,26 +7,25 @@
 
 namespace gyle {
 
-// A hold that the plan does not have: from then on, or from now when that is later, the beer is this warm.
+// A hold that is not in the plan: from then on, or from now if that is later, the beer has this temperature.
 struct HypotheticalHold {
   Celsius temperature;
   Time from;
 };
 
-// What a brewer may ask about a batch before doing anything.
+// A question about a batch.
 struct WhatIf {
-  std::optional<HypotheticalHold> hold;  // absent: the plan is followed
+  std::optional<HypotheticalHold> hold;  // absent: as planned
   std::optional<Time> ready_by;
 };
 
-// The answer. Absent is what cannot be said honestly: of a batch whose gravity is old (view.h), everything.
+// The answer. What cannot be estimated is absent: everything, of a batch whose gravity is outdated (view.h).
 struct Outlook {
   Forecast forecast;
-  // When it can be packaged, that is when final-gravity-stable will be said: the final gravity reached, the
-  // window of the batch over, and the time that a float of its noise needs to be sure; seconds since the
-  // epoch.
-  std::optional<Interval> ready_time;
-  std::optional<double> chance_ready;  // that it can be packaged by the time asked for, 0 to 1
+  // When it can be packaged, that is when final-gravity-stable will be raised: the final gravity reached, the
+  // window of the batch over, and the time that the noise of its hydrometer requires.
+  std::optional<TimeInterval> ready_time;
+  std::optional<double> chance_ready;  // that it can be packaged by `ready_by`, 0 to 1
 };
 
 }  // namespace gyle

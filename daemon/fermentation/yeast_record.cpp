@@ -10,7 +10,7 @@
 namespace gyle {
 namespace {
 
-constexpr Duration kLongestHeld = hours(2);  // so long a temperature counts without a new one
+constexpr Duration kLongestHeld = hours(2);  // a temperature holds for so long without a new one
 
 std::optional<double> average_celsius(std::span<const CurvePoint> curve, Time until) {
   double sum = 0, total = 0;
@@ -30,12 +30,12 @@ double square(double x) { return x * x; }
 }  // namespace
 
 std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
-                                  std::span<const Decision> told, std::span<const CurvePoint> curve) {
+                                  std::span<const Decision> decisions, std::span<const CurvePoint> curve) {
   if (!view.final_gravity_since || !view.original_gravity) return std::nullopt;
-  const auto end = std::find_if(told.rbegin(), told.rend(), [](const Decision& decision) {
+  const auto end = std::find_if(decisions.rbegin(), decisions.rend(), [](const Decision& decision) {
     return decision.kind == AlertKind::final_gravity_stable && decision.state == Decision::State::raised;
   });
-  if (end == told.rend()) return std::nullopt;
+  if (end == decisions.rend()) return std::nullopt;
   const auto gravity = find(end->evidence, "final_gravity_sg");
   const double original = batch.original_gravity ? batch.original_gravity->value() : *view.original_gravity;
   if (!gravity || !(*gravity < original) || !(original > 1)) return std::nullopt;

@@ -13,23 +13,22 @@
 
 namespace gyle {
 
-// What a yeast did in one batch.
+// How a yeast fermented one batch.
 struct YeastRun {
   double original_gravity;         // SG, given or inferred
   double final_gravity;            // SG
   double attenuation;              // apparent, 0 to 1
-  std::optional<double> lag_days;  // from the pitch until it was seen to ferment
-  double final_days;              // from the pitch until it had come to rest: without the wait that proves it
-  std::optional<double> celsius;  // of the beer until then, averaged over time
+  std::optional<double> lag_days;  // from the pitch until fermentation was detected
+  double final_days;               // from the pitch until final gravity, without the window that confirms it
+  std::optional<double> celsius;   // of the beer until then, averaged over time
 };
 
-// Absent for a batch that did not come to a final gravity that was found stable and still is; and for one
-// that was packaged before. `view` is how it stood at the end, `told` all that was decided, `curve` its
-// course.
+// Absent for a batch without a stable final gravity at its end, and for one that was packaged before. `view`:
+// at the end; `decisions`: all; `curve`: its course.
 std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
-                                  std::span<const Decision> told, std::span<const CurvePoint> curve);
+                                  std::span<const Decision> decisions, std::span<const CurvePoint> curve);
 
-// What a yeast did so far.
+// All batches with a yeast.
 struct YeastHistory {
   struct Batch {
     std::int64_t id;
@@ -37,9 +36,9 @@ struct YeastHistory {
     Time pitched;
     YeastRun run;
   };
-  std::string name;            // as it was written last
+  std::string name;            // as it was last written
   std::vector<Batch> batches;  // those that count, by their pitch
-  std::size_t others = 0;      // with it that did not come to a stable final gravity, or have not yet
+  std::size_t others = 0;      // that have no stable final gravity, or not yet
 
   std::vector<YeastRun> runs() const;
 };
@@ -52,7 +51,6 @@ struct Spread {
   double high = 0;                  // the largest
   std::optional<double> deviation;  // standard, of two or more
 };
-// Of the values that there are; a count of 0 when there are none.
 Spread spread_of(std::span<const double> values);
 
 struct YeastSummary {
@@ -68,19 +66,17 @@ struct AttenuationBand {
   double high;
 };
 
-// The band in which the apparent attenuation of the next batch is expected with 80 % certainty, after those
-// seen. Each batch is taken to scatter normally about a mean of the yeast; both the mean and the scatter are
-// unknown, and what is known of them before the first batch is that they give the usual band of
-// fermentation/batch.h. So with none it is the usual band, with one to three it leans towards that, and with
-// many it is the prediction interval of Student's t from those batches alone.
+// The 80 % interval of the apparent attenuation of the next batch, after those seen. Batches scatter normally
+// about a mean of the yeast; mean and scatter are unknown, with a prior that gives the usual band of
+// fermentation/batch.h. So without a batch it is the usual band, with one to three it leans towards that, and
+// with many it is the prediction interval of Student's t from those batches alone.
 //   formula  k = 1/3 + n, v = 4 + n; mean = (m0/3 + sum x) / k
 //            s^2 = (4 s0^2 + sum (x - xbar)^2 + n (xbar - m0)^2 / (3 k)) / v
 //            band = mean +- t(0.9; v) s sqrt(1 + 1/k), kept within 0.05 and 1.09
 //            with m0 the middle of the usual band, and s0 such that n = 0 gives the usual band (0.0163)
-//   source   normal data with the conjugate prior: Gelman et al., Bayesian Data Analysis, 3rd ed.,
-//   section 3.3.
-//            The weights 1/3 (a yeast's mean lies among those of others as widely as three batches in a row
-//            scatter) and 4 are ours
+//   source   normal data with the conjugate prior: Gelman et al., Bayesian Data Analysis, 3rd ed., section
+//            3.3. The weights 1/3 (yeasts' means differ by sqrt(3) times the scatter of one yeast's batches)
+//            and 4 are ours
 //   range    attenuations from 0 to 1.1
 AttenuationBand expected_band(std::span<const double> attenuations);
 AttenuationBand expected_band(const YeastHistory& history);

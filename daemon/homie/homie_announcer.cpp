@@ -31,8 +31,8 @@ void HomieAnnouncer::publish(const std::string& below, const std::string& payloa
 void HomieAnnouncer::update(const Cellar& cellar, const DisplaySettings& display) {
   if (!connected_) return;
   std::vector<BatchRecord> batches;
-  for (BatchRecord& batch : cellar.batches()) {
-    if (!batch.packaged && batch.unreadable.empty()) batches.push_back(std::move(batch));
+  for (BatchRecord& batch : cellar.open_batches()) {
+    if (batch.unreadable.empty()) batches.push_back(std::move(batch));
   }
   std::map<std::string, std::string> values = homie_values(batches, display);
   for (const BatchRecord& batch : batches) {

@@ -33,7 +33,7 @@ std::string gravity(std::optional<double> sg, const DisplaySettings& display) {
 }
 
 // The time that an interval estimates, as ISO 8601.
-std::string time_of(const std::optional<Interval>& interval) {
+std::string time_of(const std::optional<TimeInterval>& interval) {
   return interval ? csv_time(interval->value) : "";
 }
 
@@ -130,9 +130,10 @@ std::map<std::string, std::string> homie_values(std::span<const BatchRecord> bat
   return values;
 }
 
-std::map<std::string, std::string> homie_alerts(const BatchRecord& batch, std::span<const ToldAlert> sent) {
+std::map<std::string, std::string> homie_alerts(const BatchRecord& batch,
+                                                std::span<const ReportedAlert> sent) {
   std::map<std::string, std::string> alerts;
-  for (const ToldAlert& alert : sent) {
+  for (const ReportedAlert& alert : sent) {
     const Decision& decision = alert.decision;
     const bool needs_attention = severity_of(decision.kind) < Severity::informational;
     if (!needs_attention || decision.state != Decision::State::raised || alert.mark.over) continue;

@@ -20,6 +20,7 @@ std::map<std::string, std::string> homie_values(std::span<const BatchRecord> bat
                                                 const DisplaySettings& display);
 
 // The open alerts of a batch: "$alert/batch-7-stuck-1" and the sentence.
-std::map<std::string, std::string> homie_alerts(const BatchRecord& batch, std::span<const ToldAlert> sent);
+std::map<std::string, std::string> homie_alerts(const BatchRecord& batch,
+                                                std::span<const ReportedAlert> sent);
 
 }  // namespace gyle

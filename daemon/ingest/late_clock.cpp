@@ -22,11 +22,13 @@ bool LateClock::waits(Time stamp, const Look& now) {
   if (believed_ && std::chrono::abs(set_by - *believed_) > kSet) believed_.reset();
   if (!ahead || now.synchronised || believed_) {
     waiting_since_.reset();
+    doubted_ = doubted_ && believed_ && !now.synchronised && certainly_behind(now.wall);
     return false;
   }
   if (!waiting_since_) waiting_since_ = now.since_boot;
   const bool waits = certainly_behind(now.wall) ? now.since_boot - *waiting_since_ < kLongestWait
                                                 : now.since_boot < kAfterBoot;
+  doubted_ = waits || certainly_behind(now.wall);
   if (!waits) {
     waiting_since_.reset();
     believed_ = set_by;

@@ -33,12 +33,16 @@ class LateClock {
   // Whether a message with the time `stamp` has to wait; to be asked again for the same message.
   bool waits(Time stamp, const Look& now);
 
+  // Messages wait, or are taken although our clock is certainly behind. As of the last call of waits().
+  bool doubted() const { return doubted_; }
+
  private:
   bool certainly_behind(Time wall) const;
 
   std::optional<Time> newest_received_;
   std::optional<Duration> waiting_since_;  // since boot
   std::optional<Duration> believed_;       // wall minus since_boot when waiting was given up
+  bool doubted_ = false;
 };
 
 }  // namespace gyle

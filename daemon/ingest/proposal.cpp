@@ -60,15 +60,8 @@ struct GuessedField {
 
 constexpr std::size_t kMostLeaves = 200;
 
-std::string lower(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return out;
-}
-
 Name named(std::string_view text) {
-  Name name{lower(text), {}};
+  Name name{lower_case(text), {}};
   bool inside = false;
   unsigned char before = 0;
   for (const char raw : text) {
@@ -89,7 +82,7 @@ Name named(std::string_view text) {
 // The unit that another member beside a number names.
 std::optional<Unit> unit_written(const std::string& text) {
   if (const auto unit = unit_coded(text)) return unit;
-  const std::string word = lower(text);
+  const std::string word = lower_case(text);
   if (word == "cel" || word == "c" || word == "degc" || word == "celsius") return Unit::celsius;
   if (word == "f" || word == "degf" || word == "fahrenheit") return Unit::fahrenheit;
   if (word == "k" || word == "kelvin") return Unit::kelvin;

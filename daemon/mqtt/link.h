@@ -21,7 +21,8 @@ struct LinkEvent {
     connected,  // and subscribed, or about to be
     lost,       // a connection that was there is gone; it is tried again
     refused,    // no connection can be had for a new reason; it is tried again
-    degraded,   // connected, but the broker does not grant a subscription as asked
+    degraded,   // the broker does not grant all that was asked for: a subscription as it was asked, MQTT 5
+    denied,     // connected, but the broker does not permit a subscription
   };
   Kind kind;
   bool session_present = false;  // connected: the broker remembers us and has kept what came meanwhile

@@ -50,8 +50,8 @@ Status finished(const AlcoholRoutes& alcohol) {
 
 Result<UnfinishedRisk> risk_of(const PackagingQuestion& q, PointsToGo to_go) {
   UnfinishedRisk risk{to_go, 0, 0, 0, 0};
-  risk.extra_volumes = risk.to_go.likely * kVolumesPerPoint;
-  risk.extra_volumes_most = risk.to_go.most * kVolumesPerPoint;
+  risk.extra_volumes = risk.to_go.likely.value * kVolumesPerPoint;
+  risk.extra_volumes_most = risk.to_go.most.value * kVolumesPerPoint;
   constexpr double kFitsReach = 20;  // volumes; no container does
   BOOST_OUTCOME_TRY(likely, most_gauge_bar(q.storage, std::min(kFitsReach, q.volumes + risk.extra_volumes)));
   BOOST_OUTCOME_TRY(most,

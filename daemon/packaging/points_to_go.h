@@ -8,10 +8,10 @@
 
 namespace gyle {
 
-// Gravity that is still to ferment away, in points, never negative.
+// Gravity that is still to ferment away; never negative.
 struct PointsToGo {
-  double likely;
-  double most;  // by the 80 % interval of the final gravity
+  GravityPoints likely;
+  GravityPoints most;  // by the 80 % interval of the final gravity
 };
 
 // How far a beer at `present` still has to ferment: to the forecast final gravity or, while there is none, to

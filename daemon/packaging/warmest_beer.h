@@ -15,7 +15,7 @@ namespace gyle {
 Time gas_kept_since(const BatchSpec& spec, const BatchView& view, Time end);
 
 // The warmest the beer has been from `from` to `to`, by the mean of each hour: a minute of sun on the
-// probe does not warm twenty litres. Absent when nothing was measured.
+// probe does not warm the beer. Absent when nothing was measured.
 //   measured  temperatures in order of time
 std::optional<Celsius> warmest_beer(std::span<const UsedReading> measured, Time from, Time to);
 

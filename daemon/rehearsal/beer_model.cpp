@@ -65,9 +65,11 @@ class PlanProgress {
 
 }  // namespace
 
-Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
+Truth brew(const BatchSpec& spec, SpecificGravity original, SpecificGravity nominal,
            std::unique_ptr<Kinetics> kinetics, const VesselModel& vessel, const Conduct& conduct,
-           double lasts_days) {
+           Duration lasts) {
+  const double original_gravity = original.value(), nominal_final = nominal.value();
+  const double lasts_days = in_days(lasts);
   Truth truth{};
   truth.pitched = spec.pitched;
   truth.grid = kGrid;

@@ -27,13 +27,13 @@ struct VesselModel {
   double warm_afternoon_lasts_h = 8.0;
 };
 
-// A change of the thermostat outside the plan.
+// A change of the thermostat that is not in the plan.
 struct Setting {
   double after_h;  // since the pitch
   double celsius;
 };
 
-// How the brewer carries out the plan.
+// How the brewer follows the plan.
 struct Conduct {
   double step_delay_h = 3.0;   // from the end of a hold to the change of the thermostat
   bool carries_out = true;     // false: the thermostat stays at the first hold
@@ -42,13 +42,12 @@ struct Conduct {
 
 // Simulates a batch.
 //   spec         pitch, plan, yeast and stability window
-//   gravities    original_gravity and nominal_final in SG
-//   lasts_days   length of the record
+//   lasts        length of the record
 //   holds        Truth::hold_over of a hold until final gravity is the true end plus the window; the brewer
 //                acts when gravity has been stable over the last window
 //   tests        unit/rehearsal/beer_model_test.cpp
-Truth brew(const BatchSpec& spec, double original_gravity, double nominal_final,
+Truth brew(const BatchSpec& spec, SpecificGravity original, SpecificGravity nominal_final,
            std::unique_ptr<Kinetics> kinetics, const VesselModel& vessel, const Conduct& conduct,
-           double lasts_days);
+           Duration lasts);
 
 }  // namespace gyle

@@ -27,24 +27,26 @@ Result<Rehearsal> rehearse(const RehearsalOptions& options) {
     return fail(Errc::out_of_range, "the interval between messages must be between 1 min and 6 h");
   }
   scenario.spec.pitched = options.pitched;
-  scenario.spec.original_gravity = SpecificGravity::unchecked(scenario.original_gravity);
-  scenario.floating.radio.sensor = options.float_sensor;
+  scenario.spec.original_gravity = scenario.original_gravity;
+  scenario.hydrometer.radio.sensor = options.hydrometer_sensor;
   scenario.probe.radio.sensor = options.probe_sensor;
-  if (options.interval) scenario.floating.radio.interval = scenario.probe.radio.interval = *options.interval;
+  if (options.interval)
+    scenario.hydrometer.radio.interval = scenario.probe.radio.interval = *options.interval;
 
   // The seed varies the truth too, so that two seeds are two batches and not one batch with different noise.
   Random random(options.seed);
   scenario.shape.midpoint_h *= random.between(0.93, 1.07);
   scenario.shape.steepness_per_h *= random.between(0.93, 1.07);
-  scenario.nominal_final += random.between(-0.0008, 0.0008);
-  scenario.floating.offset += random.between(-0.0008, 0.0008);
+  scenario.nominal_final =
+      SpecificGravity::unchecked(scenario.nominal_final.value() + random.between(-0.0008, 0.0008));
+  scenario.hydrometer.offset += random.between(-0.0008, 0.0008);
 
   Rehearsal rehearsal{scenario.spec,
                       {},
                       brew(scenario.spec, scenario.original_gravity, scenario.nominal_final,
-                           kinetics_of(scenario), scenario.vessel, scenario.conduct, scenario.lasts_days)};
+                           kinetics_of(scenario), scenario.vessel, scenario.conduct, scenario.lasts)};
   std::vector<std::vector<RehearsedMessage>> each;
-  each.push_back(messages_of(scenario.floating, rehearsal.truth, random.branch()));
+  each.push_back(messages_of(scenario.hydrometer, rehearsal.truth, random.branch()));
   each.push_back(messages_of(scenario.probe, rehearsal.truth, random.branch()));
   rehearsal.messages = merged(std::move(each));
   return rehearsal;

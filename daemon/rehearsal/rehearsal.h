@@ -16,7 +16,7 @@ struct RehearsalOptions {
   std::uint64_t seed = 1;
   Time pitched;
   std::optional<Duration> interval;  // between messages of the hydrometer, and of the probe; 1 min to 6 h
-  std::string float_sensor = "float";
+  std::string hydrometer_sensor = "hydrometer";
   std::string probe_sensor = "probe";
 };
 

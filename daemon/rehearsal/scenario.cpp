@@ -17,12 +17,9 @@ Scenario ordinary_ale(std::string name, std::string about) {
   s.spec.volume_l = 12.0;
   s.spec.yeast = Yeast{"own culture", 0.73, 0.79, Celsius{15.0}, Celsius{22.0}};
   s.spec.plan = {Hold{Celsius{17.0}, UntilProgress{0.75}}, Hold{Celsius{20.0}, UntilFinalGravity{}}};
-  s.original_gravity = 1.050;
-  s.nominal_final = 1.012;
   s.shape = SigmoidShape{54.0, 0.065, 0.8, 0.04, 2.5, 20.0, 2.2};
   s.lag_h = 6.0;
-  s.lasts_days = 14.0;
-  s.floating.radio.sensor = "float";
+  s.hydrometer.radio.sensor = "hydrometer";
   s.probe.radio.sensor = "probe";
   return s;
 }
@@ -35,16 +32,16 @@ std::vector<Scenario> all() {
     s.shape.midpoint_h = 78.0;
     s.shape.steepness_per_h = 0.043;
     s.lag_h = 12.0;
-    s.lasts_days = 21.0;
+    s.lasts = days(21);
     s.vessel.can_cool = false;
     s.vessel.warm_afternoon_celsius = 17.0;
     s.vessel.warm_afternoon_h = 9.0 * 24.0 + 17.0;
     s.vessel.warm_afternoon_lasts_h = 14.0;
-    s.floating.foam = {Foam{52.0, 74.0, 0.0005, true}};
-    s.floating.battery_v_per_day = 0.033;
-    s.floating.radio.duplicate_chance = 0.01;
-    s.floating.radio.late_chance = 0.01;
-    s.floating.radio.outages = {Outage{166.0, 175.0, false}};
+    s.hydrometer.foam = {Foam{52.0, 74.0, 0.0005, true}};
+    s.hydrometer.battery_v_per_day = 0.033;
+    s.hydrometer.radio.duplicate_chance = 0.01;
+    s.hydrometer.radio.late_chance = 0.01;
+    s.hydrometer.radio.outages = {Outage{166.0, 175.0, false}};
     s.probe.radio.outages = {Outage{166.0, 175.0, true}};
     list.push_back(std::move(s));
   }
@@ -53,10 +50,10 @@ std::vector<Scenario> all() {
     Scenario s = ordinary_ale("fast", "a warm fermentation, done in three days");
     s.spec.yeast = Yeast{"own culture, warm", 0.76, 0.84, Celsius{22.0}, Celsius{32.0}};
     s.spec.plan = {Hold{Celsius{28.0}, UntilFinalGravity{}}};
-    s.nominal_final = 1.010;
+    s.nominal_final = SpecificGravity::unchecked(1.010);
     s.shape = SigmoidShape{36.0, 0.11, 0.8, 0.04, 3.0, 20.0, 2.0};
     s.lag_h = 4.0;
-    s.lasts_days = 8.0;
+    s.lasts = days(8);
     s.vessel.wort_celsius = 27.0;
     s.vessel.room_celsius = 22.0;
     s.vessel.warm_afternoon_celsius = 0.0;
@@ -70,10 +67,10 @@ std::vector<Scenario> all() {
                    Hold{Celsius{3.0}, UntilDays{12.0}}};
     s.shape = SigmoidShape{84.0, 0.045, 0.8, 0.04, 2.5, 20.0, 2.0};
     s.lag_h = 12.0;
-    s.lasts_days = 36.0;
+    s.lasts = days(36);
     s.vessel.wort_celsius = 13.0;
     s.vessel.room_celsius = 11.0;
-    s.floating.per_celsius = -0.0001;
+    s.hydrometer.per_celsius = -0.0001;
     list.push_back(std::move(s));
   }
   {
@@ -87,7 +84,7 @@ std::vector<Scenario> all() {
   }
   {
     Scenario s = ordinary_ale("foam", "foam holds the hydrometer for two days, then lets go");
-    s.floating.foam = {Foam{40.0, 88.0, 0.001, true}};
+    s.hydrometer.foam = {Foam{40.0, 88.0, 0.001, true}};
     s.shape.midpoint_h = 65.0;
     list.push_back(std::move(s));
   }
@@ -95,19 +92,19 @@ std::vector<Scenario> all() {
     Scenario s = ordinary_ale("creeping", "a beer whose gravity falls below what its yeast can reach");
     s.creep = 0.22;
     s.creep_per_day = 0.012;
-    s.lasts_days = 35.0;
+    s.lasts = days(35);
     list.push_back(std::move(s));
   }
   {
     Scenario s = ordinary_ale("asleep", "yeast that never starts");
     s.lag_h = 1e6;
-    s.lasts_days = 6.0;
+    s.lasts = days(6);
     list.push_back(std::move(s));
   }
   {
     Scenario s = ordinary_ale("silent", "the hydrometer's battery dies on the fifth day");
-    s.floating.battery_v_per_day = 0.17;
-    s.lasts_days = 10.0;
+    s.hydrometer.battery_v_per_day = 0.17;
+    s.lasts = days(10);
     list.push_back(std::move(s));
   }
   return list;

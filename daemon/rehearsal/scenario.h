@@ -15,8 +15,8 @@ struct Scenario {
   std::string name;
   std::string about;  // one line for a person
   BatchSpec spec;     // pitched is filled in by rehearse()
-  double original_gravity;
-  double nominal_final;
+  SpecificGravity original_gravity = SpecificGravity::unchecked(1.050);
+  SpecificGravity nominal_final = SpecificGravity::unchecked(1.012);
   SigmoidShape shape;
   double lag_h = 0.0;
   Halt halt;
@@ -24,8 +24,8 @@ struct Scenario {
   double creep_per_day = 0.0;  // same fraction
   VesselModel vessel;
   Conduct conduct;
-  double lasts_days;
-  Float floating;
+  Duration lasts = days(14);
+  Hydrometer hydrometer;
   Probe probe;
 };
 

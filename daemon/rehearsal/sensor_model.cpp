@@ -87,7 +87,7 @@ void sort_by_delivery(std::vector<RehearsedMessage>& messages) {
 
 Reading reading_of(Quantity quantity, double value) { return Reading{Time{}, {}, quantity, value}; }
 
-const Foam* foam_at(const Float& sensor, double hour) {
+const Foam* foam_at(const Hydrometer& sensor, double hour) {
   for (const Foam& foam : sensor.foam) {
     if (hour >= foam.from_h && hour < foam.to_h) return &foam;
   }
@@ -96,12 +96,12 @@ const Foam* foam_at(const Float& sensor, double hour) {
 
 }  // namespace
 
-double shown_gravity(const Float& sensor, const Truth& truth, Time time) {
+double shown_gravity(const Hydrometer& sensor, const Truth& truth, Time time) {
   return truth.gravity_at(time) + sensor.offset + sensor.drift_per_day * in_days(time - truth.pitched) +
          sensor.per_celsius * (truth.beer_at(time) - 20.0);
 }
 
-std::vector<RehearsedMessage> messages_of(const Float& sensor, const Truth& truth, Random random) {
+std::vector<RehearsedMessage> messages_of(const Hydrometer& sensor, const Truth& truth, Random random) {
   std::vector<RehearsedMessage> out;
   Schedule schedule(sensor.radio, truth, random.branch());
   CorrelatedNoise slow(sensor.correlation_h, random);

@@ -56,7 +56,7 @@ struct Radio {
 };
 
 // A floating hydrometer that also reports beer temperature and its battery.
-struct Float {
+struct Hydrometer {
   Radio radio;
   double white_sd = 0.0004;       // SG, in a still beer
   double correlated_sd = 0.0003;  // SG, in a still beer
@@ -89,10 +89,10 @@ struct Probe {
 
 // What the hydrometer would show without noise, spikes and foam, in SG: the truth with its offset, drift and
 // temperature dependence.
-double shown_gravity(const Float& sensor, const Truth& truth, Time time);
+double shown_gravity(const Hydrometer& sensor, const Truth& truth, Time time);
 
 // Messages from the pitch to the end of the record, in order of delivery.
-std::vector<RehearsedMessage> messages_of(const Float& sensor, const Truth& truth, Random random);
+std::vector<RehearsedMessage> messages_of(const Hydrometer& sensor, const Truth& truth, Random random);
 std::vector<RehearsedMessage> messages_of(const Probe& sensor, const Truth& truth, Random random);
 
 // Several sensors' messages, in order of delivery.

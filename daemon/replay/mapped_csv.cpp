@@ -18,12 +18,6 @@ namespace {
 constexpr std::size_t kMostBytes = 64 * 1024;  // of a row
 constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";
 
-std::string_view trimmed(std::string_view text) {
-  const std::size_t begin = std::min(text.find_first_not_of(" \t"), text.size());
-  text.remove_prefix(begin);
-  return text.substr(0, text.find_last_not_of(" \t") + 1);
-}
-
 class Mapper {
  public:
   Mapper(const std::string& file, const CsvMapping& mapping, const std::string& sensor,

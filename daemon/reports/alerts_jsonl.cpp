@@ -3,7 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/rfc3339.h"
-#include "reports/evidence_json.h"
+#include "notices/evidence_json.h"
 
 namespace gyle {
 

@@ -3,7 +3,7 @@
 #include <string>
 
 #include "base/time.h"
-#include "brewday/day_sheet.h"
+#include "reports/day_sheet.h"
 
 namespace gyle {
 

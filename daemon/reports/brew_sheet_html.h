@@ -5,8 +5,8 @@
 #include <string_view>
 
 #include "base/time.h"
-#include "brewday/day_sheet.h"
-#include "brewday/plan_facts.h"
+#include "reports/day_sheet.h"
+#include "reports/plan_facts.h"
 
 namespace gyle {
 

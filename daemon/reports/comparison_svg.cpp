@@ -107,13 +107,9 @@ class Comparison {
   }
 
   void head() {
-    add("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"600\" height=\"400\" "
-        "viewBox=\"0 0 600 400\" font-family=\"sans-serif\" font-size=\"14\" fill=\"#1c1c1c\">\n"
-        "<title>{} batches, each from {}</title>\n<desc>{}</desc>\n"
-        "<rect width=\"600\" height=\"400\" fill=\"#ffffff\"/>\n",
-        names_.size(), align_ == Alignment::start ? "when it started to ferment" : "its pitch",
-        xml_text(words_));
+    out_ += svg_head(fmt::format("{} batches, each from {}", names_.size(),
+                                 align_ == Alignment::start ? "when it started to ferment" : "its pitch"),
+                     words_);
     for (std::size_t i = 0; i < names_.size(); ++i) {
       const double x = i % 2 == 0 ? 12 : 306, y = 20 + 19 * static_cast<double>(i / 2);
       stroke(i + 1);

@@ -51,13 +51,10 @@ std::string csv_text(std::string_view text) {
   return std::string(text);
 }
 
-std::string csv_time(std::optional<double> seconds_since_epoch) {
-  constexpr double kYear1 = -62135596800.0;
-  constexpr double kYear10000 = 253402300800.0;
-  if (!seconds_since_epoch || !std::isfinite(*seconds_since_epoch)) return "";
-  const double whole = std::round(*seconds_since_epoch);
-  if (whole < kYear1 || whole >= kYear10000) return "";
-  return format_rfc3339(Time(seconds(static_cast<seconds::rep>(whole))));
+std::string csv_time(Time time) {
+  constexpr Time kYear1{seconds(-62135596800)}, kYear10000{seconds(253402300800)};
+  if (time < kYear1 || time >= kYear10000 - Duration(500)) return "";
+  return format_rfc3339(std::chrono::floor<seconds>(time + Duration(500)));
 }
 
 }  // namespace gyle

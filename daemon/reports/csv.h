@@ -23,6 +23,6 @@ std::string csv_number(std::optional<double> value, int decimals);
 std::string csv_text(std::string_view text);
 
 // RFC 3339 UTC, rounded to the second; years 1 to 9999, else empty.
-std::string csv_time(std::optional<double> seconds_since_epoch);
+std::string csv_time(Time time);
 
 }  // namespace gyle

@@ -7,6 +7,7 @@
 #include <iterator>
 #include <vector>
 
+#include "base/zone_words.h"
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
 #include "wording/fitted_text.h"
@@ -101,10 +102,11 @@ class Picture {
     const double from = pitched < first && first - pitched < 14 * 86400 ? pitched : first;
     double to = std::max(last, from + 3 * 3600);
     const double farthest = last + std::max(1.2 * (last - from), kFarthestS);
-    if (forecast_.final_time && forecast_.final_time->value > last) {
+    if (forecast_.final_time && seconds_of(forecast_.final_time->value) > last) {
       // All of its interval, unless that reaches far beyond the likeliest time.
-      const double ahead = forecast_.final_time->value - last;
-      const double shown = std::max(std::min(forecast_.final_time->high, last + 1.6 * ahead), last + ahead);
+      const double ahead = seconds_of(forecast_.final_time->value) - last;
+      const double shown =
+          std::max(std::min(seconds_of(forecast_.final_time->high), last + 1.6 * ahead), last + ahead);
       to = std::max(to, std::min(shown, farthest));
     }
     const double margin = 0.01 * (to - from);
@@ -122,9 +124,8 @@ class Picture {
           over = mark.state == Decision::State::raised ? std::optional(seconds_of(mark.time)) : std::nullopt;
         }
       }
-      if (!over && forecast_.step == static_cast<int>(i + 1) && forecast_.step_time &&
-          std::isfinite(forecast_.step_time->value)) {
-        over = forecast_.step_time->value;
+      if (!over && forecast_.step == static_cast<int>(i + 1) && forecast_.step_time) {
+        over = seconds_of(forecast_.step_time->value);
       }
       const double to = std::clamp(over.value_or(time_.high), from, time_.high);
       wanted_.push_back({from, to, temperature_number(batch_.plan[i].temperature.value, display_)});
@@ -143,13 +144,9 @@ class Picture {
   }
 
   void head() {
-    add("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"600\" height=\"400\" "
-        "viewBox=\"0 0 600 400\" font-family=\"sans-serif\" font-size=\"14\" fill=\"{}\">\n"
-        "<title>{}</title>\n<desc>{}</desc>\n"
-        "<rect width=\"600\" height=\"400\" fill=\"#ffffff\"/>\n"
-        "<text x=\"12\" y=\"26\" font-size=\"19\" font-weight=\"bold\">{}</text>\n",
-        kInk, xml_text(batch_.name), xml_text(in_words()), xml_text(fitted(batch_.name, kTitle)));
+    out_ += svg_head(batch_.name, in_words());
+    add("<text x=\"12\" y=\"26\" font-size=\"19\" font-weight=\"bold\">{}</text>\n",
+        xml_text(fitted(batch_.name, kTitle)));
   }
 
   // The picture in words.
@@ -168,8 +165,8 @@ class Picture {
     if (const auto end = forecast_end()) {
       text += fmt::format(" Expected to end at {}, in 8 of 10 cases between {} and {}", number(end->value),
                           number(end->low), number(end->high));
-      text += has_end_time() && time_.holds(end->time_s)
-                  ? fmt::format(", about {}.", show_time(time_of(forecast_.final_time->value), display_))
+      text += forecast_.final_time && time_.holds(end->time_s)
+                  ? fmt::format(", about {}.", show_time(forecast_.final_time->value, display_))
                   : ".";
     }
     for (const CurveMark& mark : marked_) {
@@ -188,12 +185,12 @@ class Picture {
   std::optional<Level> forecast_end() const {
     const auto& final = forecast_.final_gravity;
     if (levels_.empty() || !final || !(final->low > 0.9 && final->high < 1.3)) return std::nullopt;
-    if (forecast_.final_time && !(forecast_.final_time->value > levels_.back().time_s)) return std::nullopt;
-    const double at = has_end_time() ? forecast_.final_time->value : time_.high;
+    if (forecast_.final_time && !(seconds_of(forecast_.final_time->value) > levels_.back().time_s))
+      return std::nullopt;
+    const double at = forecast_.final_time ? seconds_of(forecast_.final_time->value) : time_.high;
     return Level{at, 0, gravity_number(final->value, display_), gravity_number(final->low, display_),
                  gravity_number(final->high, display_)};
   }
-  bool has_end_time() const { return forecast_.final_time && std::isfinite(forecast_.final_time->value); }
 
   static std::string words(const CurveMark& mark) {
     const bool raised = mark.state == Decision::State::raised;
@@ -315,7 +312,7 @@ class Picture {
     constexpr int kSteps = 32;
     const double shown = std::min(1.0, (time_.high - now.time_s) / (end.time_s - now.time_s));
     std::vector<Level> levels;
-    for (int i = 0; i <= kSteps && has_end_time() && shown > 0; ++i) {
+    for (int i = 0; i <= kSteps && forecast_.final_time && shown > 0; ++i) {
       constexpr double kBend = 2.5, kPi = 3.141592653589793;
       const double t = shown * i / kSteps;
       const double way = stage_ == Stage::lag ? (1 - std::cos(kPi * t)) / 2
@@ -330,9 +327,9 @@ class Picture {
     }
     if (!time_.holds(end.time_s)) return;
     const auto edge = [&](double s) { return std::clamp(s, now.time_s, time_.high); };
-    const bool spans = has_end_time() && forecast_.final_time->low <= forecast_.final_time->high;
-    cross(end, spans ? edge(forecast_.final_time->low) : end.time_s,
-          spans ? edge(forecast_.final_time->high) : end.time_s);
+    const bool spans = forecast_.final_time && forecast_.final_time->low <= forecast_.final_time->high;
+    cross(end, spans ? edge(seconds_of(forecast_.final_time->low)) : end.time_s,
+          spans ? edge(seconds_of(forecast_.final_time->high)) : end.time_s);
   }
 
   void band(const std::vector<Level>& levels, double opacity) {
@@ -469,7 +466,7 @@ class Picture {
       }
     }
     add("<text x=\"{}\" y=\"{}\" text-anchor=\"end\" font-size=\"12\">{}</text>\n", kRight, 398,
-        xml_text(by_hours ? show_day(from, display_) + ", " + display_.time_zone : display_.time_zone));
+        xml_text((by_hours ? show_day(from, display_) + ", " : "") + zone_words(display_.time_zone)));
   }
 
   void time_label(Time tick, std::string label, double length_days) {

@@ -11,8 +11,8 @@ using nlohmann::json;
 
 // Every member of each type once, for both directions. The bindings do not compile when a member is missing
 // here.
-template <class F>
-void members(Interval& x, F&& f) {
+template <class T, class F>
+void members(IntervalOf<T>& x, F&& f) {
   auto& [value, low, high] = x;
   f("value", value), f("low", low), f("high", high);
 }
@@ -26,15 +26,14 @@ template <class F>
 void members(SensorHealth& x, F&& f) {
   auto& [sensor, last_heard, usual, battery_v, battery_days, share, gap, clock, low, silent, frozen,
          implausible] = x;
-  f("sensor", sensor), f("last_heard", last_heard), f("usual_interval_s", usual), f("battery_v", battery_v);
-  f("battery_days", battery_days), f("arrived_share", share), f("longest_gap_s", gap),
-      f("clock_off_s", clock);
+  f("sensor", sensor), f("last_heard", last_heard), f("usual_interval", usual), f("battery_v", battery_v);
+  f("battery_days", battery_days), f("arrived_share", share), f("longest_gap", gap), f("clock_off", clock);
   f("battery_low", low), f("silent", silent), f("frozen", frozen), f("implausible", implausible);
 }
 template <class F>
 void members(Reason& x, F&& f) {
-  auto& [text, numbers] = x;
-  f("text", text), f("numbers", numbers);
+  auto& [finding, numbers] = x;
+  f("finding", finding), f("numbers", numbers);
 }
 template <class F>
 void members(BatchView& x, F&& f) {
@@ -66,7 +65,10 @@ json written(int x) { return x; }
 json written(double x) { return x; }  // what is not finite becomes null
 json written(const std::string& x) { return x; }
 json written(Time x) { return x.time_since_epoch().count(); }
+json written(Duration x) { return x.count(); }
+json written(GravityPoints x) { return x.value; }
 json written(Stage x) { return name(x); }
+json written(Finding x) { return name(x); }
 json written(const std::pair<std::string, double>& x) { return json::array({x.first, written(x.second)}); }
 template <class T>
 json written(T x);
@@ -114,6 +116,14 @@ void read(const json& from, std::string& x) {
   x = from.get<std::string>();
 }
 void read(const json& from, Time& x) { x = Time(Duration(whole_number(from))); }
+void read(const json& from, Duration& x) { x = Duration(whole_number(from)); }
+void read(const json& from, GravityPoints& x) { read(from, x.value); }
+void read(const json& from, Finding& x) {
+  if (!from.is_string()) throw Unreadable();
+  const auto finding = finding_named(from.get<std::string>());
+  if (!finding) throw Unreadable();
+  x = *finding;
+}
 void read(const json& from, Stage& x) {
   for (const Stage stage : {Stage::lag, Stage::active, Stage::slowing, Stage::finished, Stage::stuck}) {
     if (from == name(stage)) {

@@ -10,8 +10,8 @@ struct ThreeFields {
   std::string value, low, high;
 };
 
-template <class Text>
-ThreeFields three_fields(const std::optional<Interval>& interval, Text text) {
+template <class T, class Text>
+ThreeFields three_fields(const std::optional<IntervalOf<T>>& interval, Text text) {
   if (!interval) return {};
   return {text(interval->value), text(interval->low), text(interval->high)};
 }
@@ -27,8 +27,8 @@ std::string forecasts_csv_header() {
 std::string forecasts_csv_row(const Forecast& forecast) {
   const ThreeFields gravity =
       three_fields(forecast.final_gravity, [](double sg) { return csv_number(sg, 5); });
-  const ThreeFields end = three_fields(forecast.final_time, [](double s) { return csv_time(s); });
-  const ThreeFields step = three_fields(forecast.step_time, [](double s) { return csv_time(s); });
+  const ThreeFields end = three_fields(forecast.final_time, csv_time);
+  const ThreeFields step = three_fields(forecast.step_time, csv_time);
   return csv_record({format_rfc3339(forecast.time), gravity.value, gravity.low, gravity.high, end.value,
                      end.low, end.high, forecast.step ? std::to_string(*forecast.step) : "", step.value,
                      step.low, step.high});

@@ -7,7 +7,8 @@
 #include <iterator>
 
 #include "base/rfc3339.h"
-#include "fermentation/put_right.h"
+#include "base/zone_words.h"
+#include "fermentation/offset_correction.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
@@ -116,7 +117,7 @@ class Report {
   void comparison() {
     std::vector<ComparedBatch> compared;
     std::vector<std::vector<CurvePoint>> curves;
-    for (const BatchStory& story : stories_) curves.push_back(put_right(story.curve, story.view));
+    for (const BatchStory& story : stories_) curves.push_back(without_offset(story.curve, story.view));
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
@@ -160,8 +161,8 @@ class Report {
     lead(story);
     cautions(story, figures);
     heading("The curve");
-    picture(curve_svg(story.spec, put_right(story.curve, story.view), story.view.forecast, marks_of(story),
-                      display_),
+    picture(curve_svg(story.spec, without_offset(story.curve, story.view), story.view.forecast,
+                      marks_of(story), display_),
             caption(story));
     numbers(story, figures);
     at_packaging(story, figures);
@@ -177,7 +178,7 @@ class Report {
     std::string text =
         "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
         "temperature and what the plan wanted.";
-    if (story.view.float_offset && std::abs(story.view.float_offset->value) > 0.05) {
+    if (story.view.offset && std::abs(story.view.offset->value.value) > 0.05) {
       text += " How far the hydrometer reads off, by what is known now, is corrected.";
     }
     return text;
@@ -449,7 +450,7 @@ class Report {
   }
 
   void foot(std::string_view version) {
-    add("<footer><p>Written by Gylekeeper {} on {} at {}; times are those of {}. Estimates come with an "
+    add("<footer><p>Written by Gylekeeper {} on {} at {}; times are in {}. Estimates come with an "
         "interval "
         "that holds the truth in 8 of 10 cases. Alcohol: Balling's equations from original and present "
         "gravity. "
@@ -457,7 +458,7 @@ class Report {
         "1995). Energy: factors of Regulation (EU) 1169/2011. A report is no measurement: before you close "
         "bottles, make sure of the final gravity by "
         "hand.</p></footer>\n",
-        xml_text(version), day(now_), show_clock(now_, display_), xml_text(display_.time_zone));
+        xml_text(version), day(now_), show_clock(now_, display_), xml_text(zone_words(display_.time_zone)));
   }
 
   std::span<const BatchStory> stories_;

@@ -1,5 +1,7 @@
 #include "reports/xml_text.h"
 
+#include <fmt/format.h>
+
 #include "base/text.h"
 
 namespace gyle {
@@ -35,6 +37,16 @@ std::string xml_text(std::string_view text) {
     }
   }
   return out;
+}
+
+std::string svg_head(std::string_view title, std::string_view description) {
+  return fmt::format(
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"600\" height=\"400\" "
+      "viewBox=\"0 0 600 400\" font-family=\"sans-serif\" font-size=\"14\" fill=\"#1c1c1c\">\n"
+      "<title>{}</title>\n<desc>{}</desc>\n"
+      "<rect width=\"600\" height=\"400\" fill=\"#ffffff\"/>\n",
+      xml_text(title), xml_text(description));
 }
 
 }  // namespace gyle

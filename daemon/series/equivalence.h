@@ -2,8 +2,8 @@
 
 namespace gyle {
 
-// How surely an estimate lies within (-margin, margin): the p-value of two one-sided t tests, small when the
-// two are equivalent. An estimate with no error at all is judged as it stands (p 0 or 1).
+// Whether an estimate lies within (-margin, margin): the p-value of two one-sided t tests, small when it does.
+// An estimate without error gives 0 or 1.
 //   in      standard_error >= 0, degrees_freedom > 0, margin > 0
 //   source  Schuirmann 1987
 double equivalence_p(double estimate, double standard_error, double degrees_freedom, double margin);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <Eigen/Cholesky>
 #include <array>
 #include <cmath>
 #include <cstddef>
@@ -7,53 +8,47 @@
 
 namespace gyle {
 
-// A small symmetric positive definite matrix, dimension at most N, by its Cholesky factor.
+// The Cholesky factor of a small symmetric positive definite matrix.
 template <std::size_t N>
-struct Cholesky {
-  std::array<std::array<double, N>, N> lower{};
+class Cholesky {
+ public:
+  using Vector = std::array<double, N>;
+  using Matrix = std::array<Vector, N>;
 
-  static std::optional<Cholesky> of(const std::array<std::array<double, N>, N>& a) {
-    Cholesky c;
-    for (std::size_t i = 0; i < N; ++i) {
-      for (std::size_t j = 0; j <= i; ++j) {
-        double sum = a[i][j];
-        for (std::size_t k = 0; k < j; ++k) sum -= c.lower[i][k] * c.lower[j][k];
-        if (i == j) {
-          if (!(sum > 0) || !std::isfinite(sum)) return std::nullopt;
-          c.lower[i][i] = std::sqrt(sum);
-        } else {
-          c.lower[i][j] = sum / c.lower[j][j];
-        }
-      }
-    }
+  // Nothing when `a` is not positive definite, or not finite.
+  static std::optional<Cholesky> of(const Matrix& a) {
+    Cholesky c(a);
+    if (c.factor_.info() != Eigen::Success || !std::isfinite(c.log_determinant())) return std::nullopt;
     return c;
   }
 
-  std::array<double, N> solve(std::array<double, N> b) const {
-    for (std::size_t i = 0; i < N; ++i) {
-      for (std::size_t k = 0; k < i; ++k) b[i] -= lower[i][k] * b[k];
-      b[i] /= lower[i][i];
-    }
-    return solve_transposed(b);
-  }
-
+  Vector solve(const Vector& b) const { return plain(factor_.solve(column(b))); }
   // x with L' x = b: turns independent unit normals into draws with covariance A^-1.
-  std::array<double, N> solve_transposed(std::array<double, N> b) const {
-    for (std::size_t i = N; i-- > 0;) {
-      for (std::size_t k = i + 1; k < N; ++k) b[i] -= lower[k][i] * b[k];
-      b[i] /= lower[i][i];
-    }
-    return b;
-  }
-
+  Vector solve_transposed(const Vector& b) const { return plain(factor_.matrixU().solve(column(b))); }
   double log_determinant() const {
     double sum = 0;
-    for (std::size_t i = 0; i < N; ++i) sum += 2 * std::log(lower[i][i]);
+    for (Eigen::Index i = 0; i < kSize; ++i) sum += 2 * std::log(factor_.matrixLLT()(i, i));
     return sum;
   }
+
+ private:
+  static constexpr Eigen::Index kSize = static_cast<Eigen::Index>(N);
+  using Column = Eigen::Matrix<double, kSize, 1>;
+  using Square = Eigen::Matrix<double, kSize, kSize>;
+
+  explicit Cholesky(const Matrix& a) : factor_(Square(Eigen::Map<const Square>(a.front().data()))) {}
+  static Column column(const Vector& b) { return Eigen::Map<const Column>(b.data()); }
+  static Vector plain(const Column& x) {
+    Vector values;
+    Eigen::Map<Column>(values.data()) = x;
+    return values;
+  }
+
+  Eigen::LLT<Square> factor_;
 };
 
-// The sums of a problem at given parameters: half the sum of squares, its gradient and Gauss-Newton matrix.
+// The sums of a problem at given parameters: half the sum of squares, its gradient and Gauss-Newton matrix. In
+// plain arrays, which are added to for every reading.
 template <std::size_t N>
 struct NormalEquations {
   double cost = 0;

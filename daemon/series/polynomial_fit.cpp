@@ -1,68 +1,25 @@
 #include "series/polynomial_fit.h"
 
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <limits>
 
-#include "series/least_squares.h"
-
 namespace gyle {
 namespace {
 
-template <std::size_t N>
-std::array<double, N> powers(double u) {
-  std::array<double, N> p{};
-  double power = 1;
-  for (double& one : p) {
-    one = power;
-    power *= u;
-  }
-  return p;
-}
-
 // The polynomial in x that `of_u` is in u = (x - middle) / half.
-template <std::size_t N>
-Polynomial unscaled(const std::array<double, N>& of_u, double middle, double half) {
+Polynomial unscaled(const Eigen::VectorXd& of_u, double middle, double half) {
   Polynomial result;
-  for (std::size_t i = N; i-- > 0;) {  // Horner's scheme with polynomials
+  for (Eigen::Index i = of_u.size(); i-- > 0;) {  // Horner's scheme with polynomials
     std::array<double, kHighestDegree + 1> next{};
-    for (std::size_t k = 0; k < N; ++k) {
+    for (std::size_t k = 0; k < static_cast<std::size_t>(of_u.size()); ++k) {
       next[k] -= result.coefficients[k] * middle / half;
       if (k > 0) next[k] += result.coefficients[k - 1] / half;
     }
     next[0] += of_u[i];
     result.coefficients = next;
   }
-  return result;
-}
-
-template <std::size_t N>
-std::optional<PolynomialFit> fit(std::span<const double> x, std::span<const double> y) {
-  const auto [low, high] = std::minmax_element(x.begin(), x.end());
-  const double middle = (*low + *high) / 2;
-  const double half = (*high - *low) / 2;
-  if (!(half > 0) || !std::isfinite(half)) return std::nullopt;
-  NormalEquations<N> equations;
-  for (std::size_t i = 0; i < x.size(); ++i) equations.add(y[i], powers<N>((x[i] - middle) / half), 1);
-  equations.mirror();
-  const auto factor = Cholesky<N>::of(equations.matrix);
-  if (!factor) return std::nullopt;
-  const std::array<double, N> of_u = factor->solve(equations.gradient);
-  PolynomialFit result;
-  result.curve = unscaled(of_u, middle, half);
-  for (std::size_t i = 0; i < x.size(); ++i) {
-    const auto row = powers<N>((x[i] - middle) / half);
-    const auto drawn = factor->solve(row);
-    double leverage = 0, there = 0;
-    for (std::size_t k = 0; k < N; ++k) {
-      leverage += row[k] * drawn[k];
-      there += row[k] * of_u[k];
-    }
-    result.residuals.push_back(y[i] - there);
-    result.leverages.push_back(leverage);
-  }
-  const auto finite = [](double value) { return std::isfinite(value); };
-  if (!std::all_of(result.residuals.begin(), result.residuals.end(), finite)) return std::nullopt;
   return result;
 }
 
@@ -98,17 +55,31 @@ double PolynomialFit::left_out(std::size_t point) const {
 
 std::optional<PolynomialFit> fit_polynomial(std::span<const double> x, std::span<const double> y,
                                             std::size_t degree) {
-  if (x.size() != y.size() || different(x) <= degree) return std::nullopt;
-  switch (degree) {
-    case 1:
-      return fit<2>(x, y);
-    case 2:
-      return fit<3>(x, y);
-    case 3:
-      return fit<4>(x, y);
-    default:
-      return std::nullopt;
+  if (degree < 1 || degree > kHighestDegree || x.size() != y.size() || different(x) <= degree) {
+    return std::nullopt;
   }
+  const auto [low, high] = std::minmax_element(x.begin(), x.end());
+  const double middle = (*low + *high) / 2;
+  const double half = (*high - *low) / 2;
+  if (!(half > 0) || !std::isfinite(half)) return std::nullopt;
+  const auto points = static_cast<Eigen::Index>(x.size()), parameters = static_cast<Eigen::Index>(degree + 1);
+  Eigen::MatrixXd powers(points, parameters);
+  Eigen::VectorXd values(points);
+  for (Eigen::Index i = 0; i < points; ++i) {
+    const double u = (x[static_cast<std::size_t>(i)] - middle) / half;
+    for (Eigen::Index k = 0; k < parameters; ++k) powers(i, k) = k == 0 ? 1.0 : powers(i, k - 1) * u;
+    values[i] = y[static_cast<std::size_t>(i)];
+  }
+  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(powers);
+  const Eigen::VectorXd of_u = qr.solve(values);
+  const Eigen::VectorXd residuals = values - powers * of_u;
+  // The diagonal of the hat matrix Q Q'.
+  const Eigen::MatrixXd q = qr.householderQ() * Eigen::MatrixXd::Identity(points, parameters);
+  const Eigen::VectorXd leverages = q.rowwise().squaredNorm();
+  if (!residuals.allFinite()) return std::nullopt;
+  return PolynomialFit{unscaled(of_u, middle, half),
+                       {residuals.data(), residuals.data() + points},
+                       {leverages.data(), leverages.data() + points}};
 }
 
 }  // namespace gyle

@@ -30,7 +30,7 @@ struct PolynomialFit {
 
 // The polynomial of this degree (1 to 3) that leaves the least sum of squares. Nothing when the points do not
 // have degree + 1 different x, or are not finite.
-//   source  normal equations in x scaled to -1 ... 1; leave-one-out residuals e / (1 - h), Allen 1974
+//   source  Householder QR in x scaled to -1 ... 1; leave-one-out residuals e / (1 - h), Allen 1974
 //   tests   unit/series/polynomial_fit_test.cpp
 std::optional<PolynomialFit> fit_polynomial(std::span<const double> x, std::span<const double> y,
                                             std::size_t degree);

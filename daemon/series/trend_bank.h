@@ -6,8 +6,8 @@
 
 namespace gyle {
 
-// Several trend filters with different process noise of the rate, weighted by how well each has predicted
-// lately: the bank follows a quiet series closely and a lively one quickly.
+// Several trend filters with different process noise of the rate, weighted by how well each has predicted the
+// last readings: the bank follows a quiet series closely and a lively one quickly.
 //   source  interacting multiple models, Blom and Bar-Shalom 1988
 //   cost    four filter steps per reading; no allocation
 class TrendBank {
@@ -15,7 +15,7 @@ class TrendBank {
   static constexpr std::size_t kFilters = 4;
   // Standard deviation gained by the rate in an hour, in the reading's units per hour.
   static constexpr std::array<double, kFilters> kRestlessness{0.0005, 0.01, 0.05, 0.25};
-  static constexpr double kRateH = 16;  // how long a rate of its own lasts
+  static constexpr double kRateH = 16;  // memory of a rate that differs from the model's
 
   TrendBank(double level, double rate, const TrendFilter::Vector& variances);
 
@@ -33,7 +33,7 @@ class TrendBank {
   TrendFilter mixture() const { return TrendFilter::mixture(filters_, weights_); }
   const std::array<double, kFilters>& weights() const { return weights_; }
 
-  // The series has moved to a new level by itself: forget the level, keep the rest.
+  // The series has jumped to a new level: forget the level, keep the rest.
   void release_level(double to, double level_var, double rate_var);
 
  private:

@@ -2,7 +2,6 @@
 
 #include <charconv>
 
-#include "base/rfc3339.h"
 #include "storage/connection.h"
 
 namespace gyle {
@@ -67,8 +66,8 @@ Result<std::int64_t> BatchStore::pitch(const NewBatch& batch, const std::vector<
       const StoredBatch running = read(rival);
       return fail(Errc::conflict,
                   running.vessel == batch.vessel
-                      ? fmt::format("vessel {} holds the batch \"{}\" since {}; package it first",
-                                    running.vessel, running.name, format_rfc3339(running.pitched))
+                      ? fmt::format("vessel {} holds the batch \"{}\"; package it first", running.vessel,
+                                    running.name)
                       : fmt::format("a batch named \"{}\" is in vessel {}; give this one another name",
                                     running.name, running.vessel));
     }
@@ -99,13 +98,11 @@ Status BatchStore::package(std::int64_t id, Time time, std::int64_t newest_readi
     const auto batch = find_id(db, id);
     if (!batch) return fail(Errc::not_found, fmt::format("there is no batch {}", id));
     if (batch->packaged) {
-      return fail(Errc::conflict, fmt::format("the batch \"{}\" was packaged at {} already", batch->name,
-                                              format_rfc3339(*batch->packaged)));
+      return fail(Errc::conflict, fmt::format("the batch \"{}\" has been packaged already", batch->name));
     }
     if (time < batch->pitched) {
       return fail(Errc::out_of_range,
-                  fmt::format("the batch \"{}\" was pitched at {}, it cannot be packaged before that",
-                              batch->name, format_rfc3339(batch->pitched)));
+                  fmt::format("the batch \"{}\" cannot be packaged before it was pitched", batch->name));
     }
     SQLite::Statement update(db, "UPDATE batch SET packaged_ms = ? WHERE id = ?");
     update.bind(1, to_ms(time));

@@ -127,6 +127,17 @@ Result<Database> Database::open(const std::filesystem::path& path, std::stop_tok
   return opened;
 }
 
+Result<Database> Database::open_for_reading(const std::filesystem::path& path, std::stop_token stop) {
+  auto opened = storage::guarded("open the database " + path.string(), [&]() -> Result<Database> {
+    auto connection = std::make_unique<Connection>(
+        Connection{SQLite::Database(path.string(), SQLite::OPEN_READONLY), std::move(stop), path.string()});
+    sqlite3_busy_handler(connection->db.getHandle(), wait_for_lock, &connection->stop);
+    return Database(std::move(connection));
+  });
+  if (!opened) return fail(Errc::storage, opened.error().message);
+  return opened;
+}
+
 Status Database::check() {
   return storage::guarded("check the database", [&]() -> Status {
     const std::string verdict = connection_->db.execAndGet("PRAGMA integrity_check(1)").getString();

@@ -24,6 +24,9 @@ class Database {
   // opened, is damaged, is no database of ours, or was written by a newer version; it is then left as it was.
   static Result<Database> open(const std::filesystem::path& path, std::stop_token stop = {});
 
+  // A further connection to a database that is open already, on which nothing can be written.
+  static Result<Database> open_for_reading(const std::filesystem::path& path, std::stop_token stop = {});
+
   Database(Database&&) noexcept;
   Database& operator=(Database&&) noexcept;
   ~Database();

@@ -41,7 +41,7 @@ Status JudgingLog::settle(std::int64_t batch, const Continuity& continuity) {
         "INSERT INTO re_evaluated(batch, due, settled_ms) VALUES (?1, 0, ?2) ON CONFLICT "
         "DO UPDATE SET due = 0, settled_ms = ?2");
     settled.bind(1, batch);
-    settled.bind(2, storage::to_ms(continuity.settled));
+    settled.bind(2, storage::to_ms(continuity.resumes_after));
     settled.exec();
     SQLite::Statement clear(db, "DELETE FROM occurrence_shift WHERE batch = ?");
     clear.bind(1, batch);
@@ -70,7 +70,7 @@ Result<Continuity> JudgingLog::continuity(std::int64_t batch) {
     SQLite::Statement settled(
         db, "SELECT settled_ms FROM re_evaluated WHERE batch = ? AND settled_ms IS NOT NULL");
     settled.bind(1, batch);
-    if (settled.executeStep()) continuity.settled = storage::from_ms(settled.getColumn(0).getInt64());
+    if (settled.executeStep()) continuity.resumes_after = storage::from_ms(settled.getColumn(0).getInt64());
     SQLite::Statement shifts(db, "SELECT kind, sensor, step, shift FROM occurrence_shift WHERE batch = ?");
     shifts.bind(1, batch);
     while (shifts.executeStep()) {

@@ -42,7 +42,7 @@ struct StoredAlert : NewAlert {
 enum class Together {
   alone,        // one, in its own words
   quiet_hours,  // what waited for the end of the quiet hours
-  told_late,    // what could not be sent for a while
+  sent_late,    // what could not be sent for a while
   at_once       // several at a time
 };
 
@@ -67,7 +67,7 @@ struct Waiting {
 struct ChannelRecord {
   std::string channel;
   std::int64_t waiting = 0;
-  std::int64_t refused = 0;  // by the far end; parked until retry()
+  std::int64_t refused = 0;  // by the destination; parked until retry()
   std::optional<Time> delivered_last;
   std::string trouble;  // the newest answer to what waits or was refused
 };

@@ -1,6 +1,5 @@
 #include "storage/past_batches.h"
 
-#include "base/rfc3339.h"
 #include "storage/connection.h"
 
 namespace gyle {
@@ -21,9 +20,7 @@ bool is_import_sensor(std::string_view sensor) { return sensor.starts_with(kPref
 
 Result<std::int64_t> PastBatches::add(const NewBatch& batch, Time packaged, std::string_view key) {
   if (packaged < batch.pitched) {
-    return fail(Errc::out_of_range,
-                fmt::format("the batch was pitched at {}, it cannot have been packaged before that",
-                            format_rfc3339(batch.pitched)));
+    return fail(Errc::out_of_range, "the batch cannot have been packaged before it was pitched");
   }
   SQLite::Database& db = database_->connection().db;
   return storage::guarded("store the batch", [&]() -> Result<std::int64_t> {

@@ -84,6 +84,11 @@ Result<SetBack> WatchLog::clock_set_back(Time now) {
   });
 }
 
+bool covers(std::span<const Assignment> assignments, const std::string& sensor, std::int64_t reading) {
+  return std::any_of(assignments.begin(), assignments.end(),
+                     [&](const Assignment& a) { return a.sensor == sensor && a.covers(reading); });
+}
+
 Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sensors,
                         std::int64_t newest_reading) {
   SQLite::Database& db = database_->connection().db;
@@ -91,9 +96,7 @@ Status WatchLog::assign(std::int64_t batch, const std::vector<std::string>& sens
     storage::WriteTransaction transaction(db);
     const std::vector<Assignment> before = read_assignments(db, batch);
     const auto used = [&](const std::string& sensor) {
-      return std::any_of(before.begin(), before.end(), [&](const Assignment& a) {
-        return a.sensor == sensor && a.covers(std::numeric_limits<std::int64_t>::max());
-      });
+      return covers(before, sensor, std::numeric_limits<std::int64_t>::max());
     };
     SQLite::Statement end(
         db,

@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <limits>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -26,6 +27,9 @@ struct Assignment {
 
   bool covers(std::int64_t reading) const { return after_reading < reading && reading <= until_reading; }
 };
+
+// Whether one of them makes the batch use this reading of this sensor.
+bool covers(std::span<const Assignment> assignments, const std::string& sensor, std::int64_t reading);
 
 // Rows of the journal with after < id <= until.
 struct RowSpan {

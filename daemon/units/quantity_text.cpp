@@ -8,6 +8,7 @@
 #include <cmath>
 #include <string>
 
+#include "base/text.h"
 #include "units/carbonation.h"
 #include "units/us_customary.h"
 
@@ -18,12 +19,6 @@ struct NumberAndUnit {
   double number;
   std::string unit;  // lower case
 };
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front()))) text.remove_prefix(1);
-  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back()))) text.remove_suffix(1);
-  return text;
-}
 
 // A comma before decimals is read as a point. Before exactly three digits it may also separate thousands;
 // then it is read only where thousands are impossible (`no_thousands`).
@@ -49,10 +44,8 @@ Result<NumberAndUnit> split(std::string_view text, std::string_view example, boo
     return fail(Errc::malformed, fmt::format("'{}' does not begin with a number; write for example \"{}\"",
                                              text.substr(0, 40), example));
   }
-  std::string unit(trimmed(whole.substr(static_cast<std::size_t>(end - whole.data()))));
-  std::transform(unit.begin(), unit.end(), unit.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return NumberAndUnit{number, std::move(unit)};
+  const std::string_view unit = whole.substr(static_cast<std::size_t>(end - whole.data()));
+  return NumberAndUnit{number, lower_case(trimmed(unit))};
 }
 
 bool is_one_of(std::string_view unit, std::initializer_list<std::string_view> names) {

@@ -1,12 +1,17 @@
 #include "web/access.h"
 
+#include <fmt/format.h>
 #include <openssl/crypto.h>
 #include <openssl/evp.h>
+#include <openssl/rand.h>
 #include <openssl/sha.h>
 
 #include <algorithm>
+#include <array>
 #include <nlohmann/json.hpp>
+#include <stdexcept>
 
+#include "base/text.h"
 #include "control/json_answer.h"
 
 namespace gyle {
@@ -24,13 +29,6 @@ std::string_view field(const HttpRequest& request, std::string_view name) {
 std::string_view path_of(const HttpRequest& request) {
   const std::string_view target = request.target;
   return target.substr(0, target.find('?'));
-}
-
-std::string lower(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c; });
-  return out;
 }
 
 // Compared in its place, so that the time of the comparison reveals nothing of the secret.
@@ -54,7 +52,7 @@ std::string host_in(std::string_view authority) {
                         port.find_first_not_of("0123456789", 1) != std::string_view::npos)) {
     return "";
   }
-  std::string host = lower(authority.substr(0, end));
+  std::string host = lower_case(authority.substr(0, end));
   if (host.starts_with('[')) return host.substr(1, host.size() - 2);
   if (host.ends_with('.')) host.pop_back();
   const bool clean = host.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789.-_") == std::string::npos;
@@ -94,7 +92,7 @@ bool from_own_page(const HttpRequest& request) {
   if (origin.empty()) return true;
   const std::size_t scheme = origin.find("://");
   return scheme != std::string_view::npos &&
-         lower(origin.substr(scheme + 3)) == lower(field(request, "host"));
+         lower_case(origin.substr(scheme + 3)) == lower_case(field(request, "host"));
 }
 
 // A page of another site may link here, but not embed anything from here.
@@ -107,12 +105,12 @@ bool used_by_foreign_page(const HttpRequest& request) {
 // What a form of another site cannot send without a preflight request.
 bool is_deliberate(const HttpRequest& request) {
   const std::string type =
-      lower(std::string_view(request.content_type).substr(0, request.content_type.find(';')));
+      lower_case(std::string_view(request.content_type).substr(0, request.content_type.find(';')));
   return type == "application/json" || field(request, "x-gylekeeper") == "1";
 }
 
 std::optional<std::string_view> after_scheme(std::string_view authorization, std::string_view scheme) {
-  if (authorization.size() <= scheme.size() || lower(authorization.substr(0, scheme.size())) != scheme) {
+  if (authorization.size() <= scheme.size() || lower_case(authorization.substr(0, scheme.size())) != scheme) {
     return std::nullopt;
   }
   std::string_view rest = authorization.substr(scheme.size());
@@ -332,6 +330,15 @@ HttpResponse Access::session(const HttpRequest& request, const Verdict& verdict,
   answer.headers.emplace_back("Set-Cookie",
                               cookie(request, name, "34560000"));  // when it ends is decided here
   return answer;
+}
+
+std::string new_session_name() {
+  std::array<unsigned char, 32> bytes{};
+  if (RAND_bytes(bytes.data(), static_cast<int>(bytes.size())) != 1)
+    throw std::runtime_error("no randomness");
+  std::string name;
+  for (const unsigned char byte : bytes) name += fmt::format("{:02x}", byte);
+  return name;
 }
 
 }  // namespace gyle

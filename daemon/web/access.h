@@ -75,4 +75,7 @@ std::vector<std::pair<std::string, std::string>> security_headers();
 // "127.0.0.1", "::1" and the like.
 bool is_loopback(std::string_view address);
 
+// 32 bytes of the system's randomness in hexadecimal. Throws when the system gives none.
+std::string new_session_name();
+
 }  // namespace gyle

@@ -24,10 +24,10 @@ std::string local_date(Time time, const DisplaySettings& display) {
   return calendar_time(time).substr(0, 8);
 }
 
-std::optional<Time> moment(const std::optional<Interval>& interval) {
-  constexpr double kLatest = 4e9;  // the year 2096
-  if (!interval || !(interval->value > 0 && interval->value < kLatest)) return std::nullopt;
-  return Time(seconds(std::llround(interval->value)));
+std::optional<Time> moment(const std::optional<TimeInterval>& interval) {
+  constexpr Time kLatest{seconds(4'000'000'000)};  // the year 2096
+  if (!interval || !(interval->value > Time{} && interval->value < kLatest)) return std::nullopt;
+  return interval->value;
 }
 
 // Rounded to a quarter of an hour: a forecast is no better, and does not move for nothing.
@@ -44,8 +44,8 @@ class Calendar {
                              "REFRESH-INTERVAL;VALUE=DURATION:PT1H", "X-PUBLISHED-TTL:PT1H"}) {
       add_calendar_line(out_, line);
     }
-    for (const BatchRecord& batch : cellar.batches()) {
-      if (!batch.packaged && batch.unreadable.empty()) take(batch);
+    for (const BatchRecord& batch : cellar.open_batches()) {
+      if (batch.unreadable.empty()) take(batch);
     }
     add_calendar_line(out_, "END:VCALENDAR");
   }
@@ -107,7 +107,7 @@ class Calendar {
   void due(const BatchRecord& batch) {
     const auto reported = cellar_.alerts(batch.id);
     if (!reported) return;
-    for (const ToldAlert& alert : reported.value()) {
+    for (const ReportedAlert& alert : reported.value()) {
       const Decision& decision = alert.decision;
       const bool acts = decision.kind == AlertKind::step_due ||
                         decision.kind == AlertKind::final_gravity_stable || decision.kind == AlertKind::stuck;
@@ -131,7 +131,7 @@ class Calendar {
     return batch.spec.plan[static_cast<std::size_t>(step - 1)].temperature.value;
   }
 
-  std::string span(const Interval& interval) const {
+  std::string span(const TimeInterval& interval) const {
     const std::string words = show_span(interval, display_);
     return words.empty() ? "" : fmt::format(" In 8 of 10 cases {}.", words);
   }
@@ -146,7 +146,7 @@ class Calendar {
   }
 
   void expected(const BatchRecord& batch, std::string what, const std::string& title, const std::string& more,
-                Time time, const Interval& interval, Time made) {
+                Time time, const TimeInterval& interval, Time made) {
     Entry entry = entry_of(batch, std::move(what), title, made);
     // What should have happened already may come at any time from when the forecast was made.
     entry.start = ":" + calendar_time(rounded(std::max(time, made)));

@@ -97,7 +97,7 @@ void channels(Exposition& out, const Cellar& cellar) {
   };
   out.family("gylekeeper_alerts_waiting", "gauge", "", "Alerts that a channel has still to deliver.");
   for (const auto& report : reports.value()) out.value(labels(report), static_cast<double>(report.waiting));
-  out.family("gylekeeper_alerts_refused", "gauge", "", "Alerts that a channel's far end has refused.");
+  out.family("gylekeeper_alerts_refused", "gauge", "", "Alerts that a channel's destination has refused.");
   for (const auto& report : reports.value()) out.value(labels(report), static_cast<double>(report.refused));
   out.family("gylekeeper_alert_delivered_timestamp_seconds", "gauge", "seconds",
              "When a channel last delivered an alert.");
@@ -124,6 +124,9 @@ void sensors(Exposition& out, const std::vector<BatchRecord>& batches) {
   });
 }
 
+double exposed(double value) { return value; }
+double exposed(Time time) { return in_seconds(time.time_since_epoch()); }
+
 void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   const auto labels = [](const BatchRecord& batch) {
     return Labels{{"batch", batch.spec.name}, {"vessel", batch.vessel}, {"number", std::to_string(batch.id)}};
@@ -135,11 +138,17 @@ void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   const auto interval = [&](const std::string& stem, const std::string& tail, std::string_view unit,
                             const char* help, auto of) {
     out.family(stem + tail, "gauge", unit, help);
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->value) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->value)) : std::nullopt;
+    });
     out.family(stem + "_low" + tail, "gauge", unit, "Lower end of its 80 % interval.");
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->low) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->low)) : std::nullopt;
+    });
     out.family(stem + "_high" + tail, "gauge", unit, "Upper end of its 80 % interval.");
-    each([&](const BatchView& view) { return of(view) ? std::optional(of(view)->high) : std::nullopt; });
+    each([&](const BatchView& view) {
+      return of(view) ? std::optional(exposed(of(view)->high)) : std::nullopt;
+    });
   };
 
   out.family("gylekeeper_batches", "gauge", "", "Batches in the vessels, by where they stand.");
@@ -192,8 +201,8 @@ void process(Exposition& out, const ProcessFigures& figures) {
 
 std::string metrics_text(const Cellar& cellar, const ProcessFigures& figures) {
   std::vector<BatchRecord> in_vessels;
-  for (BatchRecord& batch : cellar.batches()) {
-    if (!batch.packaged && batch.unreadable.empty()) in_vessels.push_back(std::move(batch));
+  for (BatchRecord& batch : cellar.open_batches()) {
+    if (batch.unreadable.empty()) in_vessels.push_back(std::move(batch));
   }
   Exposition out;
   watcher(out, cellar);

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "control/content_coding.h"
+#include "control/answer_form.h"
 #include "control/json_answer.h"
 
 namespace gyle {

@@ -7,7 +7,7 @@
 #include "base/clock.h"
 #include "control/http_message.h"
 #include "web/access.h"
-#include "web/page_assets.h"
+#include "web/page/page_assets.h"
 
 namespace gyle {
 

@@ -365,7 +365,7 @@ std::string alert_sentence(const Decision& decision, const BatchSpec& batch, con
   const auto row = std::find_if(kSentences.begin(), kSentences.end(),
                                 [&](const Row& r) { return r.kind == decision.kind; });
   if (row == kSentences.end()) return fmt::format("{}: {}.", batch.name, name(decision.kind));
-  const auto sentence = find(decision.evidence, "put_right") ? taken_back : row->sentence;
+  const auto sentence = find(decision.evidence, "corrected") ? taken_back : row->sentence;
   std::size_t beer_columns = columns(batch.name);
   std::size_t sensor_columns = columns(decision.sensor);
   while (true) {

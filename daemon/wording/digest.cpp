@@ -30,11 +30,11 @@ std::string where_it_stands(const DigestEntry& entry, Time now, const DisplaySet
 }
 
 // "about Thu 5 Mar 20:00, in 8 of 10 cases between ..."; "" when it is not a time that can be shown.
-std::string when(const Interval& moment, const DisplaySettings& display) {
+std::string when(const TimeInterval& moment, const DisplaySettings& display) {
   const std::string span = show_span(moment, display);
   if (span.empty()) return "";
-  const std::string at = show_time(Time(Duration(std::llround(moment.value * 1000))), display);
-  if (moment.high - moment.low < 60) return at;
+  const std::string at = show_time(moment.value, display);
+  if (moment.high - moment.low < minutes(1)) return at;
   return fmt::format("about {}, in 8 of 10 cases {}", at, span);
 }
 
@@ -86,10 +86,9 @@ std::string trouble(const SensorHealth& sensor, const DisplaySettings& display) 
     what.push_back(sensor.last_heard ? "silent since " + show_time(*sensor.last_heard, display) : "silent");
   }
   if (sensor.frozen) what.emplace_back("shows the same value all the time");
-  if (sensor.clock_off_s && std::isfinite(*sensor.clock_off_s)) {
-    what.push_back(fmt::format("clock {} {}",
-                               show_length(from_hours(std::clamp(*sensor.clock_off_s / 3600, -1e6, 1e6))),
-                               *sensor.clock_off_s > 0 ? "ahead" : "behind"));
+  if (sensor.clock_off) {
+    what.push_back(fmt::format("clock {} {}", show_length(std::chrono::abs(*sensor.clock_off)),
+                               *sensor.clock_off > Duration(0) ? "ahead" : "behind"));
   } else if (sensor.implausible) {
     what.emplace_back("reports what cannot be true");
   }

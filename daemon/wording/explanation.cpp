@@ -44,7 +44,7 @@ Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySett
   paragraph.sentences.push_back(first + ".");
   for (const Reason& reason : view.reasons) {
     const std::string numbers = evidence_words(reason.numbers, display);
-    std::string text = reason.text;
+    std::string text = finding_sentence(reason.finding);
     if (!numbers.empty() && !text.empty() && text.back() == '.') {
       text = fmt::format("{} ({}).", text.substr(0, text.size() - 1), numbers);
     }
@@ -144,16 +144,16 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
 Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now) {
   Paragraph paragraph{"How far the sensors are trusted", {}};
   auto& say = paragraph.sentences;
-  if (view.float_offset && view.gravity) {
-    const Interval& offset = *view.float_offset;
-    const double doubt = (offset.high - offset.low) / 2;
+  if (view.offset && view.gravity) {
+    const double offset = view.offset->value.value;
+    const double doubt = (view.offset->high.value - view.offset->low.value) / 2;
     say.push_back(
-        std::abs(offset.value) < doubt
+        std::abs(offset) < doubt
             ? fmt::format("The hydrometer is taken to read true, to within {}.",
-                          show_gravity_change(std::abs(offset.value) + doubt, display))
+                          show_gravity_change(std::abs(offset) + doubt, display))
             : fmt::format("The hydrometer is taken to read {} too {}, give or take {}; that is corrected.",
-                          show_gravity_change(std::abs(offset.value), display),
-                          offset.value > 0 ? "high" : "low", show_gravity_change(doubt, display)));
+                          show_gravity_change(std::abs(offset), display), offset > 0 ? "high" : "low",
+                          show_gravity_change(doubt, display)));
     say.emplace_back("A hand sample makes this surer (gylekeeper sample).");
   }
   if (view.original_gravity_inferred && view.original_gravity) {
@@ -163,9 +163,7 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
   for (const SensorHealth& sensor : view.sensors) {
     std::string text = sensor.sensor + ":";
     if (sensor.last_heard) text += fmt::format(" last heard {} ago", show_length(now - *sensor.last_heard));
-    if (sensor.usual_interval_s) {
-      text += fmt::format(", usually {}", show_interval(from_hours(*sensor.usual_interval_s / 3600)));
-    }
+    if (sensor.usual_interval) text += fmt::format(", usually {}", show_interval(*sensor.usual_interval));
     if (sensor.battery_v) text += fmt::format(", battery at {:.2f} V", *sensor.battery_v);
     std::string faults;
     if (sensor.silent) faults += ", silent";
@@ -182,6 +180,34 @@ Paragraph trust(const BatchView& view, const DisplaySettings& display, Time now)
 }
 
 }  // namespace
+
+const char* finding_sentence(Finding finding) {
+  switch (finding) {
+    case Finding::no_reading:
+      return "No gravity reading has arrived yet.";
+    case Finding::outdated:
+      return "No gravity has been known for too long: neither its rate nor its end can be estimated.";
+    case Finding::not_falling:
+      return "Gravity has not yet fallen by more than the hydrometer's noise.";
+    case Finding::falling:
+      return "Gravity is falling.";
+    case Finding::slower:
+      return "Gravity falls much more slowly than at its fastest.";
+    case Finding::stable:
+      return "Gravity has been stable over the whole window, and no more than the tolerance is expected to "
+             "follow.";
+    case Finding::stopped:
+      return "Gravity has stopped although more sugar is left than the yeast should leave.";
+    case Finding::reads_high:
+      return "The hydrometer reads high against the original gravity or the hand samples; this is corrected.";
+    case Finding::reads_low:
+      return "The hydrometer reads low against the original gravity or the hand samples; this is corrected.";
+    case Finding::waiting_to_be_stable:
+      return "It counts as stable when neither the change over the window nor what is left to fall is more "
+             "than the tolerance.";
+  }
+  return "";
+}
 
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,
                                    std::span<const ReportedDecision> alerts, const DisplaySettings& display,

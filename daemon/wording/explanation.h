@@ -23,6 +23,9 @@ struct Paragraph {
   std::vector<std::string> sentences;
 };
 
+// A finding of the judgement as a sentence.
+const char* finding_sentence(Finding finding);
+
 // The reasons for the state of a batch: the stage; the alerts, when and on what evidence; what comes next and
 // what would change that; how far the sensors are trusted. Every number with its unit, as in `display`.
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,

@@ -9,13 +9,11 @@
 namespace gyle {
 namespace {
 
-Time moment(double seconds) { return Time(Duration(std::llround(seconds * 1000))); }
-
-std::string expected(const Interval& when, const DisplaySettings& display) {
+std::string expected(const TimeInterval& when, const DisplaySettings& display) {
   const std::string span = show_span(when, display);
   if (span.empty()) return "too early to say";
-  if (when.high - when.low < 60) return show_time(moment(when.value), display);
-  return fmt::format("about {}, {}", show_time(moment(when.value), display), span);
+  if (when.high - when.low < minutes(1)) return show_time(when.value, display);
+  return fmt::format("about {}, {}", show_time(when.value, display), span);
 }
 
 std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, const Outlook& outlook,
@@ -51,14 +49,11 @@ std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, cons
 
 }  // namespace
 
-std::string show_span(const Interval& when, const DisplaySettings& display) {
-  constexpr double kYear10000 = 253402300800.0;
-  constexpr double kDayAndHalf = 1.5 * 86400;
-  if (!(when.low > 0 && when.high >= when.low && when.high < kYear10000)) return "";
-  const bool by_hours = when.high - when.low < kDayAndHalf;
-  const auto show = [&](double s) {
-    return by_hours ? show_time(moment(s), display) : show_day(moment(s), display);
-  };
+std::string show_span(const TimeInterval& when, const DisplaySettings& display) {
+  constexpr Time kEarliest{}, kYear10000{seconds(253402300800)};
+  if (!(when.low > kEarliest && when.high >= when.low && when.high < kYear10000)) return "";
+  const bool by_hours = when.high - when.low < hours(36);
+  const auto show = [&](Time time) { return by_hours ? show_time(time, display) : show_day(time, display); };
   const std::string low = show(when.low), high = show(when.high);
   return low == high ? "about " + low : fmt::format("between {} and {}", low, high);
 }
@@ -89,11 +84,12 @@ std::vector<std::string> outlook_lines(const BatchSpec& batch, const BatchView& 
                   show_time(question.hold->from, display)));
   for (const std::string& line : of(batch, question, *supposed, display)) lines.push_back("  " + line);
   if (planned.ready_time && supposed->ready_time) {
-    const double later_s = supposed->ready_time->value - planned.ready_time->value;
-    lines.push_back(std::abs(later_s) < 1800 ? "That makes no difference of more than half an hour."
-                                             : fmt::format("That is about {} {} than as planned.",
-                                                           show_length(from_hours(std::abs(later_s) / 3600)),
-                                                           later_s < 0 ? "sooner" : "later"));
+    const Duration later = supposed->ready_time->value - planned.ready_time->value;
+    lines.push_back(std::chrono::abs(later) < minutes(30)
+                        ? "That makes no difference of more than half an hour."
+                        : fmt::format("That is about {} {} than as planned.",
+                                      show_length(std::chrono::abs(later)),
+                                      later < Duration(0) ? "sooner" : "later"));
   }
   const Celsius wanted = question.hold->temperature;
   if (wanted < batch.yeast.temperature_low || wanted > batch.yeast.temperature_high) {

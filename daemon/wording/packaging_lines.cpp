@@ -158,9 +158,10 @@ std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& disp
   text += fmt::format(
       " Left are about {}, {} at most, each half a volume of gas: {:.1f} volumes more, {:.1f} at most. At {} "
       "that makes {}, {} at most.",
-      show_gravity_change(risk.to_go.likely, display), show_gravity_change(risk.to_go.most, display),
-      risk.extra_volumes, risk.extra_volumes_most, show_temperature(plan.question.storage.value, display),
-      show_pressure(risk.gauge_bar, display), show_pressure(risk.gauge_bar_most, display));
+      show_gravity_change(risk.to_go.likely.value, display),
+      show_gravity_change(risk.to_go.most.value, display), risk.extra_volumes, risk.extra_volumes_most,
+      show_temperature(plan.question.storage.value, display), show_pressure(risk.gauge_bar, display),
+      show_pressure(risk.gauge_bar_most, display));
   if (plan.keg) {
     return text + fmt::format(
                       " A relief valve lets a keg off before it bursts, if it works; the usual keg is "
@@ -269,7 +270,7 @@ bool ready_to_package(const BatchView& view, Time now) {
 }
 
 std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
-                               const std::optional<Interval>& ready, const DisplaySettings& display,
+                               const std::optional<TimeInterval>& ready, const DisplaySettings& display,
                                Time now) {
   if (view.known && view.old_at(now)) {
     return fmt::format(

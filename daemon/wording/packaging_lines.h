@@ -23,9 +23,9 @@ std::string packaging_facts(const BatchSpec& spec, const BatchView& view, const 
 bool ready_to_package(const BatchView& view, Time now);
 
 // Why there is no advice for a batch that is not ready_to_package(), and when it is expected to be.
-//   ready  when it will be, if that is known (seconds since the epoch)
+//   ready  when it will be, if that is known
 std::string too_early_sentence(const BatchSpec& spec, const BatchView& view,
-                               const std::optional<Interval>& ready, const DisplaySettings& display,
+                               const std::optional<TimeInterval>& ready, const DisplaySettings& display,
                                Time now);
 
 // What to take care of when a batch leaves its vessel, before that and after; "" when it is

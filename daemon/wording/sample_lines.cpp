@@ -14,10 +14,10 @@ std::string span(const Interval& gravity, const DisplaySettings& display) {
                      show_gravity(gravity.low, display, 4), show_gravity(gravity.high, display, 4));
 }
 
-std::string offset(const Interval& points, const DisplaySettings& display) {
-  return fmt::format("{} {} ± {}", show_gravity_change(std::abs(points.value), display),
-                     points.value < 0 ? "too low" : "too high",
-                     show_gravity_change((points.high - points.low) / 2, display));
+std::string show_offset(const PointsInterval& offset, const DisplaySettings& display) {
+  return fmt::format("{} {} ± {}", show_gravity_change(std::abs(offset.value.value), display),
+                     offset.value.value < 0 ? "too low" : "too high",
+                     show_gravity_change((offset.high.value - offset.low.value) / 2, display));
 }
 
 }  // namespace
@@ -33,9 +33,9 @@ std::vector<std::string> sample_lines(SpecificGravity sample, const BatchView& b
   }
   lines.push_back(fmt::format("Estimated gravity: {} before, {} now.", span(*before.gravity, display),
                               span(*after.gravity, display)));
-  if (before.float_offset && after.float_offset) {
+  if (before.offset && after.offset) {
     lines.push_back(fmt::format("The hydrometer was taken to read {}, and now {}.",
-                                offset(*before.float_offset, display), offset(*after.float_offset, display)));
+                                show_offset(*before.offset, display), show_offset(*after.offset, display)));
   }
   return lines;
 }

@@ -17,8 +17,6 @@ constexpr double kFarDays = 60;               // no forecast beyond that
 constexpr Duration kOldValue = hours(1);      // before the sensor was last heard
 constexpr Duration kRecentRefusal = days(1);  // older ones may be repaired
 
-Duration of_seconds(double s) { return Duration(std::llround(std::clamp(s, 0.0, 1e10) * 1000)); }
-
 std::string joined(const std::vector<std::string>& parts, const char* between) {
   return fmt::format("{}", fmt::join(parts, between));
 }
@@ -99,9 +97,9 @@ std::vector<std::string> troubles(const SensorStory& story, const DisplaySetting
     const SensorHealth& health = *story.health;
     if (health.silent) all.emplace_back("silent");
     if (health.frozen) all.emplace_back("shows the same gravity all the time");
-    if (health.clock_off_s) {
-      all.push_back(fmt::format("its clock is {} {}", show_length(of_seconds(std::abs(*health.clock_off_s))),
-                                *health.clock_off_s > 0 ? "ahead" : "behind"));
+    if (health.clock_off) {
+      all.push_back(fmt::format("its clock is {} {}", show_length(std::chrono::abs(*health.clock_off)),
+                                *health.clock_off > Duration(0) ? "ahead" : "behind"));
     } else if (health.implausible) {
       all.emplace_back("reports what cannot be true");
     }
@@ -109,9 +107,7 @@ std::vector<std::string> troubles(const SensorStory& story, const DisplaySetting
     if (health.arrived_share && *health.arrived_share < kFewArrive && !health.silent) {
       std::string part =
           fmt::format("of its messages {} arrived over the last day", show_percent(*health.arrived_share));
-      if (health.longest_gap_s) {
-        part += ", the longest gap " + show_length(of_seconds(*health.longest_gap_s));
-      }
+      if (health.longest_gap) part += ", the longest gap " + show_length(*health.longest_gap);
       all.push_back(std::move(part));
     }
   }
@@ -135,8 +131,8 @@ std::vector<std::string> sensor_lines(const SensorStory& story, const DisplaySet
   std::string title = story.sensor + where(story);
   if (heard) title += fmt::format(": heard {} ago", show_length(std::max(Duration{}, now - *heard)));
   if (!heard) title += ": not heard yet";
-  if (story.health && story.health->usual_interval_s) {
-    title += fmt::format(", usually {}", show_interval(of_seconds(*story.health->usual_interval_s)));
+  if (story.health && story.health->usual_interval) {
+    title += fmt::format(", usually {}", show_interval(*story.health->usual_interval));
   }
   std::vector<std::string> lines{title};
   for (const std::string& more :

@@ -22,16 +22,15 @@ std::string joined(const std::vector<std::string>& parts) {
   return line;
 }
 
-// "Fri 6 Mar 18:00 ± 5 h" of a forecast in seconds since the epoch.
-std::string moment_with_doubt(const Interval& moment, const DisplaySettings& display) {
-  const auto time = [](double s) { return Time(Duration(std::llround(s * 1000))); };
-  return fmt::format("{} ± {}", show_time(time(moment.value), display),
-                     show_length((time(moment.high) - time(moment.low)) / 2));
+// "Fri 6 Mar 18:00 ± 5 h".
+std::string moment_with_doubt(const TimeInterval& moment, const DisplaySettings& display) {
+  return fmt::format("{} ± {}", show_time(moment.value, display),
+                     show_length((moment.high - moment.low) / 2));
 }
 
-bool presentable(const std::optional<Interval>& moment) {
-  constexpr double kYear10000 = 253402300800.0;
-  return moment && moment->low > 0 && moment->high < kYear10000;
+bool presentable(const std::optional<TimeInterval>& moment) {
+  constexpr Time kYear10000{seconds(253402300800)};
+  return moment && moment->low > Time{} && moment->high < kYear10000;
 }
 
 // When the newest of the sensors was heard.

@@ -13,6 +13,7 @@ enum class WatcherKind {
   disk_low,
   broker_lost,
   clock_jumped,
+  clock_late,           // messages show that it is behind, and wait
   database_unwritable,  // nothing can be stored
   database_damaged,     // what is stored is damaged
   database_new,         // a new one was created although there had been one
@@ -26,12 +27,13 @@ struct Row {
   WatcherKind kind;
   const char* word;
 };
-inline constexpr std::array<Row, 11> kWords{{
+inline constexpr std::array<Row, 12> kWords{{
     {WatcherKind::watcher_started, "watcher-started"},
     {WatcherKind::watcher_restarted, "watcher-restarted"},
     {WatcherKind::disk_low, "disk-low"},
     {WatcherKind::broker_lost, "broker-lost"},
     {WatcherKind::clock_jumped, "clock-jumped"},
+    {WatcherKind::clock_late, "clock-late"},
     {WatcherKind::database_unwritable, "database-unwritable"},
     {WatcherKind::database_damaged, "database-damaged"},
     {WatcherKind::database_new, "database-new"},

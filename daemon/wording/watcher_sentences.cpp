@@ -115,6 +115,30 @@ std::string clock_jumped(const Subject& s) {
                      kMeaning);
 }
 
+std::string clock_late(const Subject& s) {
+  const std::string shown = s.has("clock_time") && s.has("message_time")
+                                ? show_time_from(s.time("clock_time"), s.display, s.time("message_time"))
+                                : "";
+  if (s.raised) {
+    return fmt::format(
+        "The watcher's clock seems to be behind, so no beer is watched.{} Messages wait at the broker until "
+        "it "
+        "is right: set it today, and see that the machine sets it from the network. If it is right, set the "
+        "clock of the sensor that is ahead.",
+        shown.empty() ? ""
+                      : fmt::format(" It says {}, but a message is of {}.", shown,
+                                    show_time_from(s.time("message_time"), s.display, s.time("clock_time"))));
+  }
+  if (s.number("still_behind") != 1) {
+    return "The watcher's clock is no longer behind. What the broker kept is read now, and alerts about that "
+           "come late. Nothing to do.";
+  }
+  return fmt::format(
+      "Messages are taken again by the watcher's clock as it is.{} If that is wrong, set it; if it is right, "
+      "the clock of a sensor is ahead: set that one.",
+      shown.empty() ? "" : " It says " + shown + ".");
+}
+
 std::string database_unwritable(const Subject& s) {
   if (!s.raised) {
     return "The watcher's database can be written again. The readings that the broker kept are read now, and "
@@ -163,7 +187,7 @@ struct Row {
   const char* title_withdrawn;
   std::string (*sentence)(const Subject&);
 };
-constexpr std::array<Row, 11> kRows{{
+constexpr std::array<Row, 12> kRows{{
     {WatcherKind::watcher_started, Severity::informational, "running", "running", started},
     {WatcherKind::watcher_restarted, Severity::warning, "was not stopped properly, runs again", "runs again",
      restarted},
@@ -172,6 +196,9 @@ constexpr std::array<Row, 11> kRows{{
      broker_lost},
     {WatcherKind::clock_jumped, Severity::warning, "the clock was changed", "the clock was changed",
      clock_jumped},
+    // Critical: quiet hours are wrong by a wrong clock.
+    {WatcherKind::clock_late, Severity::critical, "the clock is behind, no beer is watched",
+     "messages are taken again", clock_late},
     {WatcherKind::database_unwritable, Severity::critical, "nothing can be stored, no beer is watched",
      "the database can be written again", database_unwritable},
     {WatcherKind::database_damaged, Severity::critical, "the database is damaged", "the database is whole",

@@ -35,8 +35,8 @@ void decode_senml(benchmark::State& state) {
   source.filter = "cellar/+/senml";
   source.format = Source::Format::senml;
   const Message message = message_of(
-      "cellar/float/senml",
-      R"([{"bn":"float:","bt":1772389795,"n":"gravity","u":"1","v":1.0484},{"n":"beer_temperature","u":"Cel","v":18.2},{"n":"battery","u":"V","v":3.97}])");
+      "cellar/hydrometer/senml",
+      R"([{"bn":"hydrometer:","bt":1772389795,"n":"gravity","u":"1","v":1.0484},{"n":"beer_temperature","u":"Cel","v":18.2},{"n":"battery","u":"V","v":3.97}])");
   decode_and_count(state, message, {source}, 3);
 }
 BENCHMARK(decode_senml);
@@ -52,8 +52,8 @@ void decode_json(benchmark::State& state) {
   source.time_format = TimeFormat::epoch_seconds;
   source.time_pointer = "/at";
   const Message message = message_of(
-      "cellar/float",
-      R"({"device":{"id":"float-7","made":"2025"},"at":1772389795,"measured":{"density":1.0484,"warmth":18.2,"angle":41.3},"supply":3970,"strength":-61})");
+      "cellar/hydrometer",
+      R"({"device":{"id":"hydrometer-7","made":"2025"},"at":1772389795,"measured":{"density":1.0484,"warmth":18.2,"angle":41.3},"supply":3970,"strength":-61})");
   decode_and_count(state, message, {source}, 3);
 }
 BENCHMARK(decode_json);
@@ -64,14 +64,14 @@ void decode_number(benchmark::State& state) {
   source.format = Source::Format::number;
   source.sensor = SensorFromLevel{1};
   source.fields = {QuantityField{Quantity::gravity, "", Unit::specific_gravity}};
-  decode_and_count(state, message_of("cellar/float/gravity", "1.0484"), {source}, 1);
+  decode_and_count(state, message_of("cellar/hydrometer/gravity", "1.0484"), {source}, 1);
 }
 BENCHMARK(decode_number);
 
 void decode_rubbish(benchmark::State& state) {
   Source source;
   source.filter = "cellar/#";
-  decode_and_count(state, message_of("cellar/float", std::string(60000, '[')), {source}, 0);
+  decode_and_count(state, message_of("cellar/hydrometer", std::string(60000, '[')), {source}, 0);
 }
 BENCHMARK(decode_rubbish);
 

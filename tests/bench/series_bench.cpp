@@ -1,4 +1,5 @@
-// What a look at a chart costs: 60 days of a float and a probe, a reading a minute each, in a real database.
+// What a look at a chart costs: 60 days of a hydrometer and a probe, a reading a minute each, in a real
+// database.
 
 #include <benchmark/benchmark.h>
 
@@ -47,7 +48,7 @@ struct Cellar60 {
 
   std::unique_ptr<Watch> opened() {
     auto one = std::make_unique<Watch>(database, addressees, [] {});
-    if (!one->configure({{"left", {"float", "probe"}}}, {}) || !one->open()) std::abort();
+    if (!one->configure({{"left", {"hydrometer", "probe"}}}, {}) || !one->open()) std::abort();
     return one;
   }
 };

@@ -5,13 +5,13 @@
 #include <string_view>
 
 #include "app/history.h"
-#include "app/told_decision.h"
+#include "app/stored_decision.h"
 #include "calibration/inclination_fit.h"
 #include "config/batch_file.h"
 #include "fermentation/tracker.h"
 #include "fuzz_check.h"
+#include "notices/evidence_json.h"
 #include "reports/ending_json.h"
-#include "reports/evidence_json.h"
 #include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
@@ -42,15 +42,15 @@ struct Cellar {
   Cellar() {
     Decoded readings;
     for (int i = 0; i < 40; ++i) {
-      readings.readings.push_back({at(900 * i), "float", Quantity::gravity, 1.048 - 0.0004 * i});
-      readings.readings.push_back({at(900 * i), "float", Quantity::beer_temperature, 18.0});
+      readings.readings.push_back({at(900 * i), "hydrometer", Quantity::gravity, 1.048 - 0.0004 * i});
+      readings.readings.push_back({at(900 * i), "hydrometer", Quantity::beer_temperature, 18.0});
     }
-    readings.refusals.push_back({at(0), RefusalReason::out_of_range, "t", "float", "why", "1050"});
+    readings.refusals.push_back({at(0), RefusalReason::out_of_range, "t", "hydrometer", "why", "1050"});
     Message message;
     message.received = at(0);
     done(journal.record(message, readings));
     BatchStore batches(database);
-    done(batches.pitch({"left", "Amber no. 12", at(0), kBatch}, {"float"}));
+    done(batches.pitch({"left", "Amber no. 12", at(0), kBatch}, {"hydrometer"}));
     done(batches.pitch({"right", "Attic stout", at(0), kBatch}));
     done(batches.package(2, at(9000), 3, StoredEnding{0, ending_json({})}));
     WatchLog log(database);
@@ -74,7 +74,7 @@ struct Cellar {
     SetPointStore set_points(database);
     done(set_points.confirm(kBatchId, {1, Celsius{22}}, at(700)));
     Continuity continuity;
-    continuity.settled = at(5);
+    continuity.resumes_after = at(5);
     continuity.shifts[{AlertKind::stuck, "", 0}] = 1;
     done(JudgingLog(database).settle(kBatchId, continuity));
   }
@@ -161,7 +161,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       const auto alerts = outbox.alerts(batch.id);
       if (read(alerts)) {
         for (const StoredAlert& alert : alerts.value()) {
-          const auto decision = told_decision(alert);
+          const auto decision = stored_decision(alert);
           if (!read(decision)) continue;
           const std::string evidence = evidence_json(decision.value().evidence);
           FUZZ_CHECK(evidence_json(parse_evidence(evidence)) == evidence);

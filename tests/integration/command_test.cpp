@@ -4,6 +4,7 @@
 #include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
+#include <thread>
 
 #include "support/broker.h"
 #include "support/process.h"
@@ -13,9 +14,11 @@ using Catch::Matchers::Contains;
 using Catch::Matchers::StartsWith;
 using gyle::test::Broker;
 using gyle::test::eventually;
+using gyle::test::free_port;
 using gyle::test::Process;
 using gyle::test::TempDir;
 using nlohmann::json;
+using namespace std::chrono_literals;
 
 namespace {
 
@@ -38,7 +41,7 @@ struct Cellar {
         << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
         << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
         << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
-        << "[[vessel]]\nname = \"left\"\nsensors = [\"float\", \"probe\"]\n";
+        << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n";
   }
   void start_daemon() {
     daemon =
@@ -204,12 +207,77 @@ TEST_CASE("listen shows what arrives, and proposes how to read what is not mappe
   // Retained, so that it waits for the listener.
   cellar.broker.publish("shed/box", {R"({"density": 1.0312, "temperature": 18.5})"}, {"-r"});
   REQUIRE(eventually([&] { return content(log).find("shed/box") != std::string::npos; }));
-  cellar.broker.publish("gylekeeper/rehearsal/float", {R"([{"n":"float:gravity","v":1.0481}])"});
-  cellar.broker.publish("gylekeeper/rehearsal/float", {"\x1b[2J rubbish"});
+  cellar.broker.publish("gylekeeper/rehearsal/hydrometer", {R"([{"n":"hydrometer:gravity","v":1.0481}])"});
+  cellar.broker.publish("gylekeeper/rehearsal/hydrometer", {"\x1b[2J rubbish"});
   CHECK(listener.wait() == 0);
   const std::string heard = content(log);
-  CHECK_THAT(heard, Contains("[[source]]") && Contains("float: gravity 1.0481") && Contains("not_json"));
+  CHECK_THAT(heard, Contains("[[source]]") && Contains("hydrometer: gravity 1.0481") && Contains("not_json"));
   CHECK(heard.find('\x1b') == std::string::npos);
+}
+
+namespace {
+
+// A broker of one connection that refuses every subscription, by MQTT 5: a SUBACK with reason code 0x87, "not
+// authorized" (OASIS MQTT 5.0, 3.9.3), or by 3.1.1: with return code 0x80, "failure" (3.9.3 there).
+class DenyingBroker {
+ public:
+  DenyingBroker() : port_(free_port()), fd_(socket(AF_INET, SOCK_STREAM, 0)) {
+    sockaddr_in address{};
+    address.sin_family = AF_INET;
+    address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    address.sin_port = htons(static_cast<std::uint16_t>(port_));
+    REQUIRE(bind(fd_, reinterpret_cast<sockaddr*>(&address), sizeof address) == 0);
+    REQUIRE(::listen(fd_, 1) == 0);
+    thread_ = std::thread([this] { serve(accept(fd_, nullptr, nullptr)); });
+  }
+  DenyingBroker(const DenyingBroker&) = delete;
+  DenyingBroker& operator=(const DenyingBroker&) = delete;
+  ~DenyingBroker() {
+    shutdown(fd_, SHUT_RDWR);
+    thread_.join();
+    close(fd_);
+  }
+  std::string url() const { return "mqtt://127.0.0.1:" + std::to_string(port_); }
+
+ private:
+  // The packets of this test are shorter than 128 bytes: their length is one byte.
+  static void serve(int client) {
+    bool five = false;
+    unsigned char head[2];
+    unsigned char body[128];
+    while (recv(client, head, 2, MSG_WAITALL) == 2 && head[1] < sizeof body) {
+      if (head[1] > 0 && recv(client, body, head[1], MSG_WAITALL) != head[1]) break;
+      std::string answer;
+      if (head[0] >> 4 == 1) {  // CONNECT: the version follows the length-prefixed "MQTT"
+        five = body[6] == 5;
+        answer = five ? std::string("\x20\x03\x00\x00\x00", 5) : std::string("\x20\x02\x00\x00", 4);
+      } else if (head[0] >> 4 == 8) {  // SUBSCRIBE
+        const std::string id(reinterpret_cast<const char*>(body), 2);
+        answer = five ? "\x90\x04" + id + std::string("\x00\x87", 2) : "\x90\x03" + id + "\x80";
+      }
+      if (!answer.empty() && send(client, answer.data(), answer.size(), MSG_NOSIGNAL) < 0) break;
+    }
+    close(client);
+  }
+
+  int port_;
+  int fd_;
+  std::thread thread_;
+};
+
+}  // namespace
+
+TEST_CASE("listen ends when the broker does not permit the subscription, and says so") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
+  Cellar cellar;
+  const DenyingBroker denying;
+  const auto config = cellar.dir / "denied.toml";
+  std::ofstream(config) << "[mqtt]\nbroker = \"" << denying.url() << "\"\nversion = " << version << "\n";
+  Process listener({GYLE_TOOL, "--config", config.string(), "listen", "--topic", "shed/#"},
+                   cellar.dir / "denied.log");
+  CHECK(listener.wait(10s).value_or(999) == 1);
+  CHECK_THAT(content(cellar.dir / "denied.log"), Contains("does not permit subscribing to shed/#"));
 }
 
 TEST_CASE("a missing broker is reported, and the rehearsal fails") {

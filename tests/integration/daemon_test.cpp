@@ -101,18 +101,32 @@ void check_ends_within_a_second(Process& daemon) {
 
 }  // namespace
 
+TEST_CASE("a broker whose name nobody knows is reported as that in the log, and does not delay the end") {
+  WatchedCellar cellar;
+  cellar.broker_url = "mqtt://broker.invalid";  // never to be resolved: RFC 6761 section 6.4
+  cellar.configure();
+  cellar.start();
+  CHECK(eventually(
+      [&] {
+        return content(cellar.log()).find("the name \"broker.invalid\" is unknown") != std::string::npos;
+      },
+      30s));
+  cellar.daemon->send(SIGTERM);
+  CHECK(cellar.daemon->wait().value_or(999) == 0);
+}
+
 TEST_CASE(
     "a wrong configuration ends the daemon at once, and is reported with its line and what is expected") {
   struct Row {
     const char* more;
     std::vector<std::string> reported;
   };
-  const auto row =
-      GENERATE(values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
-                            {"[display]\ngravity = \"brix\"\n", {"display.gravity", "brix", "SG"}},
-                            {"[[vessel]]\nname = \"right\"\nsensors = [\"float\"]\n", {"float", "left"}},
-                            {"[[vessel]]\nname = \"right\nsensors = []\n", {}},
-                            {"[[source]]\ntopic = \"a/#/b\"\n", {"topic", "#"}}}));
+  const auto row = GENERATE(
+      values<Row>({{"[alerts]\nurgnet = \"error\"\n", {"urgnet", "urgent"}},
+                   {"[display]\ngravity = \"brix\"\n", {"display.gravity", "brix", "SG"}},
+                   {"[[vessel]]\nname = \"right\"\nsensors = [\"hydrometer\"]\n", {"hydrometer", "left"}},
+                   {"[[vessel]]\nname = \"right\nsensors = []\n", {}},
+                   {"[[source]]\ntopic = \"a/#/b\"\n", {"topic", "#"}}}));
   CAPTURE(row.more);
   WatchedCellar cellar;
   const std::size_t first = 1 + count_of("\n", content(cellar.config()));

@@ -63,7 +63,7 @@ struct WatchedCellar {
                             << page << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
                             << "[[source]]\ntopic = \"probes/+/celsius\"\nformat = \"number\"\n"
                             << "sensor = { level = 1 }\nambient_temperature = { unit = \"Cel\" }\n"
-                            << "[[vessel]]\nname = \"left\"\nsensors = [\"float\", \"probe\"]\n"
+                            << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n"
                             << more;
   }
   std::filesystem::path config() const { return dir / "gylekeeper.toml"; }

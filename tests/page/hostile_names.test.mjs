@@ -22,7 +22,7 @@ const kSensor = '<img src=x onerror=window.harmed=1>';
 let browser;
 let cellar;
 before(async () => {
-  const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.replace(/[/+#]/g, '').slice(0, 60), sensors: [`float-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
+  const batches = corpus.map((name, i) => ({ vessel: `${i} ${name}`.replace(/[/+#]/g, '').slice(0, 60), sensors: [`hydrometer-${i}`, `probe-${i}`], scenario: 'stuck', seed: i + 1,
     name, pitched: '2026-11-18T15:30:00Z', until: '2026-11-24T18:40:00Z' }));
   batches[0].sensors.push(kSensor);
   browser = await launch();

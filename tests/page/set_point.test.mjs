@@ -5,7 +5,7 @@ import { Cellar, until } from './support/cellar.mjs';
 import { holdUp, launch, open, phone, shown } from './support/browser.mjs';
 
 const kToken = 'a token of the tests, long enough';
-const batch = { vessel: 'Left', sensors: ['float', 'probe'], scenario: 'three-week', name: 'Amber no. 12', pitched: '2026-11-10T17:30:00Z', until: '2026-11-18T12:00:00Z' };
+const batch = { vessel: 'Left', sensors: ['hydrometer', 'probe'], scenario: 'three-week', name: 'Amber no. 12', pitched: '2026-11-10T17:30:00Z', until: '2026-11-18T12:00:00Z' };
 
 let browser;
 let cellar;

@@ -169,11 +169,12 @@ TEST_CASE("a malformed file is one line with file and line, exit code 2, and not
   const auto row = GENERATE_REF(values<Row>({
       {"empty", "", "r.csv:1: "},
       {"wrong header", "time,sensor,value\n", "r.csv:1: "},
-      {"missing field", kHeader + "2026-03-01T20:00:00Z,float,gravity\n", "r.csv:2: "},
+      {"missing field", kHeader + "2026-03-01T20:00:00Z,hydrometer,gravity\n", "r.csv:2: "},
       {"bad time in line 3",
-       kHeader + "2026-03-01T20:00:00Z,float,gravity,1.048\nyesterday,float,gravity,1.048\n", "r.csv:3: "},
-      {"unknown quantity", kHeader + "2026-03-01T20:00:00Z,float,colour,1.048\n", "r.csv:2: "},
-      {"no number", kHeader + "2026-03-01T20:00:00Z,float,gravity,heavy\n", "r.csv:2: "},
+       kHeader + "2026-03-01T20:00:00Z,hydrometer,gravity,1.048\nyesterday,hydrometer,gravity,1.048\n",
+       "r.csv:3: "},
+      {"unknown quantity", kHeader + "2026-03-01T20:00:00Z,hydrometer,colour,1.048\n", "r.csv:2: "},
+      {"no number", kHeader + "2026-03-01T20:00:00Z,hydrometer,gravity,heavy\n", "r.csv:2: "},
       {"binary", std::string("\x7f\x45\x4c\x46\x00\x01\n", 7), "r.csv:1: "},
   }));
   CAPTURE(row.name);
@@ -200,7 +201,7 @@ TEST_CASE("a malformed batch is one line with file and line, exit code 2") {
   CHECK(replayed(log_file("plain", "batch.toml"), dir / "absent.csv").exit == 2);
 }
 
-TEST_CASE("an output that cannot be written is told and fails") {
+TEST_CASE("an output that cannot be written is reported and fails") {
   const TempDir dir;
   Process tool({GYLE_TOOL, "replay", "--batch", log_file("plain", "batch.toml"), "--readings",
                 log_file("plain", "readings.csv"), "--curve", "/nowhere/curve.csv"},

@@ -62,7 +62,7 @@ std::string said(const SimulatedBatch& batch, const Verdicts& verdicts) {
                        time_or_never(batch.stuck->to, truth));
   if (batch.over_attenuated)
     out += fmt::format("over-attenuated {}\n", time_or_never(batch.over_attenuated, truth));
-  for (const Foam& foam : batch.floating.foam) {
+  for (const Foam& foam : batch.hydrometer.foam) {
     out += fmt::format("foam {:.0f} h to {:.0f} h, lift {:.4f}{}\n", foam.from_h, foam.to_h, foam.lift,
                        foam.pinned ? ", pinned" : "");
   }
@@ -78,10 +78,15 @@ std::string said(const SimulatedBatch& batch, const Verdicts& verdicts) {
   return out;
 }
 
-std::string field(const std::optional<Interval>& interval, double scale, double minus) {
+std::optional<Interval> hours_of(const std::optional<TimeInterval>& times, Time pitched) {
+  if (!times) return std::nullopt;
+  return Interval{in_hours(times->value - pitched), in_hours(times->low - pitched),
+                  in_hours(times->high - pitched)};
+}
+
+std::string field(const std::optional<Interval>& interval) {
   if (!interval) return ",,";
-  return fmt::format("{:.5f},{:.5f},{:.5f}", (interval->value - minus) * scale,
-                     (interval->low - minus) * scale, (interval->high - minus) * scale);
+  return fmt::format("{:.5f},{:.5f},{:.5f}", interval->value, interval->low, interval->high);
 }
 
 Status write(const std::filesystem::path& path, const std::string& content) {
@@ -113,7 +118,7 @@ Status dump(const SimulatedBatch& batch, const Verdicts& verdicts, const std::fi
   for (Time time = truth.pitched; time <= truth.end(); time += hours(1)) {
     hourly += fmt::format("{},{:.0f},{:.5f},{:.5f},{:.2f},{:.2f},{:.3f},{:.3f}\n", format_rfc3339(time),
                           in_hours(time - truth.pitched), truth.gravity_at(time),
-                          shown_gravity(batch.floating, truth, time), truth.beer_at(time),
+                          shown_gravity(batch.hydrometer, truth, time), truth.beer_at(time),
                           truth.ambient_at(time), truth.rate_at(time), batch.to_go(time));
   }
   BOOST_OUTCOME_TRYV(write(folder / "truth.csv", hourly));
@@ -124,17 +129,16 @@ Status dump(const SimulatedBatch& batch, const Verdicts& verdicts, const std::fi
     curve +=
         fmt::format("{:.3f},{:.5f},{:.5f},{:.5f},{:.5f},{:.5f},{:.5f},{}\n", in_hours(p.time - truth.pitched),
                     p.gravity_raw, p.gravity.value, p.gravity.low, p.gravity.high, truth.gravity_at(p.time),
-                    shown_gravity(batch.floating, truth, p.time), name(p.stage));
+                    shown_gravity(batch.hydrometer, truth, p.time), name(p.stage));
   }
   BOOST_OUTCOME_TRYV(write(folder / "curve.csv", curve));
 
-  const double pitched_s = in_seconds(truth.pitched.time_since_epoch());
   std::string forecasts = "hour,final_gravity,low,high,final_hour,low,high,step,step_hour,low,high\n";
   for (const Forecast& f : verdicts.forecasts) {
     forecasts +=
-        fmt::format("{:.2f},{},{},{},{}\n", in_hours(f.time - truth.pitched),
-                    field(f.final_gravity, 1.0, 0.0), field(f.final_time, 1.0 / 3600.0, pitched_s),
-                    f.step ? std::to_string(*f.step) : "", field(f.step_time, 1.0 / 3600.0, pitched_s));
+        fmt::format("{:.2f},{},{},{},{}\n", in_hours(f.time - truth.pitched), field(f.final_gravity),
+                    field(hours_of(f.final_time, truth.pitched)), f.step ? std::to_string(*f.step) : "",
+                    field(hours_of(f.step_time, truth.pitched)));
   }
   return write(folder / "forecasts.csv", forecasts);
 }

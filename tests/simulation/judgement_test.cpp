@@ -55,7 +55,7 @@ double median(const std::vector<Judged>& all, Value value) {
 TEST_CASE("the judgement keeps its promises over batches whose truth is known") {
   const Split split = GENERATE(Split::tuning, Split::wide);
   CAPTURE(name(split));
-  const bool good = split == Split::tuning;  // its floats are better than those that people have
+  const bool good = split == Split::tuning;  // its hydrometers are better than those that people have
   const std::vector<Judged> all = judged(split, 1, 220);
   const auto n = static_cast<double>(all.size());
 
@@ -104,7 +104,8 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   }
   CHECK(covered >= 0.72);
   CHECK(covered <=
-        (good ? 0.91 : 0.86));  // floats that are better than most: the doubt about them does not know that
+        (good ? 0.91
+              : 0.86));  // hydrometers that are better than most: the doubt about them does not know that
   CHECK(better >= 0.80);
 }
 
@@ -184,7 +185,7 @@ TEST_CASE("scores of verdicts made by hand") {
                        saying(AlertKind::over_attenuated, half_way),
                        saying(AlertKind::temperature_out_of_range, half_way),
                        saying(AlertKind::sensor_frozen, half_way)};
-    wrong.decisions.back().sensor = "float";
+    wrong.decisions.back().sensor = "hydrometer";
     const Score bad = score(batch, wrong);
     CHECK(bad.start_false);
     CHECK(bad.false_stuck == 1);

@@ -27,7 +27,7 @@ bool within_any(const std::vector<Span>& spans, Time from, Time to) {
 }
 
 // Hours by which `said` is late or (negative) early for something that became true at `time`. It cannot be
-// seen before the float's next message arrives: in between is in time.
+// seen before the hydrometer's next message arrives: in between is in time.
 double delay_h(const SimulatedBatch& batch, Time said, Time time) {
   if (said < time) return in_hours(said - time);
   for (const DeliveredReading& row : batch.readings) {
@@ -103,7 +103,7 @@ void score_steps(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
     if (forecast.time <= ahead) made = &forecast;
   }
   if (made != nullptr && made->step == 1 && made->step_time) {
-    score.step_forecast_error_h = made->step_time->value / 3600.0 - in_hours(due->time_since_epoch());
+    score.step_forecast_error_h = in_hours(made->step_time->value - *due);
   } else {
     score.step_forecast_absent = true;
   }
@@ -125,6 +125,10 @@ IntervalScore against(const Interval& interval, double truth, double scale) {
   return IntervalScore{(interval.value - truth) * scale, (interval.high - interval.low) * scale,
                        interval.low <= truth && truth <= interval.high};
 }
+IntervalScore against(const TimeInterval& interval, Time truth) {  // hours
+  return IntervalScore{in_hours(interval.value - truth), in_hours(interval.high - interval.low),
+                       interval.low <= truth && truth <= interval.high};
+}
 
 void score_forecasts(const SimulatedBatch& batch, const Verdicts& verdicts, Score& score) {
   const Truth& truth = batch.truth;
@@ -139,8 +143,7 @@ void score_forecasts(const SimulatedBatch& batch, const Verdicts& verdicts, Scor
         score.final_gravity[i] = against(*forecast.final_gravity, truth.final_gravity, 1000.0);
       }
       if (forecast.final_time) {
-        score.final_time[i] =
-            against(*forecast.final_time, in_seconds(truth.finished->time_since_epoch()), 1.0 / 3600.0);
+        score.final_time[i] = against(*forecast.final_time, *truth.finished);
       }
       break;
     }
@@ -209,7 +212,7 @@ void score_ready(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
   if (!said || batch.to_go(*said) > 1.0) return;
   for (const auto& [time, interval] : verdicts.ready) {
     if (time < *from || time > *said) continue;
-    score.ready_time = against(interval, in_seconds(said->time_since_epoch()), 1.0 / 3600.0);
+    score.ready_time = against(interval, *said);
     return;
   }
 }
@@ -232,7 +235,7 @@ void score_sensors(const SimulatedBatch& batch, const Verdicts& verdicts, Score&
         first_raise(verdicts, AlertKind::sensor_frozen, *batch.float_frozen, *batch.float_frozen + hours(48))
             .has_value();
   }
-  const Duration interval = batch.floating.radio.interval;
+  const Duration interval = batch.hydrometer.radio.interval;
   if (!batch.float_silent.empty()) {
     const Span& span = batch.float_silent.front();
     // Without another sensor that goes on, nothing tells the core that time passes.
@@ -240,7 +243,7 @@ void score_sensors(const SimulatedBatch& batch, const Verdicts& verdicts, Score&
     if (heard > span.from + hours(23)) {
       std::optional<Time> said;
       for (const Decision& d : verdicts.decisions) {
-        if (raises(d, AlertKind::sensor_silent) && d.sensor == "float" && d.time >= span.from &&
+        if (raises(d, AlertKind::sensor_silent) && d.sensor == "hydrometer" && d.time >= span.from &&
             d.time <= span.to && !said) {
           said = d.time;
         }
@@ -255,12 +258,13 @@ void score_sensors(const SimulatedBatch& batch, const Verdicts& verdicts, Score&
     if (decision.state != Decision::State::raised) continue;
     switch (decision.kind) {
       case AlertKind::sensor_frozen:
-        if (decision.sensor != "float" || !batch.float_frozen || decision.time < *batch.float_frozen)
+        if (decision.sensor != "hydrometer" || !batch.float_frozen || decision.time < *batch.float_frozen)
           ++score.false_frozen;
         break;
       case AlertKind::sensor_silent: {
-        // While its clock is wrong a float is heard but says nothing that can be used: either word is right.
-        const auto& reset = batch.floating.radio.clock_reset;
+        // While its clock is wrong a hydrometer is heard but says nothing that can be used: either word is
+        // right.
+        const auto& reset = batch.hydrometer.radio.clock_reset;
         const double hour = in_hours(decision.time - truth.pitched);
         if (reset && hour >= reset->at_h && hour < reset->at_h + reset->lasts_h + 1.0) break;
         const Duration quiet = decision.time - last_heard(batch, decision.sensor, decision.time);
@@ -376,7 +380,7 @@ Score score(const SimulatedBatch& batch, const Verdicts& verdicts) {
   score_start(batch, verdicts, score);
   score_forecasts(batch, verdicts, score);
   score.as_shown =
-      score_curve(batch, verdicts, [&](Time t) { return shown_gravity(batch.floating, batch.truth, t); });
+      score_curve(batch, verdicts, [&](Time t) { return shown_gravity(batch.hydrometer, batch.truth, t); });
   score.as_true = score_curve(batch, verdicts, [&](Time t) { return batch.truth.gravity_at(t); });
   score.at_use = score_at_use(batch, verdicts);
   score_ready(batch, verdicts, score);

@@ -16,7 +16,7 @@ struct Verdicts {
   std::vector<Decision> decisions;
   std::vector<CurvePoint> curve;
   std::vector<Forecast> forecasts;
-  std::vector<std::pair<Time, Interval>> ready;  // when it can be packaged, as said every 6 h
+  std::vector<std::pair<Time, TimeInterval>> ready;  // when it can be packaged, as said every 6 h
   double microseconds_per_reading;
 };
 
@@ -44,8 +44,8 @@ struct CurveScore {
 // Shares of the fall at which forecasts are looked at.
 constexpr std::array<double, 4> kShares{0.25, 0.50, 0.75, 0.90};
 
-// What the verdicts on one batch are worth. Times in hours; delays count from the float's first message after
-// the fact, before which nobody can know. An absent value: does not apply to this batch, or (where a
+// What the verdicts on one batch are worth. Times in hours; delays count from the hydrometer's first message
+// after the fact, before which nobody can know. An absent value: does not apply to this batch, or (where a
 // `..._missed` says so) was not said.
 struct Score {
   // final-gravity-stable. Any raise counts for `..._early`, also one that was withdrawn later. Legitimate is:
@@ -74,10 +74,10 @@ struct Score {
   bool step_forecast_absent = false;
   std::array<std::optional<IntervalScore>, 4> final_gravity;  // points
   std::array<std::optional<IntervalScore>, 4> final_time;     // hours
-  std::array<bool, 4> forecast_due{};                         // the fall got there, under a live float
+  std::array<bool, 4> forecast_due{};                         // the fall got there, under a live hydrometer
 
   CurveScore
-      as_shown;  // against the truth as the float would show it: its offset, drift and temperature bias in
+      as_shown;  // against the truth as the hydrometer would show it: its offset, drift and temperature bias in
   CurveScore as_true;  // against the gravity of the beer
   // Over the 24 h before a moment picked at random: scatter of the curve about the truth, a constant bias
   // taken out, over that of the readings.

@@ -28,7 +28,7 @@ struct Draft {
   VesselModel vessel;
   Conduct conduct;
   double longest_days = 60.0;
-  Float floating;
+  Hydrometer hydrometer;
   bool has_float = true;
   bool has_probe = true;
   Probe probe;
@@ -81,7 +81,7 @@ Family draw_family(Chance& chance) {
 // The sensors and brewers that people really have.
 void widen(Draft& d, Chance& chance) {
   Random& random = chance.random;
-  Float& f = d.floating;
+  Hydrometer& f = d.hydrometer;
   constexpr int kMinutes[] = {1, 5, 10, 15, 15, 20, 30, 60};
   f.radio.interval = minutes(kMinutes[random.below(8)]);
   f.white_sd = 0.0002 * std::exp2(chance.between(0.0, 2.9));
@@ -105,7 +105,7 @@ void misread_original(Draft& d, Random& random) {
       1.0 + std::round((d.spec.original_gravity->value() - 1.0) * 1000.0 + off) / 1000.0);
 }
 
-// An ordinary ale with an ordinary float; every kind starts from here.
+// An ordinary ale with an ordinary hydrometer; every kind starts from here.
 Draft everyday(Chance& chance) {
   Draft d;
   Random& random = chance.random;
@@ -135,8 +135,8 @@ Draft everyday(Chance& chance) {
   d.conduct.step_delay_h = chance.between(0.5, 14.0);
 
   constexpr int kMinutes[] = {5, 10, 15, 15, 15, 20, 30, 30};
-  Float& f = d.floating;
-  f.radio.sensor = "float";
+  Hydrometer& f = d.hydrometer;
+  f.radio.sensor = "hydrometer";
   f.radio.interval = minutes(kMinutes[random.below(8)]);
   f.radio.jitter = chance.between(0.0, 0.1);
   f.radio.first_after_h = chance.between(0.05, 3.0);
@@ -180,31 +180,31 @@ void no_trouble(Draft&, const Truth&, Chance&) {}
 
 void add_foam(Draft& d, const Truth& truth, double from_share, double hours_long, double lift, bool pinned) {
   const double from = hours_when(truth, from_share);
-  d.floating.foam.push_back(Foam{from, from + hours_long, lift, pinned});
+  d.hydrometer.foam.push_back(Foam{from, from + hours_long, lift, pinned});
 }
 
 const std::vector<Kind>& kinds() {
   static const std::vector<Kind> kKinds = {
-      // Everyday troubles: the beer is healthy and the float as good as they come.
+      // Everyday troubles: the beer is healthy and the hydrometer as good as they come.
       {"clean", 6, true, nothing, no_trouble},
       {"noisy", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
-         d.floating.white_sd = c.between(0.0012, 0.002);
-         d.floating.correlated_sd = c.between(0.0003, 0.0007);
-         d.floating.active_factor = c.between(1.0, 1.5);
+         d.hydrometer.white_sd = c.between(0.0012, 0.002);
+         d.hydrometer.correlated_sd = c.between(0.0003, 0.0007);
+         d.hydrometer.active_factor = c.between(1.0, 1.5);
        }},
       {"spiky", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
-         d.floating.spike_chance = c.between(0.02, 0.08);
-         d.floating.spike_scale = c.between(0.004, 0.02);
+         d.hydrometer.spike_chance = c.between(0.02, 0.08);
+         d.hydrometer.spike_scale = c.between(0.004, 0.02);
        }},
-      {"coarse", 2, true, nothing, [](Draft& d, const Truth&, Chance&) { d.floating.resolution = 0.001; }},
+      {"coarse", 2, true, nothing, [](Draft& d, const Truth&, Chance&) { d.hydrometer.resolution = 0.001; }},
       {"every-minute", 1, true, nothing,
-       [](Draft& d, const Truth&, Chance&) { d.floating.radio.interval = minutes(1); }},
+       [](Draft& d, const Truth&, Chance&) { d.hydrometer.radio.interval = minutes(1); }},
       {"hourly", 1, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
-         d.floating.radio.interval = minutes(60);
-         d.floating.radio.jitter = c.between(0.05, 0.3);
+         d.hydrometer.radio.interval = minutes(60);
+         d.hydrometer.radio.jitter = c.between(0.05, 0.3);
        }},
       {"gaps", 2, true, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
@@ -212,30 +212,30 @@ const std::vector<Kind>& kinds() {
          double from = c.between(6.0, 40.0);
          for (int i = 0; i < gaps && from < in_hours(t.end() - t.pitched); ++i) {
            const double to = from + c.between(2.0, 20.0);
-           d.floating.radio.outages.push_back(Outage{from, to, c.random.chance(0.4)});
+           d.hydrometer.radio.outages.push_back(Outage{from, to, c.random.chance(0.4)});
            from = to + c.between(10.0, 80.0);
          }
        }},
       {"days-missing", 1, true, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
          const double from = hours_when(t, c.between(0.1, 0.97));
-         d.floating.radio.outages = {Outage{from, from + c.between(26.0, 70.0), c.random.chance(0.3)}};
+         d.hydrometer.radio.outages = {Outage{from, from + c.between(26.0, 70.0), c.random.chance(0.3)}};
        }},
       {"disorderly", 2, true, nothing,
        [](Draft& d, const Truth&, Chance& c) {
-         d.floating.radio.duplicate_chance = c.between(0.05, 0.4);
-         d.floating.radio.late_chance = c.between(0.03, 0.2);
-         d.floating.radio.late_mean_h = c.between(0.5, 6.0);
+         d.hydrometer.radio.duplicate_chance = c.between(0.05, 0.4);
+         d.hydrometer.radio.late_chance = c.between(0.03, 0.2);
+         d.hydrometer.radio.late_mean_h = c.between(0.5, 6.0);
        }},
       {"clock-reset", 1, true, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
          constexpr double kYear = 24.0 * 365.25;
          const double offs[] = {-56.0 * kYear, -6.0 * kYear, -1.0 * kYear, 3.0 * kYear, 40.0 * kYear};
-         d.floating.radio.clock_reset =
+         d.hydrometer.radio.clock_reset =
              ClockReset{hours_when(t, c.between(0.05, 0.99)), c.between(1.0, 30.0), offs[c.random.below(5)]};
        }},
       {"late-first-reading", 1, true, nothing,
-       [](Draft& d, const Truth&, Chance& c) { d.floating.radio.first_after_h = c.between(5.0, 30.0); }},
+       [](Draft& d, const Truth&, Chance& c) { d.hydrometer.radio.first_after_h = c.between(5.0, 30.0); }},
       {"no-original-gravity", 2, true, [](Draft& d, Chance&) { d.spec.original_gravity.reset(); },
        no_trouble},
       {"probe-errors", 1, true, nothing,
@@ -278,7 +278,7 @@ const std::vector<Kind>& kinds() {
        },
        no_trouble},
 
-      // Healthy beer under a float that does not tell the truth.
+      // Healthy beer under a hydrometer that does not tell the truth.
       {"foam-lifts", 1, false, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
          add_foam(d, t, c.between(0.05, 0.5), c.between(12.0, 60.0), c.between(0.002, 0.008), false);
@@ -298,12 +298,12 @@ const std::vector<Kind>& kinds() {
          add_foam(d, t, c.between(0.9, 0.995), c.between(10.0, 50.0), c.either_sign(0.0008, 0.004), false);
        }},
       {"reads-high", 2, false, nothing,
-       [](Draft& d, const Truth&, Chance& c) { d.floating.offset = c.between(0.002, 0.007); }},
+       [](Draft& d, const Truth&, Chance& c) { d.hydrometer.offset = c.between(0.002, 0.007); }},
       {"reads-low", 1, false, nothing,
-       [](Draft& d, const Truth&, Chance& c) { d.floating.offset = c.between(-0.007, -0.002); }},
+       [](Draft& d, const Truth&, Chance& c) { d.hydrometer.offset = c.between(-0.007, -0.002); }},
       {"hand-sampled", 1, false, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
-         d.floating.offset = c.either_sign(0.002, 0.006);
+         d.hydrometer.offset = c.either_sign(0.002, 0.006);
          d.sample_h = {hours_when(t, c.between(0.3, 0.8)), hours_when(t, 0.99) + c.between(0.0, 30.0)};
        }},
       {"misread-original", 1, false,
@@ -314,19 +314,21 @@ const std::vector<Kind>& kinds() {
        no_trouble},
       {"many-troubles", 2, false, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
-         d.floating.offset = c.either_sign(0.001, 0.004);
-         d.floating.spike_chance = c.between(0.01, 0.05);
-         d.floating.spike_scale = c.between(0.004, 0.012);
-         d.floating.correlated_sd = c.between(0.0003, 0.0008);
-         d.floating.per_celsius = c.either_sign(0.0001, 0.0003);
-         d.floating.radio.late_chance = d.floating.radio.duplicate_chance = c.between(0.02, 0.1);
+         d.hydrometer.offset = c.either_sign(0.001, 0.004);
+         d.hydrometer.spike_chance = c.between(0.01, 0.05);
+         d.hydrometer.spike_scale = c.between(0.004, 0.012);
+         d.hydrometer.correlated_sd = c.between(0.0003, 0.0008);
+         d.hydrometer.per_celsius = c.either_sign(0.0001, 0.0003);
+         d.hydrometer.radio.late_chance = d.hydrometer.radio.duplicate_chance = c.between(0.02, 0.1);
          const double from = hours_when(t, c.between(0.1, 0.9));
-         d.floating.radio.outages = {Outage{from, from + c.between(3.0, 20.0), c.random.chance(0.5)}};
+         d.hydrometer.radio.outages = {Outage{from, from + c.between(3.0, 20.0), c.random.chance(0.5)}};
          add_foam(d, t, c.between(0.1, 0.6), c.between(6.0, 30.0), c.either_sign(0.001, 0.004),
                   c.random.chance(0.4));
        }},
       {"drifting", 1, false, nothing,
-       [](Draft& d, const Truth&, Chance& c) { d.floating.drift_per_day = c.either_sign(0.00006, 0.0002); }},
+       [](Draft& d, const Truth&, Chance& c) {
+         d.hydrometer.drift_per_day = c.either_sign(0.00006, 0.0002);
+       }},
       {"temperature-bias", 2, false,
        [](Draft& d, Chance& c) {
          if (c.random.chance(0.5)) {
@@ -334,16 +336,16 @@ const std::vector<Kind>& kinds() {
            d.vessel.room_celsius = c.between(8.0, 14.0);
          }
        },
-       [](Draft& d, const Truth&, Chance& c) { d.floating.per_celsius = c.either_sign(0.00015, 0.0005); }},
+       [](Draft& d, const Truth&, Chance& c) { d.hydrometer.per_celsius = c.either_sign(0.00015, 0.0005); }},
       {"frozen", 2, false, [](Draft& d, Chance& c) { d.vessel.controlled = c.random.chance(0.5); },
        [](Draft& d, const Truth& t, Chance& c) {
-         d.floating.frozen_after_h = hours_when(t, c.between(0.05, 0.97));
+         d.hydrometer.frozen_after_h = hours_when(t, c.between(0.05, 0.97));
        }},
       {"dying-battery", 2, false, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
          d.has_probe = true;
          const double lives_days = hours_when(t, c.between(0.2, 0.99)) / 24.0 + c.between(0.0, 2.0);
-         d.floating.battery_v_per_day = 0.8 / std::max(1.0, lives_days);
+         d.hydrometer.battery_v_per_day = 0.8 / std::max(1.0, lives_days);
        }},
 
       // Beer that is not ordinary.
@@ -471,10 +473,10 @@ const std::vector<Kind>& kinds() {
       {"few-readings", 3, false, nothing,
        [](Draft& d, const Truth&, Chance& c) {
          constexpr int kHours[] = {2, 3, 4, 6, 8, 12, 24};
-         d.floating.radio.interval = hours(kHours[c.random.below(7)]);
-         d.floating.radio.jitter = c.between(0.0, 0.05);
-         d.floating.white_sd = std::min(d.floating.white_sd, 0.0008);
-         d.floating.active_factor = 1.5;
+         d.hydrometer.radio.interval = hours(kHours[c.random.below(7)]);
+         d.hydrometer.radio.jitter = c.between(0.0, 0.05);
+         d.hydrometer.white_sd = std::min(d.hydrometer.white_sd, 0.0008);
+         d.hydrometer.active_factor = 1.5;
        },
        true},
       {"hand-only", 1, false, [](Draft& d, Chance&) { d.has_float = d.has_probe = false; },
@@ -487,7 +489,7 @@ const std::vector<Kind>& kinds() {
        true},
       {"joins-late", 2, false, nothing,
        [](Draft& d, const Truth& t, Chance& c) {
-         d.floating.radio.first_after_h = hours_when(t, c.between(0.2, 0.7));
+         d.hydrometer.radio.first_after_h = hours_when(t, c.between(0.2, 0.7));
        },
        true},
   };
@@ -576,7 +578,7 @@ void derive_facts(SimulatedBatch& batch) {
 
   std::optional<Time> previous;
   batch.first_gravity = truth.end();
-  const Duration long_silence = std::max<Duration>(days(1), 5 * batch.floating.radio.interval / 2);
+  const Duration long_silence = std::max<Duration>(days(1), 5 * batch.hydrometer.radio.interval / 2);
   for (const DeliveredReading& row : batch.readings) {
     if (row.reading.quantity != Quantity::gravity) continue;
     if (!previous) batch.first_gravity = row.delivered;
@@ -661,9 +663,9 @@ SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std
   kind.beer(draft, chance);
   if (is_wide(split)) misread_original(draft, chance.random);
   const double nominal_final = draft.original_gravity - draft.attenuation * (draft.original_gravity - 1.0);
-  Truth truth =
-      brew(draft.spec, draft.original_gravity, nominal_final, kinetics_for(draft, chance.random.branch()),
-           draft.vessel, draft.conduct, draft.longest_days);
+  Truth truth = brew(draft.spec, SpecificGravity::unchecked(draft.original_gravity),
+                     SpecificGravity::unchecked(nominal_final), kinetics_for(draft, chance.random.branch()),
+                     draft.vessel, draft.conduct, from_hours(24 * draft.longest_days));
   cut(truth, draft.spec);
   kind.sensors(draft, truth, chance);
 
@@ -672,7 +674,7 @@ SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std
                        draft.family,
                        draft.spec,
                        std::move(truth),
-                       draft.floating,
+                       draft.hydrometer,
                        {},
                        kind.healthy,
                        {},
@@ -685,15 +687,15 @@ SimulatedBatch simulate(Split split, std::uint64_t seed, const std::optional<std
                        {}};
   batch.spec.name = std::string(kind.name) + " " + std::to_string(seed);
   std::vector<std::vector<RehearsedMessage>> each;
-  if (draft.has_float) each.push_back(messages_of(draft.floating, batch.truth, chance.random.branch()));
+  if (draft.has_float) each.push_back(messages_of(draft.hydrometer, batch.truth, chance.random.branch()));
   if (draft.has_probe) each.push_back(messages_of(draft.probe, batch.truth, chance.random.branch()));
   each.push_back(samples_of(draft, batch.truth, chance.random.branch()));
   for (const RehearsedMessage& message : merged(std::move(each))) {
     for (const Reading& reading : message.readings)
       batch.readings.push_back(DeliveredReading{message.delivered, reading});
   }
-  if (draft.floating.frozen_after_h) {
-    batch.float_frozen = batch.spec.pitched + from_hours(*draft.floating.frozen_after_h);
+  if (draft.hydrometer.frozen_after_h) {
+    batch.float_frozen = batch.spec.pitched + from_hours(*draft.hydrometer.frozen_after_h);
   }
   derive_facts(batch);
   return batch;

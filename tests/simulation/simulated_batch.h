@@ -18,8 +18,8 @@ namespace gyle::simulation {
 // families. Tune on the first, choose between variants on the second, and look at the third only to report
 // it: three of its families are in no shape that the judgement knows.
 // The last two have the sensors, rhythms and brewers that people really have: any noise, original gravities
-// that are wrong, floats that are off, one reading a minute to one a day. Tune on `wide`; `reported` shares
-// no kinetic family with it and is looked at once, to report.
+// that are wrong, hydrometers that are off, one reading a minute to one a day. Tune on `wide`; `reported`
+// shares no kinetic family with it and is looked at once, to report.
 enum class Split { tuning, validation, held_out, wide, reported };
 inline bool is_wide(Split split) { return split == Split::wide || split == Split::reported; }
 std::string_view name(Split split);
@@ -43,9 +43,9 @@ struct SimulatedBatch {
   Family family;
   BatchSpec spec;
   Truth truth;
-  Float floating;
+  Hydrometer hydrometer;
   std::vector<DeliveredReading> readings;  // in order of delivery
-  bool healthy;  // beer that finishes as expected, under a float with no more than everyday troubles
+  bool healthy;  // beer that finishes as expected, under a hydrometer with no more than everyday troubles
 
   // Facts that the judgement is held against, derived from the truth alone.
   std::optional<Span> stuck;  // slower than half a point a day with more than five points of sugar left

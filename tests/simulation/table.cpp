@@ -253,7 +253,7 @@ class Table {
           return frame(s).points > 0 ? std::optional(frame(s).width_points) : std::nullopt;
         }));
       };
-      const std::string against = shown ? "as the float would show it" : "gravity of the beer";
+      const std::string against = shown ? "as the hydrometer would show it" : "gravity of the beer";
       add(fmt::format("curve error / raw error ({}): rms, abs; healthy rms, abs", against),
           fmt::format("{:.2f}, {:.2f}; {:.2f}, {:.2f}", ratio(everyone_), absolute(everyone_),
                       ratio(healthy_), absolute(healthy_)),

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "alerts/channel.h"
 #include "base/rfc3339.h"
+#include "notices/notice.h"
 
 namespace gyle::test {
 

@@ -54,8 +54,8 @@ struct MadeUp {
       double points = points_at(hour) + offset + noise * normal();
       if (hour < freezes_at_h) frozen = points;
       if (hour >= freezes_at_h) points = frozen;
-      out.push_back(Reading{time, "float", Quantity::gravity, 1 + std::round(points * 10) / 10000});
-      out.push_back(Reading{time, "float", Quantity::beer_temperature, celsius + 0.05 * normal()});
+      out.push_back(Reading{time, "hydrometer", Quantity::gravity, 1 + std::round(points * 10) / 10000});
+      out.push_back(Reading{time, "hydrometer", Quantity::beer_temperature, celsius + 0.05 * normal()});
       out.push_back(Reading{time + seconds(40), "probe", Quantity::ambient_temperature, 17 + 0.1 * normal()});
     }
     return out;

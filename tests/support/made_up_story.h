@@ -43,14 +43,14 @@ inline BatchStory made_up_story(const std::string& text = "Amber no. 12",
   view.started = pitched + hours(20);
   view.final_gravity_since = pitched + hours(200);
   view.holds_over = 2;
-  view.float_offset = Interval{0.4, -0.2, 1.0};
+  view.offset = PointsInterval{{0.4}, {-0.2}, {1.0}};
   SensorHealth health;
   health.sensor = text;
   health.last_heard = view.time;
-  health.usual_interval_s = 900;
+  health.usual_interval = minutes(15);
   health.silent = true;
   view.sensors = {health};
-  view.reasons = {{"Gravity has changed by no more than is allowed.", {{"change_points", 0.2}}}};
+  view.reasons = {{Finding::waiting_to_be_stable, {{"change_points", 0.2}}}};
   const auto told = [&](int at_hours, AlertKind kind, std::optional<int> step, Evidence evidence) {
     Decision decision;
     decision.time = pitched + hours(at_hours);

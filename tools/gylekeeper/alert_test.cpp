@@ -7,7 +7,6 @@
 #include "control/request_target.h"
 #include "control_answers.h"
 #include "control_client.h"
-#include "query_text.h"
 #include "tool_settings.h"
 #include "verbs.h"
 

@@ -2,7 +2,6 @@
 
 #include <chrono>
 #include <cstdio>
-#include <functional>
 #include <map>
 #include <thread>
 
@@ -25,9 +24,9 @@ struct AlertsOptions {
 constexpr auto kLookInterval = std::chrono::milliseconds(500);
 
 // Shows the alerts of each batch since the last time.
-class News {
+class NewAlerts {
  public:
-  News(const ControlClient& daemon, std::string batch, bool json, bool open)
+  NewAlerts(const ControlClient& daemon, std::string batch, bool json, bool open)
       : daemon_(daemon), batch_(std::move(batch)), json_(json), open_(open) {}
 
   Status show() {
@@ -37,7 +36,7 @@ class News {
       return show(batch.id);
     }
     // Packaged batches too: the last alert about one may come as it leaves.
-    return pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
+    return daemon_.get_pages("/v1/batches?limit=200", [this](const std::string& body) -> Status {
       BOOST_OUTCOME_TRY(batches, read_batches(body));
       for (const BatchAnswer& batch : batches) {
         if (batch.packaged && shown_.count(batch.id) == 0) continue;
@@ -48,20 +47,10 @@ class News {
   }
 
  private:
-  Status pages(const std::string& address, const std::function<Status(const std::string&)>& each) {
-    std::string target = address;
-    while (true) {
-      BOOST_OUTCOME_TRY(body, daemon_.get(target));
-      BOOST_OUTCOME_TRYV(each(body));
-      BOOST_OUTCOME_TRY(next, read_next(body));
-      if (!next) return success();
-      target = address + "&cursor=" + percent_encoded(*next);
-    }
-  }
-
   Status show(std::int64_t id) {
     std::int64_t& newest = shown_[id];
-    return pages(fmt::format("/v1/batches/{}/alerts?limit=1000", id), [&](const std::string& body) -> Status {
+    const std::string target = fmt::format("/v1/batches/{}/alerts?limit=1000", id);
+    return daemon_.get_pages(target, [&](const std::string& body) -> Status {
       BOOST_OUTCOME_TRY(alerts, read_alerts(body));
       for (const AlertAnswer& alert : alerts) {
         if (alert.number <= newest) continue;
@@ -94,13 +83,13 @@ Exit run_alerts(const AlertsOptions& options, const CommonOptions& common) {
     for (const AlertAnswer& word : words.value()) fmt::print("{}\n", common.json ? word.json : word.line);
     return Exit::ok;
   }
-  News news(daemon, options.batch, common.json, options.open);
-  Status shown = news.show();
+  NewAlerts alerts(daemon, options.batch, common.json, options.open);
+  Status shown = alerts.show();
   if (!shown) return complain(shown.error());
   bool away = false;
   while (options.follow) {
     std::this_thread::sleep_for(kLookInterval);
-    shown = news.show();
+    shown = alerts.show();
     // A daemon that restarts comes back; any other error is final.
     if (!shown && shown.error().code != Errc::unavailable) return complain(shown.error());
     if (!shown && !away) complain(shown.error());

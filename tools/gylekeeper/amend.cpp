@@ -2,7 +2,7 @@
 #include "batch_options.h"
 #include "config/batch_file.h"
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "verbs.h"
 

@@ -5,7 +5,6 @@
 #include <nlohmann/json.hpp>
 
 #include "database_option.h"
-#include "database_words.h"
 #include "verbs.h"
 
 namespace gyle {

@@ -1,6 +1,5 @@
 #include "answer_lines.h"
-#include "control_answers.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "verbs.h"
 
@@ -14,26 +13,16 @@ struct BatchesOptions {
   std::optional<std::string> until;
 };
 
-// One answer for each page.
 Exit run_batches(const BatchesOptions& options, const CommonOptions& common) {
-  std::optional<std::string> cursor;
-  do {
-    const Exit shown = show_answer(common, [&](const ControlClient& daemon) -> Result<std::string> {
-      BOOST_OUTCOME_TRY(since, time_query(options.since, TimeSense::past, daemon));
-      BOOST_OUTCOME_TRY(until, time_query(options.until, TimeSense::past, daemon));
-      BOOST_OUTCOME_TRY(body, daemon.get("/v1/batches" + query_text({{"name", options.name},
-                                                                     {"yeast", options.yeast},
-                                                                     {"since", since},
-                                                                     {"until", until},
-                                                                     {"limit", "200"},
-                                                                     {"cursor", cursor}})));
-      BOOST_OUTCOME_TRY(next, read_next(body));
-      cursor = next;
-      return body;
-    });
-    if (shown != Exit::ok) return shown;
-  } while (cursor);
-  return Exit::ok;
+  return show_pages(common, [&](const ControlClient& daemon) -> Result<std::string> {
+    BOOST_OUTCOME_TRY(since, time_query(options.since, TimeSense::past, daemon));
+    BOOST_OUTCOME_TRY(until, time_query(options.until, TimeSense::past, daemon));
+    return "/v1/batches" + query_text({{"name", options.name},
+                                       {"yeast", options.yeast},
+                                       {"since", since},
+                                       {"until", until},
+                                       {"limit", "200"}});
+  });
 }
 
 }  // namespace

@@ -1,7 +1,7 @@
 #include "answer_lines.h"
 #include "calibration/inclination_fit.h"
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "verbs.h"
 
 namespace gyle {
@@ -85,10 +85,11 @@ Verb calibrate_verb() {
           "strongest wort you brew; two more points between them are better.\n"
           "A batch in its vessel is re-evaluated from its pitch on. Well outside the range of the points, an "
           "inclination gives no gravity.",
-      .examples = {"gylekeeper calibrate float-1 --point \"21.4 = 1.000\" --point \"39.6 = 5 P\" --point "
-                   "\"57.3 = 10 P\" --dry-run",
-                   "gylekeeper calibrate float-1 --samples \"Amber no. 12\"",
-                   "gylekeeper calibrate float-1 --show"},
+      .examples =
+          {"gylekeeper calibrate hydrometer-1 --point \"21.4 = 1.000\" --point \"39.6 = 5 P\" --point "
+           "\"57.3 = 10 P\" --dry-run",
+           "gylekeeper calibrate hydrometer-1 --samples \"Amber no. 12\"",
+           "gylekeeper calibrate hydrometer-1 --show"},
       .run = [o](const CommonOptions& common) { return run_calibrate(*o, common); }};
 }
 

@@ -4,10 +4,9 @@
 #include <nlohmann/json.hpp>
 
 #include "answer_lines.h"
-#include "control/packaging_json.h"
-#include "control/packaging_request.h"
+#include "control/packaging_routes.h"
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "tool_settings.h"
 #include "verbs.h"
 #include "wording/packaging_lines.h"

@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include "database_option.h"
-#include "database_words.h"
 #include "storage/backup.h"
 #include "verbs.h"
 

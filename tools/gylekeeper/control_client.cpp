@@ -7,8 +7,10 @@
 #include <algorithm>
 #include <cstring>
 #include <memory>
+#include <optional>
 #include <string_view>
 
+#include "control/request_target.h"
 #include "control_answers.h"
 
 namespace gyle {
@@ -102,6 +104,21 @@ Result<std::string> ControlClient::get(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr);
 }
 
+Status ControlClient::get_pages(const std::string& target,
+                                const std::function<Status(const std::string&)>& take) const {
+  const std::string joint = target.find('?') == std::string::npos ? "?cursor=" : "&cursor=";
+  std::optional<std::string> cursor;
+  do {
+    BOOST_OUTCOME_TRY(body, get(cursor ? target + joint + percent_encoded(*cursor) : target));
+    BOOST_OUTCOME_TRYV(take(body));
+    BOOST_OUTCOME_TRY(next, read_next(body));
+    if (next && next == cursor)
+      return fail(Errc::malformed, "the daemon's list has no end; it may be of another version");
+    cursor = next;
+  } while (cursor);
+  return success();
+}
+
 Status ControlClient::get_csv(std::string target, const std::function<Status(std::string_view)>& take) const {
   for (bool first = true; !target.empty(); first = false) {
     std::string next;
@@ -130,6 +147,14 @@ Result<std::string> ControlClient::post(const std::string& target, const std::st
 
 Result<std::string> ControlClient::remove(const std::string& target) const {
   return perform(socket_, target, nullptr, nullptr, nullptr, "DELETE");
+}
+
+std::string query_text(const std::vector<std::pair<std::string, std::optional<std::string>>>& given) {
+  std::string text;
+  for (const auto& [name, value] : given) {
+    if (value) text += (text.empty() ? "?" : "&") + percent_encoded(name) + "=" + percent_encoded(*value);
+  }
+  return text;
 }
 
 }  // namespace gyle

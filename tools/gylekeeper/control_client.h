@@ -2,8 +2,10 @@
 
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/result.h"
 
@@ -17,6 +19,8 @@ class ControlClient {
 
   // The body of the answer. `target` is percent-encoded already.
   Result<std::string> get(const std::string& target) const;
+  // The pages of a list, in order, to `take`, whose failure ends it. Errc::malformed when it has no end.
+  Status get_pages(const std::string& target, const std::function<Status(const std::string&)>& take) const;
   // A CSV that comes in pages (Link, rel="next", RFC 8288), as one with one header.
   Result<std::string> get_csv(const std::string& target) const;
   // The same a page at a time.
@@ -28,5 +32,8 @@ class ControlClient {
  private:
   std::filesystem::path socket_;
 };
+
+// "?name=value&..." of what is given, percent-encoded; "" when nothing is.
+std::string query_text(const std::vector<std::pair<std::string, std::optional<std::string>>>& given);
 
 }  // namespace gyle

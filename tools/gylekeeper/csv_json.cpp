@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "hold_text.h"
+#include "output_file.h"
 #include "replay/csv_records.h"
 
 namespace gyle {
@@ -43,6 +44,15 @@ Result<std::string> rows_as_json(const std::string& csv) {
   BOOST_OUTCOME_TRYV(records.feed(csv, take));
   BOOST_OUTCOME_TRYV(records.finish(take));
   return (json.empty() ? "[" : json) + "]\n";
+}
+
+Exit write_rows(const Result<std::string>& csv, const std::optional<std::filesystem::path>& output,
+                const CommonOptions& common) {
+  if (!csv) return complain(csv.error());
+  const auto rows = common.json ? rows_as_json(csv.value()) : csv;
+  if (!rows) return complain(rows.error());
+  const auto written = write_out(output, rows.value());
+  return written ? Exit::ok : complain(written.error());
 }
 
 }  // namespace gyle

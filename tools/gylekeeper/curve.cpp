@@ -4,7 +4,6 @@
 #include "control_answers.h"
 #include "control_client.h"
 #include "csv_json.h"
-#include "output_file.h"
 #include "tool_settings.h"
 #include "verbs.h"
 
@@ -36,12 +35,7 @@ Result<std::string> curve_of(const ControlClient& daemon, std::string batch) {
 Exit run_curve(const CurveOptions& options, const CommonOptions& common) {
   const auto socket = control_socket(common);
   if (!socket) return complain(socket.error(), Exit::wrong_use);
-  const auto csv = curve_of(ControlClient(socket.value()), options.batch);
-  if (!csv) return complain(csv.error());
-  const auto rows = common.json ? rows_as_json(csv.value()) : csv;
-  if (!rows) return complain(rows.error());
-  const auto written = write_out(options.output, rows.value());
-  return written ? Exit::ok : complain(written.error());
+  return write_rows(curve_of(ControlClient(socket.value()), options.batch), options.output, common);
 }
 
 }  // namespace

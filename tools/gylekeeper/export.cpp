@@ -4,7 +4,6 @@
 #include "control_client.h"
 #include "csv_json.h"
 #include "export_everything.h"
-#include "output_file.h"
 #include "tool_settings.h"
 #include "verbs.h"
 
@@ -55,11 +54,7 @@ Exit run_export(const ExportOptions& options, const CommonOptions& common) {
   const std::string what = options.what == "raw" ? "readings" : options.what;
   const auto csv = ControlClient(socket.value())
                        .get_csv(fmt::format("/v1/batches/{}/{}.csv", percent_encoded(options.batch), what));
-  if (!csv) return complain(csv.error());
-  const auto rows = common.json ? rows_as_json(csv.value()) : csv;
-  if (!rows) return complain(rows.error());
-  const auto written = write_out(options.output, rows.value());
-  return written ? Exit::ok : complain(written.error());
+  return write_rows(csv, options.output, common);
 }
 
 }  // namespace

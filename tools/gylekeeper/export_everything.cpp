@@ -65,18 +65,11 @@ Result<Json> parsed(const std::string& body) {
 // A list that comes in pages.
 Result<Json> list_of(const ControlClient& daemon, const std::string& target, const char* name) {
   Json all = Json::array();
-  std::string cursor;
-  do {
-    BOOST_OUTCOME_TRY(body,
-                      daemon.get(cursor.empty() ? target : target + "?cursor=" + percent_encoded(cursor)));
+  BOOST_OUTCOME_TRYV(daemon.get_pages(target, [&](const std::string& body) -> Status {
     BOOST_OUTCOME_TRY(page, parsed(body));
     for (Json& item : page[name]) all.push_back(std::move(item));
-    const std::string next = page.value("next", "");
-    if (!next.empty() && next == cursor) {
-      return fail(Errc::malformed, "the daemon's list has no end; it may be of another version");
-    }
-    cursor = next;
-  } while (!cursor.empty());
+    return success();
+  }));
   return all;
 }
 

@@ -1,6 +1,6 @@
 #include "answer_lines.h"
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "verbs.h"
 

@@ -5,16 +5,11 @@
 #include <charconv>
 #include <cmath>
 
+#include "base/text.h"
 #include "units/quantity_text.h"
 
 namespace gyle {
 namespace {
-
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-  while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-  return text;
-}
 
 Result<HoldEnd> parse_until(std::string_view text) {
   if (text == "final gravity" || text == "final-gravity") return UntilFinalGravity{};

@@ -7,6 +7,7 @@
 #include "answer_lines.h"
 #include "base/rfc3339.h"
 #include "base/text.h"
+#include "base/zone_words.h"
 #include "batch_options.h"
 #include "clock/local_time.h"
 #include "config/batch_file.h"
@@ -81,8 +82,12 @@ Result<Import> import_of(const ImportOptions& options, const std::string& zone) 
   import.batch.pitched = pitched;
   import.packaged = packaged;
   if (packaged <= pitched) {
-    return fail(Errc::out_of_range, fmt::format("the batch would have been packaged at {}, and pitched at {}",
-                                                format_rfc3339(packaged), format_rfc3339(pitched)));
+    DisplaySettings display;
+    display.time_zone = zone;
+    const auto moment = [&](Time time) { return show_date(time, display) + " " + show_clock(time, display); };
+    return fail(Errc::out_of_range,
+                fmt::format("the batch would have been packaged on {}, but pitched on {} ({})",
+                            moment(packaged), moment(pitched), zone_words(zone)));
   }
   BOOST_OUTCOME_TRYV(apply(options.batch, import.batch));
   BOOST_OUTCOME_TRYV(validate_options(import.batch));
@@ -157,7 +162,7 @@ void show(const ImportOptions& options, const Import& import, const std::string&
   fmt::print("{}: {} rows, {} used, {} refused; from {} {} to {} {}, {}.\n", options.file.string(), read.rows,
              read.used, read.refused_rows.size(), show_date(read.readings.front().time, display),
              show_clock(read.readings.front().time, display), show_date(read.readings.back().time, display),
-             show_clock(read.readings.back().time, display), zone);
+             show_clock(read.readings.back().time, display), zone_words(zone));
   if (read.latin1) fmt::print("The file is not UTF-8; it was read as Latin-1.\n");
   show(read.refused_rows);
   if (read.refused_temperatures.empty()) return;

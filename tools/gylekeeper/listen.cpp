@@ -2,13 +2,13 @@
 #include <pthread.h>
 
 #include <algorithm>
+#include <atomic>
 #include <csignal>
 #include <cstdio>
 
 #include "broker_settings.h"
 #include "clock/system_clock.h"
 #include "ingest/topic_filter.h"
-#include "message_json.h"
 #include "message_lines.h"
 #include "mqtt/host_name.h"
 #include "mqtt/link.h"
@@ -78,13 +78,17 @@ Exit run_listen(const ListenOptions& options, const CommonOptions& common) {
     if (options.count && received == *options.count) ::kill(::getpid(), SIGTERM);
     return success();
   };
-  handlers.on_event = [](const LinkEvent& event) { fmt::print(stderr, "gylekeeper: {}\n", event.text); };
+  std::atomic<bool> denied = false;
+  handlers.on_event = [&](const LinkEvent& event) {
+    fmt::print(stderr, "gylekeeper: {}\n", event.text);
+    if (event.kind == LinkEvent::Kind::denied && !denied.exchange(true)) ::kill(::getpid(), SIGTERM);
+  };
   MqttLink link(broker.value().settings, broker.value().password, filters, std::move(handlers), clock);
   if (const auto started = link.start(); !started) return complain(started.error(), Exit::wrong_use);
   int signal = 0;
   sigwait(&end_signals, &signal);
   (void)link.stop();
-  return Exit::ok;
+  return denied ? Exit::failed : Exit::ok;
 }
 
 }  // namespace

@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <nlohmann/json.hpp>
 
+#include "base/rfc3339.h"
 #include "base/text.h"
 #include "ingest/decoder.h"
 #include "wording/format.h"
@@ -73,6 +75,27 @@ std::string MessageLines::of(const Message& message) {
   if (block.empty()) return lines;
   proposed_.insert(message.topic);
   return lines + "    To read it, put this into the configuration:\n\n" + block + "\n";
+}
+
+std::string message_json(const Message& message, std::span<const Source> sources) {
+  using Json = nlohmann::ordered_json;
+  const Decoded decoded = decode(message, sources);
+  Json readings = Json::array(), refusals = Json::array();
+  for (const Reading& one : decoded.readings) {
+    readings.push_back({{"sensor", one.sensor},
+                        {"time", format_rfc3339(one.time)},
+                        {"quantity", name(one.quantity)},
+                        {"value", one.value}});
+  }
+  for (const Refusal& one : decoded.refusals) {
+    refusals.push_back({{"reason", name(one.reason)}, {"detail", one.detail}});
+  }
+  const Json json{{"topic", message.topic},
+                  {"received", format_rfc3339(message.received)},
+                  {"retained", message.retained},
+                  {"readings", std::move(readings)},
+                  {"refusals", std::move(refusals)}};
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 }  // namespace gyle

@@ -1,7 +1,7 @@
 #include <fmt/format.h>
 
 #include "control/request_target.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "tool_settings.h"
 #include "verbs.h"

@@ -56,7 +56,7 @@ Result<Time> begin_of(const RehearseOptions& options, const CommonOptions& commo
   if (options.speed == 1.0 && !options.dry_run) return std::chrono::floor<seconds>(now);
   BOOST_OUTCOME_TRY(scenario, scenario_named(options.scenario));
   // To the hour, so that two runs one after the other are of the same batch.
-  return std::chrono::floor<hours>(now - from_hours(24 * scenario.lasts_days));
+  return std::chrono::floor<hours>(now - scenario.lasts);
 }
 
 Result<Rehearsal> made_up(const RehearseOptions& options, const CommonOptions& common, Time now) {
@@ -160,7 +160,7 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
   if (const auto started = link.start(); !started) return complain(started.error(), Exit::wrong_use);
   if (const auto there = reached.wait(seconds(5)); !there) return complain(there.error());
 
-  constexpr auto kTellEvery = std::chrono::seconds(5);
+  constexpr auto kProgressEvery = std::chrono::seconds(5);
   const std::size_t total = rehearsal.messages.size();
   const SteadyTime start = std::chrono::steady_clock::now();
   SteadyTime shown = start;
@@ -170,7 +170,7 @@ Exit publish(const Rehearsal& rehearsal, const RehearseOptions& options, const C
     underway.add();
     link.publish(options.topic + "/" + message.sensor, senml_pack(message), false,
                  [&underway](Status status) { underway.done(status); });
-    if (options.quiet || std::chrono::steady_clock::now() - shown < kTellEvery) continue;
+    if (options.quiet || std::chrono::steady_clock::now() - shown < kProgressEvery) continue;
     shown = std::chrono::steady_clock::now();
     fmt::print("day {:.0f}, {} of {} messages\n",
                std::floor(in_days(message.delivered - rehearsal.spec.pitched)) + 1, i + 1, total);

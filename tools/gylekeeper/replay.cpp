@@ -24,7 +24,7 @@ namespace {
 struct ReplayOptions {
   std::filesystem::path batch;
   std::filesystem::path readings;
-  std::vector<std::string> calibrations;  // "float=points.txt"
+  std::vector<std::string> calibrations;  // "hydrometer=points.txt"
   std::optional<std::filesystem::path> alerts;
   std::optional<std::filesystem::path> curve;
   std::optional<std::filesystem::path> forecasts;
@@ -48,14 +48,15 @@ void append(Reports& reports, const Outcome& outcome, const BatchSpec& batch,
   for (const Forecast& forecast : outcome.forecasts) reports.forecasts += forecasts_csv_row(forecast);
 }
 
-// Of a sensor and the file with its points, as "float=points.txt".
+// Of a sensor and the file with its points, as "hydrometer=points.txt".
 Status calibrate(const std::string& text, CalibrationCurves& curves) {
   const std::size_t equals = text.find('=');
   if (equals == std::string::npos || equals == 0) {
     return fail(
         Errc::malformed,
-        fmt::format("--calibration {}: write the sensor, = and the file of its points, as float=points.txt",
-                    text));
+        fmt::format(
+            "--calibration {}: write the sensor, = and the file of its points, as hydrometer=points.txt",
+            text));
   }
   const std::string path = text.substr(equals + 1);
   std::ifstream file(path, std::ios::binary);
@@ -154,7 +155,7 @@ Verb replay_verb() {
                      .place = &o->calibrations,
                      .about =
                          "a sensor whose gravity follows from its inclination, and a file with the points as "
-                         "gylekeeper calibrate takes them, one a line: float=points.txt",
+                         "gylekeeper calibrate takes them, one a line: hydrometer=points.txt",
                      .value = "SENSOR=FILE"},
                     {.name = "--alerts",
                      .place = &o->alerts,

@@ -5,7 +5,6 @@
 #include "clock/system_clock.h"
 #include "control_client.h"
 #include "database_option.h"
-#include "database_words.h"
 #include "storage/backup.h"
 #include "tool_settings.h"
 #include "verbs.h"

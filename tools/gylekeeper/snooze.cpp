@@ -2,7 +2,7 @@
 
 #include "answer_lines.h"
 #include "base/rfc3339.h"
-#include "query_text.h"
+#include "control_client.h"
 #include "time_option.h"
 #include "verbs.h"
 

@@ -288,7 +288,7 @@ struct CurlTransfer::Impl {
     }
     curl_easy_setopt(easy, CURLOPT_MAIL_FROM, ("<" + mail.from + ">").c_str());
     curl_easy_setopt(easy, CURLOPT_MAIL_RCPT, addressees.get());
-    curl_easy_setopt(easy, CURLOPT_MAIL_RCPT_ALLLOWFAILS, mail.any_addressee ? 1L : 0L);
+    curl_easy_setopt(easy, CURLOPT_MAIL_RCPT_ALLLOWFAILS, mail.some_recipients ? 1L : 0L);
     curl_easy_setopt(easy, CURLOPT_UPLOAD, 1L);
     curl_easy_setopt(easy, CURLOPT_READFUNCTION, give_body);
     curl_easy_setopt(easy, CURLOPT_READDATA, &attempt);

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "alerts/server_reply.h"
 #include "base/time.h"
+#include "notices/server_reply.h"
 
 namespace gyle {
 
@@ -31,7 +31,7 @@ struct MailSubmission {
   std::string password;
   std::string from;
   std::vector<std::string> to;
-  bool any_addressee = false;  // continue when the server refuses some recipients
+  bool some_recipients = false;  // continue when the server refuses some recipients
   std::string message;
   std::filesystem::path ca_file;
 };

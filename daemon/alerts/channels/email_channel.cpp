@@ -1,8 +1,6 @@
 #include "alerts/channels/email_channel.h"
 
-#include "alerts/base64.h"
-#include "alerts/email_check.h"
-#include "alerts/mail_message.h"
+#include "notices/mail_message.h"
 
 namespace gyle {
 
@@ -28,7 +26,7 @@ void EmailChannel::send(const Notice& notice, std::function<void(Delivered)> don
           .password = password_,
           .from = settings_.from,
           .to = settings_.to,
-          .any_addressee = false,
+          .some_recipients = false,
           .message = mail_message(notice, settings_.from, settings_.to, settings_.picture),
           .ca_file = settings_.ca_file},
          std::move(done));
@@ -37,11 +35,11 @@ void EmailChannel::send(const Notice& notice, std::function<void(Delivered)> don
 void EmailChannel::submit(MailSubmission mail, std::function<void(Delivered)> done) {
   const auto judged = [this, mail, done = std::move(done)](const ServerReply& answer) {
     const Delivered delivered = judge_smtp(answer, server_, secrets_);
-    const bool partly = delivered.outcome == Delivered::Outcome::refused && !mail.any_addressee &&
+    const bool partly = delivered.outcome == Delivered::Outcome::refused && !mail.some_recipients &&
                         mail.to.size() > 1 && answer.failure != ServerReply::Failure::login;
     if (!partly) return done(delivered);
     MailSubmission again = mail;
-    again.any_addressee = true;
+    again.some_recipients = true;
     submit(std::move(again), done);
   };
   transfer_.submit(std::move(mail), judged);

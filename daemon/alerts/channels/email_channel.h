@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 #include "alerts/channels/curl_transfer.h"
-#include "config/channel_settings.h"
+#include "notices/channel_settings.h"
 
 namespace gyle {
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 #include "wording/display.h"
 
 namespace gyle {

@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 
 namespace gyle {
 

@@ -4,11 +4,11 @@
 #include <string>
 #include <vector>
 
-#include "alerts/channel.h"
+#include "alerts/channels/channel.h"
 #include "alerts/channels/curl_transfer.h"
-#include "alerts/webhook_form.h"
 #include "base/clock.h"
-#include "config/channel_settings.h"
+#include "notices/channel_settings.h"
+#include "notices/webhook_form.h"
 
 namespace gyle {
 

@@ -1,4 +1,4 @@
-import { ask, signIn, signOut } from './session.js';
+import { ask, signIn, signInToLook, signOut } from './session.js';
 import { ago, moment, now, setDisplay, setNow, settings } from './show.js';
 import { h, replaceContent } from './dom.js';
 import { Live } from './live.js';
@@ -28,8 +28,9 @@ async function refresh() {
 
 // Not signed in, on a machine where that is needed even to read.
 function showLocked() {
+  if (document.getElementById('unlock')) return;  // a button stays where it is while the page tries again
   main.replaceChildren(h('h1', null, 'The cellar is locked'), h('p', { class: 'wait' }, 'Sign in to see it on this device.'),
-    h('button', { type: 'button', class: 'main', onclick: go }, 'Sign in'));
+    h('button', { id: 'unlock', type: 'button', class: 'main', onclick: async () => { if (await signInToLook()) go(); } }, 'Sign in'));
   main.removeAttribute('aria-busy');
 }
 
@@ -53,6 +54,12 @@ function showLink(ok, text) {
   else replaceContent(place, text ? h('span', null, text) : null);
 }
 
+// "America/New_York" as people read it.
+function zoneWords(name) {
+  if (name === 'Etc/UTC') return 'UTC';
+  return name.includes('/') && !name.startsWith('Etc/') ? `${name.split('/').at(-1).replaceAll('_', ' ')} time` : name;
+}
+
 function showSession(display) {
   let place = document.getElementById('session');
   if (!place) {
@@ -64,7 +71,7 @@ function showSession(display) {
     : h('button', { type: 'button', class: 'quiet', 'data-key': 'sign',
       onclick: async () => { if (await signIn('Reading needs no sign-in; changes do.')) window.dispatchEvent(new Event('acted')); } },
     'Sign in');
-  replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are ${display.time_zone}`),
+  replaceContent(place, h('span', null, `Gylekeeper ${display.version} · times are in ${zoneWords(display.time_zone)}`),
     display.read_only ? h('span', null, 'read only') : button);
 }
 

@@ -70,7 +70,7 @@ std::string gzip_of(const std::string& content) {
 
 std::string source_of(const std::vector<Asset>& assets) {
   std::string out =
-      "#include \"web/page_assets.h\"\n\nnamespace gyle {\nnamespace {\n\n"
+      "#include \"web/page/page_assets.h\"\n\nnamespace gyle {\nnamespace {\n\n"
       "std::string_view text(const unsigned char* bytes, std::size_t size) {\n"
       "  return {reinterpret_cast<const char*>(bytes), size};\n}\n\n";
   std::string rows;

@@ -20,16 +20,19 @@ async function send(path, options) {
   return body;
 }
 
-// Another machine sees no page without the token.
+// Another machine sees no page without the token. What is read in the background asks for it once: after "Not now"
+// the page's button does.
 export async function ask(path) {
   for (;;) {
     try {
       return await send(path);
     } catch (error) {
-      if (error.status !== 401 || !await signIn('To look into this cellar from here, sign in.')) throw error;
+      if (error.status !== 401 || declined || !await signInToLook()) throw error;
     }
   }
 }
+
+export const signInToLook = () => signIn('To look into this cellar from here, sign in.');
 
 // A complete list that comes in pages, under its key in the answer.
 export async function askAll(path, key) {
@@ -75,10 +78,15 @@ export async function signOut() {
 }
 
 let asking = null;
+let declined = false;  // by "Not now", until somebody signs in
 
 // One dialog at a time, however many wait for it.
 export function signIn(why) {
-  asking ??= dialogOf(why).finally(() => { asking = null; });
+  asking ??= dialogOf(why).then((signedIn) => {
+    asking = null;
+    declined = !signedIn;
+    return signedIn;
+  });
   return asking;
 }
 

@@ -103,14 +103,14 @@ ${this.extraToml}
     this.tool('pitch', '--vessel', batch.vessel, '--batch', toml);
   }
 
-  // The readings up to batch.until, as SenML packs (RFC 8428); sensors[0] is the float, sensors[1] the probe.
+  // The readings up to batch.until, as SenML packs (RFC 8428); sensors[0] is the hydrometer, sensors[1] the probe.
   packs(batch) {
     const packs = new Map();
     const end = Date.parse(batch.until);
     for (const line of batch.csv.trim().split('\n').slice(1)) {
       const [time, sensor, quantity, value] = line.split(',');
       if (Date.parse(time) > end) continue;
-      const name = batch.sensors[sensor === 'float' ? 0 : 1];
+      const name = batch.sensors[sensor === 'hydrometer' ? 0 : 1];
       const key = `${name} ${time}`;
       if (!packs.has(key)) packs.set(key, { bt: Date.parse(time) / 1000, name, records: [] });
       packs.get(key).records.push({ n: quantity, v: Number(value) });

@@ -1,7 +1,7 @@
-"""Writes inclination_fit.json: polynomials through the tilts of a float in sugar solutions, by numpy.polyfit.
+"""Writes inclination_fit.json: polynomials through the inclinations of a hydrometer in sugar solutions, by numpy.polyfit.
 
-The gravities are those of plato_sg.csv (apparent, 20/20); the tilts are made up, from a curve that bends as
-such floats' do and with noise of a fixed seed. What the curve through the other points misses each point by
+The gravities are those of plato_sg.csv (apparent, 20/20); the inclinations are made up, from a curve that bends as
+such hydrometers do and with noise of a fixed seed. What the curve through the other points misses each point by
 comes from fitting again without it.
 """
 import csv, json, os

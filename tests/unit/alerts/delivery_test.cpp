@@ -4,9 +4,10 @@
 #include <deque>
 #include <filesystem>
 
-#include "alerts/retry_pause.h"
+#include "alerts/plan.h"
 #include "base/rfc3339.h"
 #include "storage/batch_store.h"
+#include "support/failing_disk.h"
 #include "support/manual_clock.h"
 #include "support/temp_dir.h"
 
@@ -48,7 +49,7 @@ struct HandLoop {
   }
 };
 
-struct FarEnd {
+struct Destination {
   Delivered answer{Delivered::Outcome::arrived, "ok", {}};
   std::vector<Notice> tried;
   std::vector<Notice> got;
@@ -62,7 +63,7 @@ struct FarEnd {
 
 class FakeChannel final : public Channel {
  public:
-  explicit FakeChannel(FarEnd& far) : far_(far) {}
+  explicit FakeChannel(Destination& far) : far_(far) {}
   void send(const Notice& notice, std::function<void(Delivered)> done) override {
     far_.tried.push_back(notice);
     if (far_.on_send) std::exchange(far_.on_send, nullptr)();
@@ -71,7 +72,7 @@ class FakeChannel final : public Channel {
   }
 
  private:
-  FarEnd& far_;
+  Destination& far_;
 };
 
 using Texts = std::vector<std::string>;
@@ -85,7 +86,7 @@ struct Fixture {
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Outbox outbox{database};
   HandLoop loop{clock, {}, {}};
-  FarEnd first, second;
+  Destination first, second;
   bool second_is_a_person = false;
   Calm calm;
   std::int64_t batch = BatchStore(database).pitch({"cellar", "b", clock.now(), ""}).value();
@@ -160,7 +161,7 @@ TEST_CASE("an alert that was sent and cannot be noted as sent is not sent again"
   CHECK(f.first.texts() == Texts{"one", "two"});
 }
 
-TEST_CASE("the far end's wish to be left alone for a while is used") {
+TEST_CASE("a pause that the destination asks for is kept") {
   Fixture f;
   auto delivery = f.start();
   f.second.answer = {Delivered::Outcome::later, "429", Duration(minutes(30))};
@@ -290,4 +291,80 @@ TEST_CASE("after a week offline there is one message") {
   for (const Notice& notice : f.second.got) all += notice.text;
   CHECK(all.find("final-gravity-stable") != std::string::npos);
   CHECK(f.outbox.waiting("second").value().empty());
+}
+
+namespace {
+
+Notice unstored(const char* id) {
+  Notice notice{};
+  notice.id = id;
+  notice.text = "It cannot be written.";
+  notice.severity = Severity::critical;
+  return notice;
+}
+
+}  // namespace
+
+TEST_CASE("what cannot be stored is sent past the outbox, once on each channel that takes it") {
+  Fixture f;
+  auto delivery = f.start();
+  f.second.answer = kDown;
+  std::vector<std::string> arrived;
+  const auto keep = [&](const std::string& channel) { arrived.push_back(channel); };
+  SECTION("on all, at last") {
+    delivery->send_unstored(unstored("u-1"), Texts{"first", "second"}, keep);
+    f.loop.settle();
+    for (int i = 0; i < 5; ++i) {
+      delivery->wake();
+      f.loop.settle();
+    }
+    CHECK(f.first.texts() == Texts{"It cannot be written."});
+    CHECK(f.second.tried.size() == 1);
+    f.loop.pass(retry_pause(1, 0.5) + seconds(1));
+    CHECK(f.second.tried.size() == 2);
+    f.second.answer = kUp;
+    f.loop.pass(retry_pause(2, 0.5) + seconds(1));
+    CHECK(f.second.texts() == Texts{"It cannot be written."});
+    CHECK(f.second.got[0].id == "u-1");
+    CHECK(arrived == Texts{"first", "second"});
+  }
+  SECTION("only on those that are named") {
+    delivery->send_unstored(unstored("u-1"), Texts{"first"}, keep);
+    f.loop.settle();
+    CHECK(f.second.tried.empty());
+  }
+  SECTION("not any more when it can be stored again") {
+    delivery->send_unstored(unstored("u-1"), Texts{"second"}, keep);
+    f.loop.settle();
+    delivery->drop_unstored();
+    CHECK(arrived.empty());
+    f.second.answer = kUp;
+  }
+  SECTION("and not again where it is refused") {
+    f.second.answer = {Delivered::Outcome::refused, "no", {}};
+    delivery->send_unstored(unstored("u-1"), Texts{"second"}, keep);
+    f.loop.settle();
+    CHECK(arrived.empty());
+  }
+  const std::size_t tried = f.second.tried.size();
+  for (int i = 0; i < 30; ++i) f.loop.pass(hours(1));
+  CHECK(f.second.tried.size() == tried);
+  CHECK(f.first.got.size() <= 1);
+}
+
+TEST_CASE("a message whose outcome cannot be noted does not hold up what cannot be stored") {
+  const test::FailingDisk disk;
+  Fixture f;
+  auto delivery = f.start();
+  f.decide(AlertKind::fermentation_started, "one");
+  f.first.on_send = [] { test::FailingDisk::fail_from(1, SQLITE_FULL); };
+  delivery->wake();
+  f.loop.settle();
+  delivery->send_unstored(unstored("u-1"), Texts{"first"}, [](const std::string&) {});
+  f.loop.settle();
+  CHECK(f.first.texts() == Texts{"one", "It cannot be written."});
+  test::FailingDisk::heal();
+  f.loop.pass(minutes(2));
+  CHECK(f.outbox.waiting("first").value().empty());
+  CHECK(f.first.got.size() == 2);
 }

@@ -10,8 +10,8 @@ TEST_CASE("vessel, kind and sensor make the topic of an alert") {
   Notice notice = test::made_up_notice();
   CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/stuck");
   notice.kind = "sensor-silent";
-  notice.sensor = "float-1";
-  CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/sensor-silent/float-1");
+  notice.sensor = "hydrometer-1";
+  CHECK(alert_topic("gylekeeper/alert", notice) == "gylekeeper/alert/cellar/sensor-silent/hydrometer-1");
 }
 
 TEST_CASE("a name cannot leave its level of the topic") {

@@ -30,7 +30,7 @@ Plan plan(const std::vector<Waiting>& all, Time now = kNow) {
   return plan_next(all, {true, kCalm, "UTC"}, now, now);
 }
 
-Parcel parcel(std::int64_t number) { return {number, Together::told_late, kNow}; }
+Parcel parcel(std::int64_t number) { return {number, Together::sent_late, kNow}; }
 
 Plan plan_for_machine(const std::vector<Waiting>& all) {
   return plan_next(all, {false, {}, "UTC"}, kNow, kNow);
@@ -64,7 +64,7 @@ TEST_CASE("an alert that was withdrawn before it was sent is sent together with 
 TEST_CASE("an old alert is sent as history") {
   const Plan old = plan({waiting(1, "step-due", kNow - days(3))});
   CHECK(old.parcel == Ids{1});
-  CHECK(old.together == Together::told_late);
+  CHECK(old.together == Together::sent_late);
 }
 
 TEST_CASE("during quiet hours only urgent alerts are sent") {
@@ -114,7 +114,7 @@ TEST_CASE("a parcel is repeated unchanged, when its retry is due") {
   CHECK(later.parcel == Ids{1, 2});
   REQUIRE(later.packed);
   CHECK(later.packed->number == 1);
-  CHECK(later.packed->together == Together::told_late);
+  CHECK(later.packed->together == Together::sent_late);
 }
 
 TEST_CASE("a failed message waits for the end of the quiet hours, and an urgent alert overtakes it") {
@@ -150,7 +150,7 @@ TEST_CASE("after a long outage everything is sent in one message") {
   one.alert.time = kNow - hours(8);
   const Plan all = plan({one, two});
   CHECK(all.parcel == Ids{1, 2});
-  CHECK(all.together == Together::told_late);
+  CHECK(all.together == Together::sent_late);
   // Without anything new it is repeated unchanged.
   one.parcel = parcel(1);
   CHECK(plan({one}).parcel == Ids{1});
@@ -192,4 +192,19 @@ TEST_CASE("machines get everything, in order, one by one") {
   all.front().next = kNow + minutes(1);
   CHECK(plan_for_machine(all).parcel.empty());
   CHECK(plan_for_machine(all).wake == Duration(minutes(1)));
+}
+
+TEST_CASE("pauses between attempts double up to an hour") {
+  CHECK(retry_pause(1, 0) == seconds(5));
+  CHECK(retry_pause(2, 0) == seconds(10));
+  CHECK(retry_pause(5, 0) == seconds(80));
+  CHECK(retry_pause(11, 0) == hours(1));
+  CHECK(retry_pause(1'000'000, 0) == hours(1));
+}
+
+TEST_CASE("pauses are shortened at random by up to a third") {
+  const double random = GENERATE(0.0, 0.25, 0.5, 0.999);
+  const Duration pause = retry_pause(8, random);
+  CHECK(pause <= seconds(640));
+  CHECK(pause >= seconds(426));
 }

@@ -22,9 +22,9 @@ struct Door {
     probes.format = Source::Format::number;
     probes.sensor = SensorFromLevel{1};
     probes.fields = {{Quantity::beer_temperature, "", Unit::celsius}};
-    Source floats;
-    floats.filter = "cellar/+/senml";
-    return {probes, floats};
+    Source hydrometers;
+    hydrometers.filter = "cellar/+/senml";
+    return {probes, hydrometers};
   }
   static Message message(const std::string& topic, const std::string& payload, Time received) {
     Message m;
@@ -34,9 +34,9 @@ struct Door {
     return m;
   }
   static Message stamped(Time stamp, Time received) {
-    return message("cellar/float/senml",
-                   R"([{"n":"float:gravity","bt":)" + std::to_string(stamp.time_since_epoch() / seconds(1)) +
-                       R"(,"v":1.048}])",
+    return message("cellar/hydrometer/senml",
+                   R"([{"n":"hydrometer:gravity","bt":)" +
+                       std::to_string(stamp.time_since_epoch() / seconds(1)) + R"(,"v":1.048}])",
                    received);
   }
   Result<Decoded> admit(Admission& admission, const Message& m) const {

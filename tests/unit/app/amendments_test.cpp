@@ -27,7 +27,7 @@ Rehearsal two_weeks() {
 std::vector<std::string> reported(RunningDaemon& daemon) {
   std::vector<std::string> lines;
   const auto alerts = daemon.cellar->alerts(1);
-  for (const ToldAlert& alert : alerts.value()) {
+  for (const ReportedAlert& alert : alerts.value()) {
     lines.push_back(fmt::format("{} {} {} {}", format_rfc3339(alert.decision.time), name(alert.decision.kind),
                                 alert.decision.occurrence, name(alert.decision.state)));
   }
@@ -37,7 +37,7 @@ std::vector<std::string> reported(RunningDaemon& daemon) {
 std::vector<std::string> open(RunningDaemon& daemon) {
   std::vector<std::string> kinds;
   const auto alerts = daemon.cellar->alerts(1);
-  for (const ToldAlert& alert : alerts.value()) {
+  for (const ReportedAlert& alert : alerts.value()) {
     if (alert.decision.state == Decision::State::raised && !alert.mark.over) {
       kinds.push_back(name(alert.decision.kind));
     }
@@ -112,7 +112,7 @@ TEST_CASE("an alert from a wrong entry is withdrawn with a sentence, and raised 
   stricter.final_gravity.window = days(60);
   REQUIRE(daemon.cellar->amend(1, AmendedThing::description, 0, stricter));
   CHECK_FALSE(stands(daemon, "final-gravity-stable"));
-  const ToldAlert last = daemon.cellar->alerts(1).value().back();
+  const ReportedAlert last = daemon.cellar->alerts(1).value().back();
   CHECK(last.decision.state == Decision::State::withdrawn);
   CHECK_THAT(last.text, Catch::Contains("An entry was corrected") && Catch::Contains("Do not package"));
 

@@ -1,6 +1,7 @@
 // The answers of the running daemon, checked against the API description that it serves.
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "app/daemon_cellar.h"
 #include "base/rfc3339.h"
@@ -26,7 +27,7 @@ struct RunningDaemon {
   Announcer announcer{database, addressees, [] {}};
   DaemonCellar cellar{watch, announcer, addressees, database, clock, Time{}, "mqtt://localhost"};
 
-  RunningDaemon() { REQUIRE(watch.configure({{"cellar", {"float", "probe"}}}, {}).has_value()); }
+  RunningDaemon() { REQUIRE(watch.configure({{"cellar", {"hydrometer", "probe"}}}, {}).has_value()); }
 
   HttpResponse ask(const char* method, const std::string& target, const std::string& body = "") {
     return respond({method, target, "text/plain", body}, cellar, {});
@@ -120,4 +121,30 @@ TEST_CASE("the answers about a whole fermentation match the API description, ope
   const json packaged = json::parse(daemon.ask("GET", "/v1/batches/1/series?points=300").body);
   CHECK(packaged["gravity"] == series["gravity"]);
   CHECK(packaged["marks"].back()["what"] == "packaged");
+}
+
+TEST_CASE("a hundred thousand sensors are read in bounded pages, each once, those in vessels first") {
+  RunningDaemon daemon;
+  constexpr int kSensors = 100'000;
+  const Time heard = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  const auto hear = [&](const std::string& id) {
+    daemon.cellar.heard({1, heard, {heard, id, Quantity::gravity, 1.048}});
+  };
+  for (const char* own : {"float", "probe"}) hear(own);
+  for (int i = 0; i < kSensors; ++i) hear("stray-" + std::to_string(i));
+
+  std::vector<std::string> seen;
+  for (std::optional<SensorPlace> after;;) {
+    const auto page = daemon.cellar.sensors(after, 1000);
+    REQUIRE(page.size() <= 1000);
+    if (page.empty()) break;
+    for (const SensorRecord& one : page) seen.push_back(one.sensor);
+    after = SensorPlace{page.back().vessel.empty(), page.back().sensor};
+  }
+  REQUIRE(seen.size() == kSensors + 2);
+  CHECK(seen[0] == "float");
+  CHECK(seen[1] == "probe");
+  CHECK(std::set<std::string>(seen.begin(), seen.end()).size() == seen.size());
+  CHECK(daemon.ask("GET", "/v1/sensors").body.size() < 100'000);
+  CHECK(daemon.ask("GET", "/v1/sensors?limit=1000").body.size() < 1'000'000);
 }

@@ -70,7 +70,7 @@ TEST_CASE("a calibrated hydrometer is judged as if it had sent the gravity itsel
   RunningDaemon calibrated;
   REQUIRE(plain.watch->pitch("cellar", rehearsal.spec));
   REQUIRE(calibrated.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(calibrated.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  REQUIRE(calibrated.watch->calibrate("hydrometer", right(), rehearsal.spec.pitched));
   int count = 0;
   for (const auto& message : rehearsal.messages) {
     plain.deliver(message.readings, message.delivered);
@@ -93,15 +93,15 @@ TEST_CASE("a new calibration re-evaluates an open batch from its pitch on, befor
   RunningDaemon late;
   REQUIRE(early.watch->pitch("cellar", rehearsal.spec));
   REQUIRE(late.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(early.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  REQUIRE(early.watch->calibrate("hydrometer", right(), rehearsal.spec.pitched));
   for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
     const auto& message = rehearsal.messages[i];
     if (i == 100) {
       CHECK(late.trace().curve().empty());  // an inclination alone says nothing
-      REQUIRE(late.watch->calibrate("float", wrong(), message.delivered));
+      REQUIRE(late.watch->calibrate("hydrometer", wrong(), message.delivered));
       CHECK_FALSE(late.trace().curve().empty());
     }
-    if (i == 200) REQUIRE(late.watch->calibrate("float", right(), message.delivered));
+    if (i == 200) REQUIRE(late.watch->calibrate("hydrometer", right(), message.delivered));
     early.deliver(inclined(message.readings), message.delivered);
     late.deliver(inclined(message.readings), message.delivered);
   }
@@ -115,12 +115,12 @@ TEST_CASE("a packaged batch keeps its evaluation when a sensor is calibrated aga
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  REQUIRE(daemon.watch->calibrate("hydrometer", right(), rehearsal.spec.pitched));
   for (const auto& message : rehearsal.messages)
     daemon.deliver(inclined(message.readings), message.delivered);
   const BatchTrace before = daemon.trace();
   REQUIRE(daemon.watch->package(1, rehearsal.messages.back().delivered));
-  REQUIRE(daemon.watch->calibrate("float", wrong(), rehearsal.messages.back().delivered));
+  REQUIRE(daemon.watch->calibrate("hydrometer", wrong(), rehearsal.messages.back().delivered));
   daemon.restart();
   check_same_curve(daemon.trace(), before, 0);
 }
@@ -129,13 +129,13 @@ TEST_CASE("an inclination outside the calibrated range gives no gravity") {
   const Rehearsal rehearsal = two_weeks();
   RunningDaemon daemon;
   REQUIRE(daemon.watch->pitch("cellar", rehearsal.spec));
-  REQUIRE(daemon.watch->calibrate("float", right(), rehearsal.spec.pitched));
+  REQUIRE(daemon.watch->calibrate("hydrometer", right(), rehearsal.spec.pitched));
   for (std::size_t i = 0; i < 40; ++i) {
     daemon.deliver(inclined(rehearsal.messages[i].readings), rehearsal.messages[i].delivered);
   }
   const auto curve = daemon.trace().curve();
   const Time next = rehearsal.messages[40].delivered;
-  daemon.deliver({{next, "float", Quantity::inclination, 88}}, next);  // it has run aground
+  daemon.deliver({{next, "hydrometer", Quantity::inclination, 88}}, next);  // it has run aground
   CHECK(daemon.trace().curve().size() == curve.size());
   const json sensors = daemon.answer("GET", "/v1/sensors");
   CHECK(sensors.dump().find("outside its calibration") != std::string::npos);
@@ -167,10 +167,10 @@ TEST_CASE("past hand samples calibrate a hydrometer, and a bad fit is refused an
   CHECK(listed["samples"][0]["gravity_sg"].get<double>() == Approx(samples[0].first).margin(1e-6));
   CHECK(listed["samples"][0]["number"].get<int>() > 0);
 
-  const json tried = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar&dry_run=true");
-  CHECK(daemon.answer("GET", "/v1/sensors/float/calibration")["calibrations"].empty());
+  const json tried = daemon.answer("POST", "/v1/sensors/hydrometer/calibration?samples=cellar&dry_run=true");
+  CHECK(daemon.answer("GET", "/v1/sensors/hydrometer/calibration")["calibrations"].empty());
   CHECK(daemon.trace().curve().empty());
-  const json stored = daemon.answer("POST", "/v1/sensors/float/calibration?samples=cellar");
+  const json stored = daemon.answer("POST", "/v1/sensors/hydrometer/calibration?samples=cellar");
   CHECK(stored["fit"] == tried["fit"]);
   CHECK(stored["fit"]["points"].size() == samples.size());
   // The truth is 0.0022 a degree; the middle of three inclinations within an hour is not quite that at the
@@ -183,10 +183,10 @@ TEST_CASE("past hand samples calibrate a hydrometer, and a bad fit is refused an
   CHECK_FALSE(daemon.trace().curve().empty());
 
   const std::string far = "18 = 1.000\n54 = 1.080\n36 = 1.060";
-  CHECK(daemon.ask("POST", "/v1/sensors/float/calibration", far).status == 409);
+  CHECK(daemon.ask("POST", "/v1/sensors/hydrometer/calibration", far).status == 409);
   CHECK(daemon.ask("POST", "/v1/sensors/probe/calibration", far).status == 409);
-  CHECK(daemon.answer("GET", "/v1/sensors/float/calibration")["calibrations"].size() == 1);
-  const json aside = daemon.answer("POST", "/v1/sensors/float/calibration/set-aside");
+  CHECK(daemon.answer("GET", "/v1/sensors/hydrometer/calibration")["calibrations"].size() == 1);
+  const json aside = daemon.answer("POST", "/v1/sensors/hydrometer/calibration/set-aside");
   CHECK(aside["stored"] == true);
   CHECK(daemon.trace().curve().empty());
   daemon.restart();
@@ -218,8 +218,9 @@ TEST_CASE("every kind of hand sample reaches the estimate") {
   REQUIRE(daemon.watch->pitch("cellar", spec));
   for (int i = 0; i < 24; ++i) {
     const Time time = spec.pitched + minutes(15 * i);
-    daemon.deliver(
-        {{time, "float", Quantity::gravity, 1.0478}, {time, "float", Quantity::beer_temperature, 20}}, time);
+    daemon.deliver({{time, "hydrometer", Quantity::gravity, 1.0478},
+                    {time, "hydrometer", Quantity::beer_temperature, 20}},
+                   time);
   }
   const BatchView before = daemon.watch->view(daemon.batch()).value();
   const json answer = daemon.answer("POST", std::string("/v1/batches/cellar/samples?") + row.query);
@@ -229,6 +230,6 @@ TEST_CASE("every kind of hand sample reaches the estimate") {
   const auto measured = daemon.trace().samples();
   REQUIRE(measured.size() == 1);
   CHECK(measured[0].value == answer["gravity_sg"].get<double>());
-  CHECK(after.float_offset->value > before.float_offset->value + 0.3);
+  CHECK(after.offset->value.value > before.offset->value.value + 0.3);
   CHECK(after.gravity->value < before.gravity->value - 0.0002);
 }

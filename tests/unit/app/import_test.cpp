@@ -32,7 +32,7 @@ struct House {
   void restart() {
     cellar.reset();
     watch = std::make_unique<Watch>(database, addressees, [this] { ++news; });
-    REQUIRE(watch->configure({{"left", {"float", "probe"}}}, {}).has_value());
+    REQUIRE(watch->configure({{"left", {"hydrometer", "probe"}}}, {}).has_value());
     REQUIRE(watch->open().has_value());
     cellar =
         std::make_unique<DaemonCellar>(*watch, announcer, addressees, database, clock, Time{}, "mqtt://l");
@@ -142,7 +142,9 @@ TEST_CASE("an impossible import is refused and changes nothing") {
   const Time then = Time(days(20000));
   CHECK(house.send("2024-10-04T00:00:00Z,x,gravity,1.05\n").status == 409);  // what time is it?
   house.clock.observe(then + days(30));
-  CHECK(house.send("2036-10-04T00:00:00Z,x,gravity,1.05\n").status == 422);  // in the future
+  const HttpResponse ahead = house.send("2036-10-04T00:00:00Z,x,gravity,1.05\n");
+  CHECK(ahead.status == 422);
+  CHECK_THAT(ahead.body, Catch::Contains("a reading at Sat 4 Oct 2036 00:00 lies in the future; it is"));
   CHECK(house.send("2024-10-04T00:00:00Z,x,gravity,nan\n").status == 422);
   CHECK(house.send("2024-10-04,x,gravity,1.05\n").status == 400);
   CHECK(house.ask("POST", "/v1/imports/season-1/readings", kHeader, "text/plain").status == 415);
@@ -150,7 +152,10 @@ TEST_CASE("an impossible import is refused and changes nothing") {
   CHECK(house.ask("POST", "/v1/imports/a%2Fb%20c%20d%20e/readings", kHeader, "text/csv").status == 400);
   CHECK(house.name("Amber", then, then + days(10)).status == 404);  // no readings
   REQUIRE(house.send("2024-10-05T00:00:00Z,x,gravity,1.05\n").status == 200);
-  CHECK(house.name("Amber", then, then - days(1)).status == 422);   // packaged before the pitch
+  const HttpResponse before = house.name("Amber", then, then - days(1));
+  CHECK(before.status == 422);
+  CHECK_THAT(before.body,
+             Catch::Contains("before it was pitched: Thu 3 Oct 00:00 is before Fri 4 Oct 00:00"));
   CHECK(house.name("Amber", then, then + days(31)).status == 422);  // in the future
   CHECK(house.ask("POST", "/v1/imports/season-1/batch?vessel=old", "").status == 400);
   CHECK(house.ask("POST", "/v1/imports/season-1/batch?packaged=2024-10-05T00:00:00Z", "").status == 400);

@@ -18,6 +18,7 @@ struct Bench {
   test::TempDir dir;
   std::vector<Received> received;
   std::vector<std::string> database;
+  std::vector<std::optional<Time>> shown;  // by messages, while the clock is behind
   int unstorable = 0;
   std::unique_ptr<Receiver> receiver;
 
@@ -27,15 +28,18 @@ struct Bench {
     source.format = Source::Format::number;
     source.sensor = SensorFromLevel{1};
     source.fields = {{Quantity::gravity, "", Unit::specific_gravity}};
+    Source senml;
+    senml.filter = "cellar/+/senml";
     receiver = std::make_unique<Receiver>(
-        Database::open(dir / "j.db").value(), 100, 7200, std::vector<Source>{source}, nullptr,
+        Database::open(dir / "j.db").value(), 100, 7200, std::vector<Source>{source, senml}, nullptr,
         Receiver::Handlers{[this](Received&& one) { received.push_back(std::move(one)); },
                            [this](const std::string& trouble) { database.push_back(trouble); },
-                           [this] { ++unstorable; }});
+                           [this] { ++unstorable; },
+                           [this](std::optional<Time> time) { shown.push_back(time); }});
   }
 
   Status take(const char* payload) {
-    Message message{"cellar/float/gravity", payload, parse_rfc3339("2026-03-01T18:30:00Z").value()};
+    Message message{"cellar/hydrometer/gravity", payload, parse_rfc3339("2026-03-01T18:30:00Z").value()};
     return receiver->take(message);
   }
   void execute(const char* sql) {
@@ -71,7 +75,7 @@ TEST_CASE("a message that can never be stored is refused with its reason, and th
   CHECK(bench.received[1].refused == 1);
   Database looking = std::move(Database::open(bench.dir / "j.db").value());
   const RefusalRow row = Journal(looking).recent_refusals(1).value().at(0);
-  CHECK(row.topic == "cellar/float/gravity");
+  CHECK(row.topic == "cellar/hydrometer/gravity");
   CHECK_THAT(row.detail, Contains("never this"));
   CHECK(row.head == "1.0300");
 }
@@ -85,6 +89,23 @@ TEST_CASE("a message that cannot even be refused is held, not dropped") {
   REQUIRE(!held);
   CHECK(held.error().worth_retrying());
   CHECK(bench.received.empty());
+}
+
+TEST_CASE(
+    "a clock that is behind is reported when messages begin to wait for it, and when they no longer do") {
+  Bench bench;
+  const Time stamp = parse_rfc3339("2026-03-01T18:30:00Z").value();
+  Message message{"cellar/float/senml", R"([{"n":"float:gravity","bt":1772389800,"v":1.048}])",
+                  parse_rfc3339("2020-01-01T00:00:00Z").value()};
+  for (int i = 0; i < 3; ++i) {
+    CHECK_FALSE(bench.receiver->take(message).has_value());
+    message.received += seconds(2);
+  }
+  CHECK(bench.shown == std::vector<std::optional<Time>>{stamp});
+  message.received = stamp + seconds(1);  // now it is set
+  CHECK(bench.receiver->take(message));
+  CHECK(bench.shown == std::vector<std::optional<Time>>{stamp, std::nullopt});
+  CHECK(bench.counts().readings == 1);
 }
 
 TEST_CASE("while nothing can be stored messages are held, and why is reported once") {

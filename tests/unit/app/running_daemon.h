@@ -29,7 +29,7 @@ struct RunningDaemon {
     watch = std::make_unique<Watch>(database, addressees, [] {});
     announcer = std::make_unique<Announcer>(database, addressees, [] {});
     cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
-    REQUIRE(watch->configure({{"cellar", {"float", "probe"}}, {"attic", {}}}, {}).has_value());
+    REQUIRE(watch->configure({{"cellar", {"hydrometer", "probe"}}, {"attic", {}}}, {}).has_value());
     REQUIRE(watch->open().has_value());
     REQUIRE(cellar->open().has_value());
   }

@@ -19,8 +19,9 @@ struct MadeUpMachine {
 
   MachineLook now{kNoon, hours(3), MachineLook::Disk{2'000 * kMega, 40 * kMega}};
   bool connected = true;
+  std::optional<Time> shown;  // by a message that the clock is behind
   SelfWatch watch;
-  std::vector<SelfNews> reported;
+  std::vector<SystemReport> reported;
 
   void begin(const std::vector<Run>& earlier = {}) { keep(watch.begin(earlier, now)); }
   // Awake, and the clock is not set.
@@ -31,11 +32,11 @@ struct MadeUpMachine {
       look();
     }
   }
-  void look() { keep(watch.look(now, connected)); }
+  void look() { keep(watch.look(now, connected, shown)); }
   // The alerts since the last call, as "kind" or "kind over".
   std::string said() {
     std::ostringstream words;
-    for (const SelfNews& one : reported) {
+    for (const SystemReport& one : reported) {
       words << (words.tellp() > 0 ? ", " : "") << name(one.kind)
             << (one.state == Decision::State::withdrawn ? " over" : "");
     }
@@ -46,14 +47,17 @@ struct MadeUpMachine {
   double evidence(const char* what, std::size_t of = 0) const {
     return find(last.at(of).evidence, what).value_or(-1e99);
   }
+  Time time(std::size_t of = 0) const { return last.at(of).time; }
   bool knows(const char* what) const { return find(last.at(0).evidence, what).has_value(); }
 
  private:
-  void keep(const std::vector<SelfNews>& news) {
-    for (const SelfNews& one : news) CHECK(one.time == now.wall);
+  void keep(const std::vector<SystemReport>& news) {
+    for (const SystemReport& one : news) {
+      if (one.kind != WatcherKind::clock_late) CHECK(one.time == now.wall);
+    }
     reported.insert(reported.end(), news.begin(), news.end());
   }
-  std::vector<SelfNews> last;
+  std::vector<SystemReport> last;
 };
 
 Run run(Duration from, Duration alive, std::optional<Duration> stopped = std::nullopt) {
@@ -360,7 +364,7 @@ TEST_CASE("the time of the broker's loss is by the clock as it is set now") {
 }
 
 TEST_CASE("an alert of an earlier run is not raised again, but withdrawn when it is over") {
-  MadeUpMachine machine({true, kNoon - hours(5)});
+  MadeUpMachine machine({true, kNoon - hours(5), {}});
   machine.now.disk->free_bytes = 30 * kMega;
   machine.connected = false;
   machine.begin({run(-hours(9), -seconds(30), -seconds(30))});
@@ -372,4 +376,68 @@ TEST_CASE("an alert of an earlier run is not raised again, but withdrawn when it
   REQUIRE(machine.said() == "broker-lost over, disk-low over");
   CHECK(machine.evidence("lost_since_time") == unix_seconds(kNoon - hours(5)));
   CHECK(machine.evidence("lost_hours") == Approx(6).margin(0.01));
+}
+
+TEST_CASE("a clock that is behind its messages is reported once, with their time, and when it is right") {
+  MadeUpMachine machine;
+  machine.begin();
+  static_cast<void>(machine.said());
+  const Time truth = kNoon + days(400);
+  machine.shown = truth;
+  machine.pass(minutes(4));
+  CHECK(machine.said().empty());  // it may be set any moment
+  machine.pass(minutes(2));
+  REQUIRE(machine.said() == "clock-late");
+  CHECK(machine.time() - (truth + minutes(5)) >= Duration(0));
+  CHECK(machine.time() - (truth + minutes(5)) <= seconds(10));
+  CHECK(machine.evidence("message_time") == unix_seconds(machine.time()));
+  CHECK(machine.evidence("clock_time") == Approx(unix_seconds(kNoon) + 300).margin(20));
+  machine.pass(hours(5));
+  CHECK(machine.said().empty());
+
+  SECTION("set from the network") {
+    machine.now.wall += days(400);
+    machine.shown.reset();
+    machine.look();
+    REQUIRE(machine.said() == "clock-jumped, clock-late over");
+    CHECK(machine.time(1) == machine.now.wall);
+    CHECK(machine.evidence("still_behind", 1) == 0);
+  }
+  SECTION("or its messages are taken although it was not set") {
+    machine.shown.reset();
+    machine.look();
+    REQUIRE(machine.said() == "clock-late over");
+    CHECK(machine.evidence("still_behind") == 1);
+    CHECK(machine.time() > truth);  // not before it was reported
+  }
+  machine.pass(hours(1));
+  CHECK(machine.said().empty());
+}
+
+TEST_CASE("a clock that is set within minutes is not reported as late") {
+  MadeUpMachine machine;
+  machine.begin();
+  static_cast<void>(machine.said());
+  for (int boot = 0; boot < 3; ++boot) {
+    machine.shown = machine.now.wall + hours(1);
+    machine.pass(minutes(4));
+    machine.shown.reset();
+    machine.pass(minutes(4));
+  }
+  CHECK(machine.said().empty());
+}
+
+TEST_CASE("a late clock of an earlier run is not reported again, and over when the clock is right") {
+  SelfWatch::OpenTrouble open;
+  open.clock_late = kNoon + days(400);
+  MadeUpMachine machine(open);
+  machine.begin({run(-hours(9), -seconds(30), -seconds(30))});
+  machine.pass(minutes(10));
+  machine.shown = kNoon + days(400);
+  machine.pass(minutes(10));
+  CHECK(machine.said().empty());
+  machine.now.wall += days(401);
+  machine.shown.reset();
+  machine.look();
+  CHECK(machine.said() == "clock-jumped, clock-late over");
 }

@@ -28,7 +28,7 @@ struct HeatedCellar {
     SetPointSettings settings;
     settings.topic = "cellar/left/target";
     settings.rule = {Celsius{10}, Celsius{24}, automatic, minutes(10), minutes(30)};
-    vessels = {{"left", {"float", "probe"}, settings}, {"right", {}, {}}};
+    vessels = {{"left", {"hydrometer", "probe"}, settings}, {"right", {}, {}}};
     start();
   }
 

@@ -5,13 +5,17 @@
 #include <spdlog/spdlog.h>
 #include <sqlite3.h>
 #include <catch2/catch.hpp>
+#include <mutex>
 #include <sstream>
+#include <thread>
 
 #include "app/daemon_cellar.h"
+#include "app/past_reader.h"
 #include "base/rfc3339.h"
 #include "clock/message_clock.h"
 #include "rehearsal/rehearsal.h"
 #include "support/temp_dir.h"
+#include "wording/format.h"
 
 using namespace gyle;
 
@@ -34,7 +38,7 @@ struct TestCellar {
   Database writing = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{writing};
   Database reading = std::move(Database::open(dir.path() / "j.db").value());
-  std::vector<Vessel> vessels{{"cellar", {"float", "probe"}}, {"attic", {}}};
+  std::vector<Vessel> vessels{{"cellar", {"hydrometer", "probe"}}, {"attic", {}}};
   std::unique_ptr<Watch> watch;
 
   TestCellar() { restart(); }
@@ -162,7 +166,7 @@ TEST_CASE("a sensor that moves to another vessel is used by the first batch no l
   const std::size_t moved = rehearsal.messages.size() / 5;
   for (std::size_t i = 0; i < 2 * moved; ++i) {
     if (i == moved) {
-      cellar.vessels = {{"cellar", {"probe"}}, {"attic", {"float"}}};
+      cellar.vessels = {{"cellar", {"probe"}}, {"attic", {"hydrometer"}}};
       cellar.restart();
     }
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
@@ -184,7 +188,10 @@ TEST_CASE("a packaged batch keeps its curve and takes no more readings") {
   const auto before = cellar.trace().curve().size();
   CHECK(before > 0);
   REQUIRE(cellar.watch->package(1, end).has_value());
-  CHECK_FALSE(cellar.watch->package(1, end).has_value());
+  const auto again = cellar.watch->package(1, end);
+  REQUIRE(!again);
+  CHECK(again.error().message ==
+        fmt::format("the batch \"{}\" was packaged on {} already", rehearsal.spec.name, show_time(end, {})));
   for (std::size_t i = half; i < rehearsal.messages.size(); ++i) {
     cellar.deliver(rehearsal.messages[i].readings, rehearsal.messages[i].delivered);
   }
@@ -237,7 +244,7 @@ TEST_CASE("a sample is judged in the order of the journal, before and after a re
   CHECK(again.time == live.time);
   CHECK(again.gravity->value == live.gravity->value);
   CHECK(again.gravity->low == live.gravity->low);
-  CHECK(again.float_offset->value == live.float_offset->value);
+  CHECK(again.offset->value.value == live.offset->value.value);
   CHECK(again.forecast.final_time->value == live.forecast.final_time->value);
   CHECK(reported(cellar.reading, 1) == said);
 }
@@ -255,7 +262,7 @@ TEST_CASE("a sample moves the estimate at once, and counts once") {
   REQUIRE(cellar.watch->sample(1, sample, before.time, before.time).has_value());
   const BatchView after = cellar.watch->view(batch).value();
   CHECK(after.gravity->value < before.gravity->value - 0.001);
-  CHECK(after.float_offset->value > before.float_offset->value + 1);
+  CHECK(after.offset->value.value > before.offset->value.value + 1);
   CHECK(cellar.watch->sample(1, sample, before.time, before.time).error().code == Errc::conflict);
   CHECK(cellar.watch->view(batch).value().gravity->value == after.gravity->value);
 }
@@ -312,7 +319,7 @@ TEST_CASE("a batch with a damaged description is kept and logged, and the others
   TestCellar steady;
   TestCellar damaged;
   for (TestCellar* cellar : {&steady, &damaged}) {
-    cellar->vessels = {{"cellar", {"float"}}, {"attic", {"float", "probe"}}};
+    cellar->vessels = {{"cellar", {"hydrometer"}}, {"attic", {"hydrometer", "probe"}}};
     cellar->restart();
     REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).value() == 1);
     REQUIRE(cellar->watch->pitch("attic", in_attic).value() == 2);
@@ -417,6 +424,100 @@ TEST_CASE("a batch's ending is stored when it is packaged, and equals that of a 
   }
 }
 
+namespace {
+
+// What another thread posts, run here.
+struct Posted {
+  std::mutex mutex;
+  std::deque<std::function<void()>> work;
+
+  std::function<void(std::function<void()>)> post() {
+    return [this](std::function<void()> one) {
+      const std::lock_guard lock(mutex);
+      work.push_back(std::move(one));
+    };
+  }
+  // Whether something came within 30 s.
+  bool run_one() {
+    for (int i = 0; i < 30'000; ++i, std::this_thread::sleep_for(std::chrono::milliseconds(1))) {
+      std::unique_lock lock(mutex);
+      if (work.empty()) continue;
+      const auto one = std::move(work.front());
+      work.pop_front();
+      lock.unlock();
+      one();
+      return true;
+    }
+    return false;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("what is missing of a packaged batch is read by another thread, and then known") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  run_and_package(cellar, rehearsal);
+  const auto stored = BatchStore(cellar.reading).ending(1).value();
+  const BatchTrace trace = cellar.trace();
+  run_sql(cellar.dir / "j.db", "DELETE FROM batch_end");
+  cellar.restart();
+  const StoredBatch batch = only_batch(cellar.reading);
+  Posted posted;
+  PastReader reader(cellar.dir / "j.db", posted.post());
+  cellar.watch->read_past_by(reader);
+  int called = 0;
+
+  SECTION("both its end and its curve, with one reading of the journal") {
+    for (int i = 0; i < 3; ++i) {
+      CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
+      CHECK(cellar.watch->trace(batch).error().code == Errc::unavailable);
+      CHECK(cellar.watch->past_was_missing());
+      CHECK_FALSE(cellar.watch->past_was_missing());
+      cellar.watch->when_past_is_read([&] { ++called; });
+    }
+    REQUIRE(posted.run_one());
+    CHECK(called == 3);
+    CHECK(ending_of(cellar) == stored->text);
+    check_equal(cellar.trace(), trace);
+    CHECK(BatchStore(cellar.reading).ending(1).value()->text == stored->text);
+    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK(posted.work.empty());
+  }
+  SECTION("at once where a change needs it") {
+    cellar.watch->read_past_at_once(true);
+    CHECK(ending_of(cellar) == stored->text);
+  }
+  SECTION("again, when it was amended meanwhile") {
+    CHECK_FALSE(cellar.watch->view(batch));
+    const Time later = rehearsal.messages.back().delivered + hours(1);
+    REQUIRE(AmendmentLog(cellar.reading).amend(1, AmendedThing::packaged, 0, format_rfc3339(later), later));
+    REQUIRE(cellar.watch->re_evaluate(1));
+    cellar.watch->when_past_is_read([&] { ++called; });
+    REQUIRE(posted.run_one());
+    CHECK(called == 1);
+    const StoredBatch amended = only_batch(cellar.reading);
+    CHECK_FALSE(cellar.watch->view(amended));  // what was read is of before
+    REQUIRE(posted.run_one());
+    REQUIRE(cellar.watch->view(amended));
+    CHECK(ending_of(cellar) != stored->text);
+  }
+  SECTION("and a failure is known to those who wait") {
+    run_sql(cellar.dir / "j.db", "UPDATE batch SET spec = 'rubbish'");
+    const StoredBatch unreadable = only_batch(cellar.reading);
+    CHECK(cellar.watch->view(unreadable).error().code == Errc::unavailable);
+    cellar.watch->when_past_is_read([&] {
+      ++called;
+      CHECK(cellar.watch->view(unreadable).error().code == Errc::malformed);
+      CHECK(cellar.watch->trace(unreadable).error().code == Errc::malformed);
+    });
+    static_cast<void>(cellar.watch->past_was_missing());
+    REQUIRE(posted.run_one());
+    CHECK(called == 1);
+    CHECK_FALSE(cellar.watch->past_was_missing());
+  }
+}
+
 TEST_CASE("only the rows between a batch's pitch and end are read from the journal") {
   const Rehearsal rehearsal = three_weeks();
   TestCellar cellar;
@@ -425,7 +526,7 @@ TEST_CASE("only the rows between a batch's pitch and end are read from the journ
                  rehearsal.spec.pitched - days(9));
   run_and_package(cellar, rehearsal);
   const auto newest = Journal(cellar.reading).counts().value().readings;
-  cellar.deliver({{rehearsal.messages.back().delivered + days(9), "float", Quantity::gravity, 1.0}},
+  cellar.deliver({{rehearsal.messages.back().delivered + days(9), "hydrometer", Quantity::gravity, 1.0}},
                  rehearsal.messages.back().delivered + days(9));
   const RowSpan span = WatchLog(cellar.reading).span(1).value();
   CHECK(span.after == 1);

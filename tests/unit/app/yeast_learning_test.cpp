@@ -26,7 +26,7 @@ struct BrewHouse {
   DaemonCellar cellar{watch, announcer, addressees, database, clock, Time{}, "mqtt://localhost"};
   std::string last_band;
 
-  BrewHouse() { REQUIRE(watch.configure({{"left", {"float", "probe"}}}, {}).has_value()); }
+  BrewHouse() { REQUIRE(watch.configure({{"left", {"hydrometer", "probe"}}}, {}).has_value()); }
 
   json ask(const char* method, const std::string& target, const std::string& body = "", int status = 200) {
     const HttpResponse response = respond({method, target, "application/toml", body}, cellar, {});

@@ -169,3 +169,11 @@ TEST_CASE("a name is known again whatever its spaces and the case of its letters
   CHECK((folded(row.a) == folded(row.b)) == row.same);
   CHECK(folded("  \t ").empty());
 }
+
+TEST_CASE("white space is cut at both ends, and letters of ASCII alone become small") {
+  CHECK(trimmed(" \t a b\r\n") == "a b");
+  CHECK(trimmed("a") == "a");
+  CHECK(trimmed(" \n ").empty());
+  CHECK(trimmed("").empty());
+  CHECK(lower_case("Content-TYPE: \xc3\x84[Z]") == "content-type: \xc3\x84[z]");
+}

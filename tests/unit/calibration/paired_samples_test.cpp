@@ -7,7 +7,7 @@ using namespace gyle;
 namespace {
 
 Reading inclination(Duration at, double value, TimeQuality quality = TimeQuality::stamped) {
-  return {Time(at), "float", Quantity::inclination, value, quality};
+  return {Time(at), "hydrometer", Quantity::inclination, value, quality};
 }
 Reading sample(Duration at, double value) { return {Time(at), "hand:left", Quantity::sample, value}; }
 
@@ -28,7 +28,7 @@ TEST_CASE("a sample is paired with the median inclination within an hour of it")
 
 TEST_CASE("a sample without an inclination near it gives no point, and other quantities do not count") {
   std::vector<Reading> readings{inclination(hours(8), 41)};
-  readings.push_back({Time(hours(20)), "float", Quantity::beer_temperature, 18.5});
+  readings.push_back({Time(hours(20)), "hydrometer", Quantity::beer_temperature, 18.5});
   const auto paired =
       paired_samples(std::vector{sample(hours(8), 1.048), sample(hours(20), 1.030)}, readings);
   REQUIRE(paired.points.size() == 1);

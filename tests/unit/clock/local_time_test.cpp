@@ -92,7 +92,7 @@ TEST_CASE("a time that clocks skip is an error that names the next valid one") {
   for (const char* text : {"2026-03-29 02:30", "02:30", "sun 02:30", "Sunday 02:00"}) {
     CAPTURE(text);
     CHECK_THAT(understood(text, day_before, TimeSense::future),
-               Contains("2026-03-29 02:") && Contains("does not exist") && Contains(kZone) &&
+               Contains("2026-03-29 02:") && Contains("does not exist in Zurich time") &&
                    Contains("\"2026-03-29 03:00\""));
   }
   CHECK(understood("2026-03-29 03:00", day_before, TimeSense::future) == "2026-03-29T01:00:00Z");

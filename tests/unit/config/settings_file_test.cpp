@@ -107,7 +107,7 @@ sensor = { level = 4 }
 beer_temperature = { unit = "[degF]" }
 [[vessel]]
 name = "bucket"
-sensors = ["float-1", "urn:dev:p"]
+sensors = ["hydrometer-1", "urn:dev:p"]
 [[vessel]]
 name = "keg"
 sensors = []
@@ -188,7 +188,7 @@ sensors = []
   CHECK(std::get<SensorFromLevel>(*s.sources[2].sensor).level == 4);
   CHECK(s.sources[2].fields.at(0).unit == Unit::fahrenheit);
   REQUIRE(s.vessels.size() == 2);
-  CHECK(s.vessels[0].sensors == std::vector<std::string>{"float-1", "urn:dev:p"});
+  CHECK(s.vessels[0].sensors == std::vector<std::string>{"hydrometer-1", "urn:dev:p"});
 }
 
 TEST_CASE("a thermostat is asked in its unit and format, within limits written in any unit") {

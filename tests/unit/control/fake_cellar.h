@@ -10,6 +10,10 @@
 namespace gyle::test {
 
 inline Time at(const char* text) { return parse_rfc3339(text).value(); }
+// Of seconds since the epoch.
+inline TimeInterval moments(std::int64_t value, std::int64_t low, std::int64_t high) {
+  return {Time(seconds(value)), Time(seconds(low)), Time(seconds(high))};
+}
 
 // Two batches, one of them packaged; remembers what it was asked to do.
 class FakeCellar : public Cellar {
@@ -27,13 +31,13 @@ class FakeCellar : public Cellar {
     open.view.gravity = Interval{1.0302, 1.0298, 1.0306};
     open.view.temperature = 18.4;
     open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
-    open.view.forecast.final_time = Interval{1772800000, 1772700000, 1e300};
+    open.view.forecast.final_time = moments(1772800000, 1772700000, 1'000'000'000'000);
     SensorHealth health;
-    health.sensor = "float";
+    health.sensor = "hydrometer";
     health.last_heard = at("2026-03-03T11:00:00Z");
     health.battery_days = Interval{12, 9, 16};
     health.arrived_share = std::numeric_limits<double>::quiet_NaN();
-    health.clock_off_s = -18000;
+    health.clock_off = -hours(5);
     open.view.sensors = {health};
     open.view.original_gravity = 1.048;
     open.view.known = at("2026-03-03T11:00:00Z");
@@ -53,7 +57,7 @@ class FakeCellar : public Cellar {
   }
 
   std::vector<SensorRecord> heard_of{
-      {"float", "left", {{at("2026-03-03T11:00:00Z"), "float", Quantity::battery, 3.92}}},
+      {"hydrometer", "left", {{at("2026-03-03T11:00:00Z"), "hydrometer", Quantity::battery, 3.92}}},
       {"tube",
        "left",
        {{at("2026-03-03T11:00:00Z"), "tube", Quantity::inclination, 36.5},
@@ -72,6 +76,11 @@ class FakeCellar : public Cellar {
     return record;
   }
   std::vector<BatchRecord> batches() const override { return batches_; }
+  std::vector<BatchRecord> open_batches() const override {
+    std::vector<BatchRecord> open = batches_;
+    std::erase_if(open, [](const BatchRecord& one) { return one.packaged.has_value(); });
+    return open;
+  }
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,
                                     std::size_t at_most) const override {
     std::vector<SensorRecord> found;
@@ -150,11 +159,12 @@ class FakeCellar : public Cellar {
                                              std::size_t at_most) const override {
     std::vector<JournalEntry> entries;
     for (std::int64_t number = after + 1; number <= 3 && entries.size() < at_most; ++number) {
-      entries.push_back({number, now(), {at("2026-03-02T06:00:00Z"), "=float", Quantity::gravity, 1.0479}});
+      entries.push_back(
+          {number, now(), {at("2026-03-02T06:00:00Z"), "=hydrometer", Quantity::gravity, 1.0479}});
     }
     return entries;
   }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return reported; }
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t) const override { return reported; }
   Result<std::vector<SystemAlert>> system_alerts(int newest,
                                                  std::optional<std::int64_t> before) const override {
     if (before) return std::vector<SystemAlert>();
@@ -185,12 +195,13 @@ class FakeCellar : public Cellar {
   Result<Outlook> outlook(std::int64_t id, const WhatIf& question) const override {
     if (id != 7) return fail(Errc::conflict, "the batch has left its vessel");
     Outlook outlook{};
-    outlook.forecast.final_time = Interval{1772800000, 1772700000, 1772900000};
+    outlook.forecast.final_time = moments(1772800000, 1772700000, 1772900000);
     outlook.forecast.step = 1;
     outlook.forecast.step_time = outlook.forecast.final_time;
     outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
-    const double ready = question.hold ? 1773360000 - 3600 * question.hold->temperature.value : 1773360000;
-    outlook.ready_time = Interval{ready, ready - 86400, ready + 86400};
+    Time ready{seconds(1773360000)};
+    if (question.hold) ready -= from_hours(question.hold->temperature.value);
+    outlook.ready_time = TimeInterval{ready, ready - days(1), ready + days(1)};
     if (question.ready_by) outlook.chance_ready = 0.7;
     return outlook;
   }
@@ -238,7 +249,7 @@ class FakeCellar : public Cellar {
                          {{at("2026-03-03T07:00:00Z"), "hand:left", Quantity::sample, 1.0312}}};
   }
   Status forget_sensor(const std::string& sensor) override {
-    if (sensor == "float") return fail(Errc::conflict, "float is in use by a batch");
+    if (sensor == "hydrometer") return fail(Errc::conflict, "hydrometer is in use by a batch");
     forgotten.push_back(sensor);
     return success();
   }
@@ -266,7 +277,7 @@ class FakeCellar : public Cellar {
     return undone;
   }
 
-  std::vector<ToldAlert> reported{step_due(12)};
+  std::vector<ReportedAlert> reported{step_due(12)};
   std::vector<Note> written;
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;
@@ -280,7 +291,7 @@ class FakeCellar : public Cellar {
     return fit_inclination(points).value();
   }
 
-  static ToldAlert step_due(std::int64_t id) {
+  static ReportedAlert step_due(std::int64_t id) {
     Decision decision;
     decision.time = at("2026-03-02T06:00:00Z");
     decision.kind = AlertKind::step_due;
@@ -300,19 +311,19 @@ class FakeCellar : public Cellar {
     batch.spec.plan.push_back({Celsius{20}, UntilAttenuation{0.58}});
     batch.spec.plan.push_back({Celsius{20}, UntilGravity{SpecificGravity::unchecked(1.014)}});
     BatchView& view = batch.view;
-    view.float_offset = Interval{0.5, -1, 2};
+    view.offset = PointsInterval{{0.5}, {-1}, {2}};
     view.rate_points_per_day = -2.5;
     view.attenuation = 0.4;
     view.started = now();
     view.final_gravity_since = now();
-    view.forecast = {now(), Interval{1.011, 1.010, 1.012}, Interval{1772800000, 1772700000, 1772900000}, 1,
-                     Interval{1772800000, 1772700000, 1772900000}};
+    view.forecast = {now(), Interval{1.011, 1.010, 1.012}, moments(1772800000, 1772700000, 1772900000), 1,
+                     moments(1772800000, 1772700000, 1772900000)};
     SensorHealth& health = view.sensors[0];
-    health.usual_interval_s = 900;
+    health.usual_interval = minutes(15);
     health.battery_v = 3.9;
     health.arrived_share = 0.98;
-    health.longest_gap_s = 3600;
-    view.reasons = {{"It falls.", {{"fall_points", 12}}}};
+    health.longest_gap = hours(1);
+    view.reasons = {{Finding::falling, {{"fall_points", 12}}}};
   }
 
   std::vector<BatchRecord> batches_;

@@ -86,6 +86,51 @@ TEST_CASE("requests are answered in turn on one connection until the client clos
   CHECK_THAT(client.hear_all(), EndsWith("POST /d application/toml 5."));
 }
 
+TEST_CASE("a request whose answer is not known yet is begun again, and others are answered meanwhile") {
+  const TempDir dir;
+  boost::asio::io_context io;
+  std::function<void()> again;
+  int begun = 0;
+  auto server = HttpServer::listen(io, dir / "s", 0660, [&](const HttpRequest& request) {
+    if (request.target == "/long") {
+      ++begun;
+      if (!again) {
+        return HttpResponse{.body = "",
+                            .later = [&](std::function<void()> work) { again = std::move(work); }};
+      }
+      return HttpResponse{.content_type = "text/plain", .body = request.method + " at last."};
+    }
+    if (request.target == "/ready") again();
+    return HttpResponse{.content_type = "text/plain", .body = "short."};
+  });
+  REQUIRE(server);
+  std::thread thread([&] { io.run(); });
+  {
+    const std::string method = GENERATE("GET", "HEAD");
+    CAPTURE(method);
+    const RawClient patient(dir / "s");
+    patient.say(method + " /long HTTP/1.1\r\nHost: x\r\n\r\n");
+    const auto ask = [&](const std::string& target) {
+      const RawClient client(dir / "s");
+      client.say("GET " + target + " HTTP/1.1\r\nHost: x\r\n" + kClose);
+      return client.hear_all();
+    };
+    CHECK_THAT(ask("/a"), EndsWith("short."));
+    CHECK_THAT(ask("/ready"), EndsWith("short."));
+    // The connection goes on.
+    patient.say("GET /b HTTP/1.1\r\nHost: x\r\n" + kClose);
+    const std::string answers = patient.hear_all();
+    CHECK_THAT(answers, Contains("Content-Length: 12") && EndsWith("short."));
+    CHECK((answers.find("GET at last.") != std::string::npos) == (method == "GET"));
+  }
+  boost::asio::post(io, [&] {
+    server = fail(Errc::unavailable, "closed");
+    io.stop();
+  });
+  thread.join();
+  CHECK(begun == 2);
+}
+
 TEST_CASE("a request may come in small pieces") {
   const TempDir dir;
   const Running running(dir / "s");

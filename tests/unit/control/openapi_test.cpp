@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "base/text.h"
 #include "control/routes.h"
 #include "fake_cellar.h"
 #include "support/json_schema.h"
@@ -100,8 +101,8 @@ constexpr Example kExamples[] = {
 HttpResponse ask(const Example& example) {
   FakeCellar cellar;
   cellar.heard = true;
-  ToldAlert marked = FakeCellar::step_due(13);
-  marked.decision.sensor = "float";
+  ReportedAlert marked = FakeCellar::step_due(13);
+  marked.decision.sensor = "hydrometer";
   marked.mark.acknowledged = marked.mark.snoozed_until = marked.decision.time;
   cellar.reported.push_back(marked);
   cellar.written = {{1, at("2026-03-02T10:00:00Z"), "Yeast rinsed."},
@@ -119,12 +120,6 @@ HttpResponse ask(const Example& example) {
                      WrittenNote{then, "Yeast rinsed."}, 1, false},
                     {3, then, AmendedThing::packaged, 0, then, NotThere{}, {}, false}};
   return respond({example.method, example.target, example.content_type, example.body}, cellar, {});
-}
-
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](char c) { return c < 'a' && c >= 'A' ? char(c + 32) : c; });
-  return text;
 }
 
 json document() { return json::parse(openapi_document()); }
@@ -150,10 +145,10 @@ TEST_CASE("the document describes every address, and no other") {
     for (const auto& [method, operation] : operations.items()) described.insert(method + " " + path);
   }
   std::set<std::string> answered;
-  for (const Route& route : routes()) answered.insert(lower(route.method) + " " + route.path);
+  for (const Route& route : routes()) answered.insert(lower_case(route.method) + " " + route.path);
   CHECK(described == answered);
   std::set<std::string> shown;
-  for (const Example& example : kExamples) shown.insert(lower(example.method) + " " + example.path);
+  for (const Example& example : kExamples) shown.insert(lower_case(example.method) + " " + example.path);
   CHECK(shown == answered);
 }
 
@@ -163,7 +158,7 @@ TEST_CASE("every answer is as the document says, and everything that it describe
   for (const Example& example : kExamples) {
     CAPTURE(example.method, example.target);
     const HttpResponse response = ask(example);
-    const json& operation = api["paths"][example.path][lower(example.method)];
+    const json& operation = api["paths"][example.path][lower_case(example.method)];
     const std::string status = std::to_string(response.status);
     REQUIRE(operation["responses"].contains(status));
     const std::string type = response.content_type.substr(0, response.content_type.find(';'));

@@ -59,7 +59,7 @@ TEST_CASE("readings come as CSV in pages that lead to each other, and to each re
     if (!link.empty()) CHECK(holds(link, ">; rel=\"next\""));
   }
   CHECK(std::count(rows.begin(), rows.end(), '\n') == 3);
-  for (const char* number : {"1,2026", "\n2,2026", "\n3,2026", ",'=float,"}) CHECK(holds(rows, number));
+  for (const char* number : {"1,2026", "\n2,2026", "\n3,2026", ",'=hydrometer,"}) CHECK(holds(rows, number));
 }
 
 TEST_CASE("points of the curve at the same time are on one page or the next, not on none") {

@@ -190,7 +190,7 @@ TEST_CASE("a calibration is tried, stored and shown with the errors of its point
   CHECK(shown.front() == "tube is calibrated, since Sun 1 Mar 10:00.");
   CHECK(shown[shown.size() - 2] == "Before that: Sat 28 Feb 10:00, set aside.");
   CHECK(shown.back() == "Before that: Fri 27 Feb 10:00, 3 points.");
-  CHECK(get("/v1/sensors/float/calibration")["lines"][0] == "float is not calibrated.");
+  CHECK(get("/v1/sensors/hydrometer/calibration")["lines"][0] == "hydrometer is not calibrated.");
 }
 
 TEST_CASE("sensors and refusals are shown whatever bytes they hold") {
@@ -213,7 +213,7 @@ TEST_CASE("sensors come with their health and its text") {
   CHECK(swimming["health"]["clock_off_s"] == -18000);
   CHECK_FALSE(swimming["health"].contains("arrived_share"));
   CHECK(swimming["lines"] ==
-        json{"float in left (Amber no. 12, second run): heard 60 min ago",
+        json{"hydrometer in left (Amber no. 12, second run): heard 60 min ago",
              "  battery 3.92 V, about 12 days left (at least 9 days) if it falls on like this",
              "  its clock is 5 h behind"});
   // For the terminal: of all of them, in order.
@@ -271,14 +271,14 @@ TEST_CASE("every failure is a problem with its status and a sentence") {
       {"POST", "/v1/batches/left/samples", "", "", 400, "gravity"},
       {"GET", "/v1/sensors/nowhere/calibration", "", "", 404, "with an inclination: tube"},
       {"POST", "/v1/sensors/nowhere/calibration", "20 = 1.000", "", 404, "nowhere"},
-      {"POST", "/v1/sensors/float/calibration", "20 = 1.000", "", 409, "sends no inclination"},
+      {"POST", "/v1/sensors/hydrometer/calibration", "20 = 1.000", "", 409, "sends no inclination"},
       {"POST", "/v1/sensors/tube/calibration", "", "", 409, "two points or more"},
       {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n57 is 10 P", "", 400, "57 is 10 P"},
       {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n95 = 10 P", "", 422, "90 degrees"},
       {"POST", "/v1/sensors/tube/calibration", "20 = 1.000\n21 = 1.200\n57 = 10 P", "", 409, "contradict"},
       {"POST", "/v1/sensors/tube/calibration?dry_run=yes", "", "", 400, "true or false"},
       {"POST", "/v1/sensors/tube/calibration?samples=nowhere", "", "", 404, "nowhere"},
-      {"POST", "/v1/sensors/float/calibration/set-aside", "", "", 409, "not calibrated"},
+      {"POST", "/v1/sensors/hydrometer/calibration/set-aside", "", "", 409, "not calibrated"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=now", "", "", 400, "RFC 3339"},
       {"POST", "/v1/batches/left/samples?gravity=1.028&time=2026-03-04T12:00:00Z", "", "", 422, "future"},
   }));
@@ -335,7 +335,7 @@ TEST_CASE("a sensor is forgotten whatever the case of its id, unless a batch use
   CHECK(forget("/v1/sensors/TUBE") == 200);
   CHECK(cellar.forgotten == std::vector<std::string>{"tube"});
   CHECK(forget("/v1/sensors/nowhere") == 404);
-  CHECK(forget("/v1/sensors/float") == 409);
+  CHECK(forget("/v1/sensors/hydrometer") == 409);
 }
 
 TEST_CASE("a note is listed with the number by which it is amended") {

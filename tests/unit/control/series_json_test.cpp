@@ -35,8 +35,9 @@ BatchTrace falling(int minutes_long) {
 
 BatchRecord batch() { return FakeCellar().batches()[1]; }
 
-Json series(const BatchTrace& trace, const SeriesQuery& query = {}, const std::vector<ToldAlert>& alerts = {},
-            const std::vector<Note>& notes = {}, const BatchRecord& record = batch()) {
+Json series(const BatchTrace& trace, const SeriesQuery& query = {},
+            const std::vector<ReportedAlert>& alerts = {}, const std::vector<Note>& notes = {},
+            const BatchRecord& record = batch()) {
   return series_json(record, trace, alerts, notes, query, {});
 }
 
@@ -103,12 +104,12 @@ TEST_CASE("a value that is not finite is null") {
 }
 
 TEST_CASE("a hold begins when the one before is over, and is removed when that end is withdrawn") {
-  ToldAlert due = FakeCellar::step_due(1);
+  ReportedAlert due = FakeCellar::step_due(1);
   due.decision.time = kStart;
   const Json begun = series(BatchTrace(), {}, {due});
   CHECK(begun["holds"] == Json{{{"step", 1}, {"from", 1772389800}, {"to", 1772409600}, {"celsius", 18.0}},
                                {{"step", 2}, {"from", 1772409600}, {"to", nullptr}, {"celsius", 22.0}}});
-  ToldAlert withdrawn = due;
+  ReportedAlert withdrawn = due;
   withdrawn.decision.state = Decision::State::withdrawn;
   CHECK(series(BatchTrace(), {}, {due, withdrawn})["holds"].size() == 1);
 }
@@ -118,7 +119,7 @@ TEST_CASE("marks come in order of time, those in between only") {
   Outcome outcome;
   outcome.measured = {{kStart + hours(3), Quantity::sample, 1.03}};
   trace.add(outcome);
-  ToldAlert due = FakeCellar::step_due(12);
+  ReportedAlert due = FakeCellar::step_due(12);
   due.decision.time = kStart + hours(2);
   BatchRecord record = batch();
   record.packaged = kStart + hours(30);

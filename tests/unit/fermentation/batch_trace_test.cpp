@@ -18,7 +18,7 @@ Outcome outcome_at(int minute, double gravity, double celsius) {
 
 }  // namespace
 
-TEST_CASE("a trace keeps all it was given, samples entered late in their place") {
+TEST_CASE("a trace keeps every outcome in order of time, late samples too") {
   BatchTrace trace;
   for (int i = 0; i < 100; ++i) trace.add(outcome_at(i, 1.05, 20));
   Outcome sample;
@@ -34,7 +34,7 @@ TEST_CASE("a trace keeps all it was given, samples entered late in their place")
   CHECK(trace.samples()[0].value == 1.04);
 }
 
-TEST_CASE("a trace does not grow for ever, and keeps its peaks when it is thinned") {
+TEST_CASE("a trace is bounded, and keeps its peaks when it is thinned") {
   BatchTrace trace(1000);
   for (int i = 0; i < 20'000; ++i) trace.add(outcome_at(i, i == 777 ? 1.2 : 1.05, i == 12'345 ? 3 : 20));
   CHECK_FALSE(trace.whole());

@@ -76,7 +76,7 @@ TEST_CASE("eighty in a hundred intervals hold the hour at which it is nearly emp
   CHECK(error < 0.25);
 }
 
-TEST_CASE("nothing is forecast of a battery that does not surely fall") {
+TEST_CASE("there is no forecast without a significant fall") {
   Random random(3);
   int forecasts = 0;
   for (int i = 0; i < 200; ++i) {
@@ -87,7 +87,7 @@ TEST_CASE("nothing is forecast of a battery that does not surely fall") {
 }
 
 // Flat, then steep: what was learnt on the flat part must not outweigh the end.
-TEST_CASE("when a battery begins to fall fast, the slow days before are forgotten") {
+TEST_CASE("when a battery starts to fall fast, the slow days before are dropped") {
   Random random(5);
   BatteryWatch battery;
   const auto volt = [](double h) { return h < 200 ? 3.80 - 0.0003 * h : 3.74 - 0.003 * (h - 200); };
@@ -110,11 +110,11 @@ TEST_CASE("a cold day is not a dying battery") {
     battery.offer(hour, 4.0 - 0.0002 * hour - cold + 0.004 * random.normal());
     if (battery.empty_h()) soonest = std::min(soonest, battery.empty_h()->value - hour);
   }
-  CHECK(soonest > 96);  // never near enough to be told
+  CHECK(soonest > 96);  // never near enough to be reported
   CHECK(battery.changes() == 0);
 }
 
-TEST_CASE("another battery begins anew") {
+TEST_CASE("another battery starts from the beginning") {
   Random random(13);
   const auto [from, to] = GENERATE(table<double, double>({{3.5, 4.1}, {1.15, 1.5}, {2.5, 3.1}}));
   CAPTURE(from, to);
@@ -135,7 +135,7 @@ TEST_CASE("another battery begins anew") {
   CHECK_FALSE(battery.nearly_empty());
 }
 
-TEST_CASE("nearly empty is said by several readings and taken back well above") {
+TEST_CASE("nearly empty takes several readings, and is withdrawn well above the limit") {
   BatteryWatch battery;
   double hour = 0;
   const auto offer = [&](double volt) { battery.offer(hour += 0.25, volt); };

@@ -17,64 +17,65 @@ Decision decided(AlertKind kind, Decision::State state, int occurrence, int hour
 constexpr auto kRaised = Decision::State::raised;
 constexpr auto kWithdrawn = Decision::State::withdrawn;
 
-// Which alerts stand after all of it, as who reads what was told would say.
-std::vector<AlertTopic> open(const std::vector<Decision>& told) {
-  std::vector<AlertTopic> stand;
-  for (const Decision& one : told) {
-    const auto place = std::find(stand.begin(), stand.end(), topic_of(one));
+// Which alerts are open after all of it, as a reader of the reports sees it.
+std::vector<AlertTopic> open(const std::vector<Decision>& reported) {
+  std::vector<AlertTopic> topics;
+  for (const Decision& one : reported) {
+    const auto place = std::find(topics.begin(), topics.end(), topic_of(one));
     if (one.state == kRaised) {
-      CHECK(place == stand.end());  // never twice without a withdrawal between
-      stand.push_back(topic_of(one));
+      CHECK(place == topics.end());  // never twice without a withdrawal between
+      topics.push_back(topic_of(one));
     } else {
-      REQUIRE(place != stand.end());  // never taken back what was not said
-      stand.erase(place);
+      REQUIRE(place != topics.end());  // never without a raise before
+      topics.erase(place);
     }
   }
-  std::sort(stand.begin(), stand.end());
-  return stand;
+  std::sort(topics.begin(), topics.end());
+  return topics;
 }
 
 }  // namespace
 
-TEST_CASE("what stood and stands by the new judgement too is not told again") {
-  const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
-                         decided(AlertKind::stuck, kWithdrawn, 1, 20),
-                         decided(AlertKind::stuck, kRaised, 2, 30)};
+TEST_CASE("an alert that was open and still is, is not reported again") {
+  const std::vector reported{decided(AlertKind::stuck, kRaised, 1, 10),
+                             decided(AlertKind::stuck, kWithdrawn, 1, 20),
+                             decided(AlertKind::stuck, kRaised, 2, 30)};
   const std::vector latest{decided(AlertKind::stuck, kRaised, 1, 12)};
-  const Sequel next = sequel(told, latest, kNow);
-  CHECK(next.to_tell.empty());
+  const Sequel next = sequel(reported, latest, kNow);
+  CHECK(next.to_report.empty());
   // Its withdrawal will be of the one that the brewer knows.
   CHECK(next.continuity.placed(decided(AlertKind::stuck, kWithdrawn, 1, 1001)).occurrence == 2);
-  CHECK(next.continuity.settled == kNow);
+  CHECK(next.continuity.resumes_after == kNow);
 }
 
-TEST_CASE("what does not stand by the new judgement is taken back") {
-  const std::vector told{decided(AlertKind::final_gravity_stable, kRaised, 1, 10)};
-  const Sequel next = sequel(told, {}, kNow);
-  REQUIRE(next.to_tell.size() == 1);
-  CHECK(next.to_tell[0].state == kWithdrawn);
-  CHECK(next.to_tell[0].time == kNow);
-  CHECK(find(next.to_tell[0].evidence, "put_right") == 1);
+TEST_CASE("an alert that is not open in the new judgement is withdrawn") {
+  const std::vector reported{decided(AlertKind::final_gravity_stable, kRaised, 1, 10)};
+  const Sequel next = sequel(reported, {}, kNow);
+  REQUIRE(next.to_report.size() == 1);
+  CHECK(next.to_report[0].state == kWithdrawn);
+  CHECK(next.to_report[0].time == kNow);
+  CHECK(find(next.to_report[0].evidence, "corrected") == 1);
   // If it becomes so after all it is a second one.
   CHECK(next.continuity.placed(decided(AlertKind::final_gravity_stable, kRaised, 1, 1001)).occurrence == 2);
 }
 
-TEST_CASE("what stands by the new judgement and was not told, or was withdrawn, is told") {
-  const std::vector told{decided(AlertKind::stuck, kRaised, 1, 10),
-                         decided(AlertKind::stuck, kWithdrawn, 1, 20)};
+TEST_CASE("an alert that is open in the new judgement, but was withdrawn or never reported, is reported") {
+  const std::vector reported{decided(AlertKind::stuck, kRaised, 1, 10),
+                             decided(AlertKind::stuck, kWithdrawn, 1, 20)};
   const std::vector latest{decided(AlertKind::stuck, kRaised, 1, 10),
                            decided(AlertKind::step_due, kRaised, 3, 15)};
-  const Sequel next = sequel(told, latest, kNow);
-  REQUIRE(next.to_tell.size() == 2);
-  CHECK(next.to_tell[0].kind == AlertKind::stuck);
-  CHECK(next.to_tell[0].occurrence == 2);
-  CHECK(next.to_tell[0].time == Time(hours(10)));  // since when it is so
-  CHECK(next.to_tell[1].kind == AlertKind::step_due);
-  CHECK(next.to_tell[1].occurrence == 1);
+  const Sequel next = sequel(reported, latest, kNow);
+  REQUIRE(next.to_report.size() == 2);
+  CHECK(next.to_report[0].kind == AlertKind::stuck);
+  CHECK(next.to_report[0].occurrence == 2);
+  CHECK(next.to_report[0].time == Time(hours(10)));  // since when it is so
+  CHECK(next.to_report[1].kind == AlertKind::step_due);
+  CHECK(next.to_report[1].occurrence == 1);
 }
 
 TEST_CASE(
-    "whatever was told and is decided, just what stands by the new judgement stands afterwards, and a "
+    "whatever was reported and is decided, exactly the alerts of the new judgement are open afterwards, and "
+    "a "
     "repetition "
     "tells nothing more") {
   // All ways in which two alerts can have come and gone, up to three changes each.
@@ -93,13 +94,13 @@ TEST_CASE(
   };
   for (int a = 0; a < 625; ++a) {
     for (int b = 0; b < 625; b += 7) {
-      std::vector<Decision> told = history(a);
+      std::vector<Decision> reported = history(a);
       const std::vector<Decision> latest = history(b);
-      const Sequel next = sequel(told, latest, kNow);
-      told.insert(told.end(), next.to_tell.begin(), next.to_tell.end());
-      REQUIRE(open(told) == open(latest));
-      const Sequel again = sequel(told, latest, kNow);
-      REQUIRE(again.to_tell.empty());
+      const Sequel next = sequel(reported, latest, kNow);
+      reported.insert(reported.end(), next.to_report.begin(), next.to_report.end());
+      REQUIRE(open(reported) == open(latest));
+      const Sequel again = sequel(reported, latest, kNow);
+      REQUIRE(again.to_report.empty());
       REQUIRE(again.continuity.shifts == next.continuity.shifts);
       // What the new judgement decides next is neither known already nor of one that does not stand.
       AlertLedger ledger;
@@ -117,14 +118,14 @@ TEST_CASE(
         ledger.raise(kNow, kind, {}, further);
         for (Decision one : further) {
           one = next.continuity.placed(one);
-          const bool known = std::any_of(told.begin(), told.end(), [&](const Decision& t) {
+          const bool known = std::any_of(reported.begin(), reported.end(), [&](const Decision& t) {
             return topic_of(t) == topic_of(one) && t.occurrence == one.occurrence && t.state == one.state;
           });
           REQUIRE_FALSE(known);
-          told.push_back(one);
+          reported.push_back(one);
         }
       }
-      open(told);
+      open(reported);
     }
   }
 }

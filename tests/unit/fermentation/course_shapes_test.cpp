@@ -40,7 +40,7 @@ TEST_CASE("Gompertz is the modified one of growth curves") {
 
 // de Andres-Toro and co-workers 1998, integrated by SciPy (tests/reference/scripts/kinetics_ref.py), where
 // the model finishes. Half a hundredth of the sugar: a first-order step against a fine one.
-TEST_CASE("settling cells use up the published sugar") {
+TEST_CASE("sedimenting cells use up the published sugar") {
   int compared = 0;
   for (const auto reference = test::reference_json("kinetics_reference.json");
        const auto& row : reference["toro_1998"]) {
@@ -57,7 +57,7 @@ TEST_CASE("settling cells use up the published sugar") {
   CHECK(compared > 40);
 }
 
-TEST_CASE("every shape rises from nothing to all, half of it at one") {
+TEST_CASE("every shape rises from 0 to 1 and has its half at 1") {
   REQUIRE(course_shapes().size() > 30);
   for (const CourseShape& shape : course_shapes()) {
     CHECK(shape.at(0).done == 0.0);

@@ -10,7 +10,7 @@ namespace {
 const Time kPitched{hours(24 * 20000)};
 constexpr std::size_t kFloat = 0, kProbe = 1;
 
-// A float and a probe that have spoken every quarter of an hour for a day.
+// A hydrometer and a probe that have spoken every quarter of an hour for a day.
 EventClock running() {
   EventClock clock(kPitched);
   for (int i = 1; i <= 96; ++i) {
@@ -33,7 +33,7 @@ TEST_CASE("event time is the largest plausible time and never goes back") {
   CHECK(clock.now() == now + minutes(20));
 }
 
-TEST_CASE("a clock that was reset moves nothing, however long it goes on") {
+TEST_CASE("a clock that was reset does not move event time, for however long") {
   EventClock clock = running();
   const Time now = clock.now();
   const Duration off = GENERATE(values<Duration>({days(-20000), days(-30), days(5), days(40), days(27000)}));
@@ -44,7 +44,7 @@ TEST_CASE("a clock that was reset moves nothing, however long it goes on") {
   CHECK(clock.now() == now + minutes(15 * 200));
 }
 
-TEST_CASE("after an outage of all sensors event time goes on") {
+TEST_CASE("event time continues after an outage of all sensors") {
   EventClock clock = running();
   const Time later = clock.now() + days(4);
   clock.offer(later, kFloat);
@@ -52,7 +52,7 @@ TEST_CASE("after an outage of all sensors event time goes on") {
   CHECK(clock.now() == later + minutes(1));
 }
 
-TEST_CASE("a float alone needs a second reading after an outage") {
+TEST_CASE("a hydrometer alone needs a second reading after an outage") {
   EventClock clock(kPitched);
   for (int i = 1; i <= 20; ++i) clock.offer(kPitched + minutes(15 * i), kFloat);
   const Time later = clock.now() + days(4);
@@ -70,7 +70,7 @@ TEST_CASE("a sensor alone may have any rhythm from a minute to a day") {
   }
 }
 
-TEST_CASE("a slow sensor beside a clock that ticks has to keep to it") {
+TEST_CASE("a slow sensor is held to a ticking clock") {
   EventClock clock(kPitched);
   for (int i = 1; i <= 8; ++i) {
     clock.tick(kPitched + i * hours(6));

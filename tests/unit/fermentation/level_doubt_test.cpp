@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a float that agrees with the original gravity is right, to half a point or so") {
+TEST_CASE("a hydrometer that agrees with the original gravity is right to about half a point") {
   const LevelDoubt doubt(50.2, 0.2, 50.0, {});
   CHECK(doubt.mean() == Approx(0.1).margin(0.1));
   CHECK(doubt.sd() > 0.3);
@@ -13,7 +13,7 @@ TEST_CASE("a float that agrees with the original gravity is right, to half a poi
   CHECK(doubt.quantile(0.9) > doubt.mean());
 }
 
-TEST_CASE("a float that disagrees by points is taken to be off, and the doubt is wider") {
+TEST_CASE("a disagreement of several points is mostly an offset, less certain") {
   const LevelDoubt right(50.0, 0.2, 50.0, {});
   const LevelDoubt off(54.0, 0.2, 50.0, {});
   CHECK(off.mean() > 2.5);  // now and then it is the original gravity that was misread
@@ -21,7 +21,7 @@ TEST_CASE("a float that disagrees by points is taken to be off, and the doubt is
   CHECK(off.interval().high - off.interval().low > right.interval().high - right.interval().low);
 }
 
-TEST_CASE("hand samples decide between a float that is off and an original gravity that was misread") {
+TEST_CASE("hand samples decide between an offset and a misread original gravity") {
   const SampleBeside agrees[] = {{30.0, 30.0}, {12.0, 12.2}};
   const SampleBeside differs[] = {{30.0, 26.9}, {12.0, 9.1}};
   CHECK(std::abs(LevelDoubt(53.0, 0.2, 50.0, agrees).mean()) < 0.7);
@@ -29,14 +29,14 @@ TEST_CASE("hand samples decide between a float that is off and an original gravi
   CHECK(LevelDoubt(53.0, 0.2, 50.0, differs).sd() < LevelDoubt(53.0, 0.2, 50.0, {}).sd());
 }
 
-TEST_CASE("without an original gravity there is the prior of floats alone") {
+TEST_CASE("without an original gravity there is only the prior") {
   const LevelDoubt doubt(50.0, 0.2, {}, {});
   CHECK(doubt.mean() == Approx(0).margin(1e-9));
   CHECK(doubt.sd() == Approx(1.33).margin(0.1));  // sqrt(0.7 x 0.5^2 + 0.3 x 2.3^2)
   CHECK(doubt.quantile(0.5) == Approx(0).margin(1e-6));
 }
 
-TEST_CASE("a float that joined late says little about where it began") {
+TEST_CASE("a hydrometer that joined late hardly shows the start") {
   const LevelDoubt late(46.0, 6.0, 50.0, {});
   CHECK(std::abs(late.mean()) < 0.5);
   CHECK(late.original() == Approx(50.0).margin(0.3));

@@ -6,7 +6,7 @@
 
 using namespace gyle;
 
-TEST_CASE("of a sensor whose every message arrives nothing is missing") {
+TEST_CASE("no message is missing when every one arrives") {
   const double interval = GENERATE(1.0 / 60, 0.25, 1.0);
   const double offset = GENERATE(-5.5, 0.0, 1000.3);
   CAPTURE(interval, offset);
@@ -20,7 +20,7 @@ TEST_CASE("of a sensor whose every message arrives nothing is missing") {
   CHECK(*reception.longest_gap_h(offset + 60) < 1.4 * interval);
 }
 
-TEST_CASE("the share of lost messages is known although they make the rhythm look slower") {
+TEST_CASE("the share of lost messages is right although they make the rhythm look slower") {
   const double lost = GENERATE(0.1, 0.3, 0.4);
   CAPTURE(lost);
   Random random(2);
@@ -35,7 +35,7 @@ TEST_CASE("the share of lost messages is known although they make the rhythm loo
   CHECK(*reception.share(72) == Approx(static_cast<double>(arrived) / sent).margin(0.05));
 }
 
-TEST_CASE("a gap is forgotten after a day, one that goes on is counted") {
+TEST_CASE("a gap is forgotten after a day, one that has not ended counts") {
   Reception reception;
   for (double hour = 0; hour < 80; hour += 0.25) {
     if (hour > 20 && hour < 26) continue;
@@ -49,7 +49,7 @@ TEST_CASE("a gap is forgotten after a day, one that goes on is counted") {
   CHECK(*reception.share(500) == 0);
 }
 
-TEST_CASE("what is delivered twice, late, or in one message is one message") {
+TEST_CASE("duplicates, late messages and several quantities of one message count once") {
   Reception once, often;
   for (double hour = 0; hour < 20; hour += 0.25) {
     once.heard(hour);
@@ -59,7 +59,7 @@ TEST_CASE("what is delivered twice, late, or in one message is one message") {
   CHECK(once.longest_gap_h(20) == often.longest_gap_h(20));
 }
 
-TEST_CASE("too little is not judged") {
+TEST_CASE("a few messages give no share") {
   Reception reception;
   CHECK_FALSE(reception.share(10));
   CHECK_FALSE(reception.longest_gap_h(10));

@@ -1,5 +1,5 @@
-// Any rhythm that people have: from a reading a minute to one a day, hand samples alone, floats that join
-// late.
+// Any rhythm that people have: from a reading a minute to one a day, hand samples alone, hydrometers that
+// join late.
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -21,8 +21,8 @@ struct Story {
   BatchView view;
 };
 
-// The made-up batch by the float alone, with a reading every so often from an hour on.
-Story told(const MadeUp& batch, double every_h, double from_h, Quantity as) {
+// The made-up batch by the hydrometer alone, with a reading every so often from an hour on.
+Story story_of(const MadeUp& batch, double every_h, double from_h, Quantity as) {
   Tracker tracker(batch.spec());
   Story story;
   double next_h = from_h;
@@ -56,10 +56,10 @@ MadeUp long_batch() {
 
 }  // namespace
 
-TEST_CASE("a float alone may report every few hours or once a day") {
+TEST_CASE("a hydrometer alone may report every few hours or once a day") {
   const double every_h = GENERATE(1.0, 4.0, 8.0, 12.0, 24.0);
   CAPTURE(every_h);
-  const Story story = told(long_batch(), every_h, every_h / 2, Quantity::gravity);
+  const Story story = story_of(long_batch(), every_h, every_h / 2, Quantity::gravity);
   CHECK(story.words == "fermentation-started step-due final-gravity-stable");
   CHECK(story.curve == story.readings);
   CHECK(story.covered >= 0.6 * static_cast<double>(story.curve));
@@ -68,27 +68,27 @@ TEST_CASE("a float alone may report every few hours or once a day") {
 }
 
 TEST_CASE("hand samples alone are enough to watch a batch") {
-  const Story story = told(long_batch(), 24, 10, Quantity::sample);
+  const Story story = story_of(long_batch(), 24, 10, Quantity::sample);
   CHECK(story.words == "fermentation-started step-due final-gravity-stable");
   CHECK(story.curve == 0);  // its points are gravity readings
   CHECK(story.view.sensors.empty());
   CHECK(story.view.gravity->value == Approx(1.012).margin(0.0012));
 }
 
-TEST_CASE("a float that joins a beer half way down finds it fermenting") {
+TEST_CASE("a hydrometer that joins half way down finds the beer fermenting") {
   const double from_h = GENERATE(50.0, 74.0);
   CAPTURE(from_h);
-  const Story story = told(long_batch(), 0.25, from_h, Quantity::gravity);
+  const Story story = story_of(long_batch(), 0.25, from_h, Quantity::gravity);
   CHECK(story.words.find("slow-start") == std::string::npos);
   CHECK(story.words.substr(0, 20) == "fermentation-started");
   CHECK(story.view.stage == Stage::finished);
   CHECK(story.view.gravity->value == Approx(1.012).margin(0.0015));
 }
 
-TEST_CASE("a sensor that was heard once is not called silent within a day, nor its rhythm known") {
+TEST_CASE("a sensor that was heard once has no rhythm, and is not silent within a day") {
   const MadeUp batch;
   Tracker tracker(batch.spec());
-  tracker.advance(Reading{batch.pitched + hours(1), "float", Quantity::gravity, 1.050});
+  tracker.advance(Reading{batch.pitched + hours(1), "hydrometer", Quantity::gravity, 1.050});
   CHECK(tracker.advance(Tick{batch.pitched + hours(25)}).decisions.empty());
   const Outcome later = tracker.advance(Tick{batch.pitched + hours(40)});
   REQUIRE_FALSE(later.decisions.empty());

@@ -34,7 +34,7 @@ struct Story {
 
 // The made-up batch, its readings changed or (false) left out, with a clock that ticks every five minutes.
 template <class Change>
-Story told(MadeUp batch, Change change) {
+Story story_of(MadeUp batch, Change change) {
   Tracker tracker(batch.spec());
   Story story;
   const auto feed = [&](const Event& event) {
@@ -46,9 +46,9 @@ Story told(MadeUp batch, Change change) {
     Reading reading = std::get<Reading>(event);
     for (; tick < reading.time; tick += minutes(5)) feed(Tick{tick});
     if (change(reading)) feed(reading);
-    // The float reports its battery as well, which its own change may take from it.
-    if (reading.quantity != Quantity::beer_temperature || reading.sensor != "float") continue;
-    Reading battery{std::get<Reading>(event).time, "float", Quantity::battery, 4.0};
+    // The hydrometer reports its battery as well, which its own change may take from it.
+    if (reading.quantity != Quantity::beer_temperature || reading.sensor != "hydrometer") continue;
+    Reading battery{std::get<Reading>(event).time, "hydrometer", Quantity::battery, 4.0};
     if (change(battery)) feed(battery);
   }
   for (; tick < batch.pitched + from_hours(batch.to_h); tick += minutes(5)) feed(Tick{tick});
@@ -71,71 +71,71 @@ std::string words(const std::vector<Decision>& decisions, Time pitched) {
 
 }  // namespace
 
-TEST_CASE("when all fall silent at once it is said once") {
+TEST_CASE("when all fall silent at once there is one alert") {
   MadeUp batch;
-  SECTION("and all come back: taken back once") {
-    const Story story = told(batch, [](Reading& r) { return !within(r, 60.1, 70); });
+  SECTION("and all come back: one withdrawal") {
+    const Story story = story_of(batch, [](Reading& r) { return !within(r, 60.1, 70); });
     const auto silent = story.of(AlertKind::sensor_silent);
-    CHECK(words(silent, batch.pitched) == "float@62 -float@70 ");
+    CHECK(words(silent, batch.pitched) == "hydrometer@62 -hydrometer@70 ");
     CHECK(find(silent.front().evidence, "sensors_silent") == 2.0);
-    CHECK_FALSE(story.health("float").silent);
+    CHECK_FALSE(story.health("hydrometer").silent);
     CHECK_FALSE(story.health("probe").silent);
   }
-  SECTION("and one stays away: that one is said when it has had its time") {
-    const Story story = told(batch, [](Reading& r) {
+  SECTION("and one stays silent: it is reported after its own time") {
+    const Story story = story_of(batch, [](Reading& r) {
       return !within(r, 60.1, 70) && !(r.sensor == "probe" && hour_of(r) > 60.1);
     });
     const auto silent = story.of(AlertKind::sensor_silent);
-    CHECK(words(silent, batch.pitched) == "float@62 -float@70 probe@72 ");
+    CHECK(words(silent, batch.pitched) == "hydrometer@62 -hydrometer@70 probe@72 ");
     CHECK_FALSE(find(silent.back().evidence, "sensors_silent"));
     CHECK(*find(silent.back().evidence, "silent_hours") == Approx(12).margin(0.5));
     CHECK(story.health("probe").silent);
   }
   SECTION("and only the one that was not named comes back") {
-    const Story story = told(batch, [](Reading& r) {
-      return !within(r, 60.1, 70) && !(r.sensor == "float" && hour_of(r) > 60.1);
+    const Story story = story_of(batch, [](Reading& r) {
+      return !within(r, 60.1, 70) && !(r.sensor == "hydrometer" && hour_of(r) > 60.1);
     });
-    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@62 ");
+    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "hydrometer@62 ");
   }
-  SECTION("one that was silent long before is another matter") {
-    const Story story = told(
+  SECTION("one that was silent long before has its own alert") {
+    const Story story = story_of(
         batch, [](Reading& r) { return !within(r, 60.1, 70) && !(r.sensor == "probe" && hour_of(r) > 30); });
     const auto silent = story.of(AlertKind::sensor_silent);
-    CHECK(words(silent, batch.pitched) == "probe@32 float@62 -float@70 ");
+    CHECK(words(silent, batch.pitched) == "probe@32 hydrometer@62 -hydrometer@70 ");
     CHECK_FALSE(find(silent[1].evidence, "sensors_silent"));
   }
 }
 
 TEST_CASE("sensors of different rhythms that fall silent at once are one cause") {
   MadeUp batch;
-  const Story story = told(batch, [](Reading& r) {
+  const Story story = story_of(batch, [](Reading& r) {
     const bool hourly = std::fmod(hour_of(r), 1.0) < 0.1;
     return !within(r, 60.1, 80) && (r.sensor != "probe" || hourly);
   });
   const auto silent = story.of(AlertKind::sensor_silent);
-  CHECK(words(silent, batch.pitched) == "float@62 -float@80 ");
+  CHECK(words(silent, batch.pitched) == "hydrometer@62 -hydrometer@80 ");
 }
 
-TEST_CASE("a silent sensor is silent and nothing else") {
+TEST_CASE("a silent sensor has no other alert") {
   MadeUp batch;
   batch.freezes_at_h = 57;  // frozen too short to be called so before it falls silent
-  const Story story = told(batch, [](Reading& r) { return r.sensor != "float" || hour_of(r) < 66; });
-  CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@68 ");
+  const Story story = story_of(batch, [](Reading& r) { return r.sensor != "hydrometer" || hour_of(r) < 66; });
+  CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "hydrometer@68 ");
   CHECK(story.of(AlertKind::sensor_frozen).empty());
   CHECK(story.of(AlertKind::sensor_implausible).empty());
 }
 
-TEST_CASE("a sensor whose battery has died says so in the same message") {
+TEST_CASE("the alert of a silent sensor has its empty battery") {
   MadeUp batch;
   const bool sudden = GENERATE(false, true);
   CAPTURE(sudden);
   // 0.05 V a day from 3.6 V: forecast days before, nearly empty (3.45 V) at 72 h, gone at 80 h. Or as new.
-  const Story story = told(batch, [&](Reading& r) {
+  const Story story = story_of(batch, [&](Reading& r) {
     if (r.quantity == Quantity::battery) r.value = sudden ? 4.0 : 3.6 - 0.05 * hour_of(r) / 24;
-    return r.sensor != "float" || hour_of(r) < 80;
+    return r.sensor != "hydrometer" || hour_of(r) < 80;
   });
   const auto silent = story.of(AlertKind::sensor_silent);
-  REQUIRE(words(silent, batch.pitched) == "float@82 ");
+  REQUIRE(words(silent, batch.pitched) == "hydrometer@82 ");
   const auto volt = find(silent.front().evidence, "battery_volt");
   const auto low = story.of(AlertKind::battery_low);
   if (sudden) {
@@ -145,7 +145,7 @@ TEST_CASE("a sensor whose battery has died says so in the same message") {
     CHECK(*volt == Approx(3.434).margin(0.01));
     REQUIRE(low.size() == 1);  // said once, and nothing more once it was silent
     CHECK(in_hours(low.front().time - batch.pitched) < 60);
-    CHECK(story.health("float").battery_low);
+    CHECK(story.health("hydrometer").battery_low);
   }
 }
 
@@ -153,13 +153,13 @@ TEST_CASE(
     "a battery that will not last until the batch is done is said in time, and taken back when changed") {
   MadeUp batch;
   // 0.1 V a day from 4.1 V: nearly empty after 6.5 days, the beer is done after 6; later it is charged.
-  const Story story = told(batch, [&](Reading& r) {
+  const Story story = story_of(batch, [&](Reading& r) {
     const double hour = hour_of(r);
     if (r.quantity == Quantity::battery) r.value = hour < 150 ? 4.1 - 0.1 * hour / 24 : 4.1;
     return true;
   });
   const auto low = story.of(AlertKind::battery_low);
-  REQUIRE(words(low, batch.pitched).find("-float@15") != std::string::npos);
+  REQUIRE(words(low, batch.pitched).find("-hydrometer@15") != std::string::npos);
   const double said_h = in_hours(low.front().time - batch.pitched);
   CHECK(said_h < 80);
   CHECK(*find(low.front().evidence, "days_left") == Approx((156 - said_h) / 24).margin(0.5));
@@ -170,22 +170,22 @@ TEST_CASE(
 TEST_CASE("a battery that lasts is not mentioned") {
   MadeUp batch;
   batch.to_h = 400;
-  const Story story = told(batch, [&](Reading& r) {
+  const Story story = story_of(batch, [&](Reading& r) {
     if (r.quantity == Quantity::battery) r.value = std::round(410 - 1.0 * hour_of(r) / 24) / 100;
     return true;
   });
   CHECK(story.of(AlertKind::battery_low).empty());
-  REQUIRE(story.health("float").battery_days);
+  REQUIRE(story.health("hydrometer").battery_days);
   // The truth: (4.1 - 3.45) / 0.01 days in all, of which 16.7 have gone.
-  CHECK(story.health("float").battery_days->value == Approx(65 - 400.0 / 24).epsilon(0.2));
+  CHECK(story.health("hydrometer").battery_days->value == Approx(65 - 400.0 / 24).epsilon(0.2));
 }
 
-TEST_CASE("a clock that is far off is said, and by how much") {
+TEST_CASE("a wrong clock is reported, and by how much it is off") {
   MadeUp batch;
   const auto by = GENERATE(hours(-5), hours(30), hours(-24 * 9000));
   CAPTURE(by.count());
-  const Story story = told(batch, [&](Reading& r) {
-    if (r.sensor == "float" && within(r, 60, 80)) r.time += by;
+  const Story story = story_of(batch, [&](Reading& r) {
+    if (r.sensor == "hydrometer" && within(r, 60, 80)) r.time += by;
     return true;
   });
   const auto said = story.of(AlertKind::sensor_implausible);
@@ -194,16 +194,16 @@ TEST_CASE("a clock that is far off is said, and by how much") {
   CHECK(in_hours(said[1].time - batch.pitched) == Approx(81).margin(1.5));
   CHECK(*find(said.front().evidence, "clock_off_hours") == Approx(in_hours(by)).margin(0.3));
   CHECK(story.of(AlertKind::sensor_silent).empty());
-  CHECK_FALSE(story.health("float").clock_off_s);
+  CHECK_FALSE(story.health("hydrometer").clock_off);
 }
 
-TEST_CASE("readings that were kept through an outage do not call the clock wrong") {
+TEST_CASE("readings that were kept through an outage are no sign of a wrong clock") {
   MadeUp batch;
   Tracker tracker(batch.spec());
   std::vector<Event> kept, others;
   for (const Event& event : batch.events()) {
     const auto& reading = std::get<Reading>(event);
-    (reading.sensor == "float" && within(reading, 60, 80) ? kept : others).push_back(event);
+    (reading.sensor == "hydrometer" && within(reading, 60, 80) ? kept : others).push_back(event);
   }
   bool given = false;
   for (const Event& event : others) {
@@ -218,22 +218,22 @@ TEST_CASE("readings that were kept through an outage do not call the clock wrong
 TEST_CASE("messages that do not arrive are counted") {
   MadeUp batch;
   int number = 0;
-  const Story story = told(batch, [&](Reading& r) {
-    if (r.sensor != "float") return true;
+  const Story story = story_of(batch, [&](Reading& r) {
+    if (r.sensor != "hydrometer") return true;
     if (r.quantity == Quantity::gravity) ++number;
     return number % 4 != 0;
   });
-  CHECK(*story.health("float").arrived_share == Approx(0.75).margin(0.03));
-  CHECK(*story.health("float").longest_gap_s == Approx(1800));
+  CHECK(*story.health("hydrometer").arrived_share == Approx(0.75).margin(0.03));
+  CHECK(story.health("hydrometer").longest_gap == minutes(30));
   CHECK(*story.health("probe").arrived_share > 0.97);
 }
 
-TEST_CASE("a temperature that is not known any more is not held against the beer") {
+TEST_CASE("an outdated temperature raises no alert") {
   MadeUp batch;
-  SECTION("raised, then the float dies: taken back as unknown, not as mended") {
-    const Story story = told(batch, [](Reading& r) {
+  SECTION("raised, then the hydrometer falls silent: withdrawn as unknown, not as back in range") {
+    const Story story = story_of(batch, [](Reading& r) {
       if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) r.value = 26;
-      return r.sensor != "float" || hour_of(r) < 70;
+      return r.sensor != "hydrometer" || hour_of(r) < 70;
     });
     const auto range = story.of(AlertKind::temperature_out_of_range);
     REQUIRE(range.size() == 2);
@@ -241,20 +241,20 @@ TEST_CASE("a temperature that is not known any more is not held against the beer
     CHECK(*find(range[1].evidence, "unknown_hours") == Approx(12).margin(0.5));
     CHECK(*find(range[1].evidence, "temperature_celsius") == Approx(26).margin(0.2));
   }
-  SECTION("outside for too short when it dies: nothing is said of the temperature") {
-    const Story story = told(batch, [](Reading& r) {
+  SECTION("out of range for too short a time before: no alert about the temperature") {
+    const Story story = story_of(batch, [](Reading& r) {
       if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) r.value = 25;
-      return r.sensor != "float" || hour_of(r) < 61.9;
+      return r.sensor != "hydrometer" || hour_of(r) < 61.9;
     });
     CHECK(story.of(AlertKind::temperature_out_of_range).empty());
-    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "float@64 ");
+    CHECK(words(story.of(AlertKind::sensor_silent), batch.pitched) == "hydrometer@64 ");
   }
 }
 
 TEST_CASE("a temperature at the edge of its range does not flap") {
   MadeUp batch;
   // 23 degC is the most; it swings by 0.7 K around 23.5 with a period of two hours.
-  const Story story = told(batch, [](Reading& r) {
+  const Story story = story_of(batch, [](Reading& r) {
     if (r.quantity == Quantity::beer_temperature && hour_of(r) > 60) {
       r.value = 23.9 + 1.6 * std::sin(hour_of(r) * 3.14159);
     }
@@ -263,12 +263,12 @@ TEST_CASE("a temperature at the edge of its range does not flap") {
   CHECK(story.of(AlertKind::temperature_out_of_range).size() <= 1);
 }
 
-TEST_CASE("what a silent hydrometer has left behind is old: no rate, no forecast, nothing ready") {
+TEST_CASE("after a silent hydrometer the gravity is outdated: no rate, no forecast") {
   const double silent_from = GENERATE(60.0, 230.0);  // on its way; found stable
   const double silent_h = GENERATE(5.0, 96.0);
   MadeUp batch;
   batch.to_h = silent_from + silent_h;
-  const Story story = told(batch, [&](Reading& reading) {
+  const Story story = story_of(batch, [&](Reading& reading) {
     return reading.quantity != Quantity::gravity || !within(reading, silent_from, 1e6);
   });
   const BatchView& view = story.view;
@@ -284,7 +284,7 @@ TEST_CASE("what a silent hydrometer has left behind is old: no rate, no forecast
   CHECK(view.final_gravity_since.has_value() == (silent_from > 200));
 }
 
-TEST_CASE("a hand sample makes a silent batch known again, for a day") {
+TEST_CASE("a hand sample makes the gravity current again, for a day") {
   MadeUp batch;
   batch.to_h = 230 + 96;
   Tracker tracker(batch.spec());

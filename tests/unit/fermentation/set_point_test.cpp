@@ -33,7 +33,7 @@ TEST_CASE("before a hold is over, and without a plan, the thermostat is the brew
   CHECK(next_set_point({}, 3, limits(true), {}, kNow).state == State::none);
 }
 
-TEST_CASE("the next temperature goes out at once when that is wanted, else after a yes to this very one") {
+TEST_CASE("the next temperature is sent at once if automatic, else once it is confirmed") {
   const SetPoint automatic = next_set_point(three_holds(), 1, limits(true), {}, kNow);
   CHECK(automatic.state == State::agreed);
   CHECK(automatic.ask == kWarm);
@@ -49,7 +49,7 @@ TEST_CASE("the next temperature goes out at once when that is wanted, else after
   CHECK(agreed.due == kNow);
 }
 
-TEST_CASE("what lies outside of the limits is never due, agreed to or not") {
+TEST_CASE("a temperature outside of the limits is never due, confirmed or not") {
   struct Row {
     const char* name;
     double wanted;
@@ -74,7 +74,7 @@ TEST_CASE("what lies outside of the limits is never due, agreed to or not") {
   CHECK((next.state == State::outside_limits) == !row.sent);
 }
 
-TEST_CASE("the same is sent again at its pace, and at once after a start of the daemon") {
+TEST_CASE("a temperature is repeated after the interval, and at once after a start of the daemon") {
   SetPointPast past{kWarm, kWarm, kNow - hours(5), kNow - minutes(4)};
   const bool automatic = GENERATE(true, false);
   const SetPoint next = next_set_point(three_holds(), 1, limits(automatic), past, kNow);
@@ -87,7 +87,7 @@ TEST_CASE("the same is sent again at its pace, and at once after a start of the 
   CHECK_FALSE(next_set_point(three_holds(), 1, once, past, kNow).due.has_value());
 }
 
-TEST_CASE("two changes are never closer than the pause, whichever batch the first was for") {
+TEST_CASE("two changes are never closer than the pause, for whichever batch") {
   SetPointPast past;
   past.changed = kNow - minutes(10);
   const SetPoint next = next_set_point(three_holds(), 1, limits(true), past, kNow);
@@ -95,13 +95,13 @@ TEST_CASE("two changes are never closer than the pause, whichever batch the firs
   CHECK(next.due == kNow + minutes(20));
 }
 
-TEST_CASE("a clock that was ahead does not stop it for years") {
+TEST_CASE("a clock that was ahead does not block changes") {
   const Time ahead = kNow + days(3000);
   CHECK(next_set_point(three_holds(), 1, limits(true), {{}, {}, ahead, {}}, kNow).due == kNow);
   CHECK(next_set_point(three_holds(), 1, limits(true), {kWarm, {}, ahead, ahead}, kNow).due == kNow);
 }
 
-TEST_CASE("while another temperature waits, what was asked before is not sent again") {
+TEST_CASE("while another temperature waits, the one before is not repeated") {
   SetPointPast past{kWarm, kWarm, kNow - days(4), kNow - days(1)};
   // The third hold: colder than the limits allow.
   CHECK_FALSE(next_set_point(three_holds(), 2, limits(true), past, kNow).due.has_value());
@@ -112,14 +112,14 @@ TEST_CASE("while another temperature waits, what was asked before is not sent ag
   CHECK(next_set_point(spec, 2, limits(true), past, kNow).state == State::agreed);
 }
 
-TEST_CASE("after the last hold it stays as it is") {
+TEST_CASE("after the last hold nothing changes") {
   const SetPointPast past{Ask{2, Celsius{12}}, {}, kNow - days(4), kNow};
   BatchSpec spec = three_holds();
   spec.plan[2].temperature = Celsius{12};
   CHECK(next_set_point(spec, 3, limits(true), past, kNow).state == State::asked);
 }
 
-TEST_CASE("a hold that is not over after all leads nowhere, and never back") {
+TEST_CASE("a hold that is not over after all leads to no temperature, and never back") {
   const SetPointPast past{kWarm, kWarm, kNow - hours(1), kNow - hours(1)};
   for (const bool automatic : {true, false}) {
     const SetPoint next = next_set_point(three_holds(), 0, limits(automatic), past, kNow);
@@ -129,14 +129,14 @@ TEST_CASE("a hold that is not over after all leads nowhere, and never back") {
   }
 }
 
-TEST_CASE("a hold as warm as the one before needs no new yes") {
+TEST_CASE("a hold at the same temperature needs no new confirmation") {
   BatchSpec spec = three_holds();
   spec.plan[2].temperature = Celsius{22};
   const SetPointPast past{kWarm, kWarm, kNow - hours(50), kNow};
   CHECK(next_set_point(spec, 2, limits(false), past, kNow).state == State::asked);
 }
 
-TEST_CASE("every state has its word") {
+TEST_CASE("every state has a name") {
   CHECK(name(State::off) == std::string("off"));
   CHECK(name(State::awaits_yes) == std::string("awaits-yes"));
   CHECK(name(State::ended) == std::string("ended"));

@@ -4,7 +4,7 @@
 
 using namespace gyle;
 
-TEST_CASE("a clock that is wrong is wrong by the same each time") {
+TEST_CASE("a wrong clock is off by the same each time") {
   const double by_h = GENERATE(-24 * 9000.0, -5.0, 4.0, 7200.0);
   StampWatch stamps;
   for (int i = 0; i < 4; ++i) {
@@ -18,7 +18,7 @@ TEST_CASE("a clock that is wrong is wrong by the same each time") {
   CHECK_FALSE(stamps.off_by_h());
 }
 
-TEST_CASE("readings that waited are late, but their clock is right") {
+TEST_CASE("kept readings are late, but their clock is right") {
   StampWatch stamps;
   for (int i = 0; i < 40; ++i) stamps.off(100 + 0.03 * i, -12 + 0.25 * i);
   CHECK_FALSE(stamps.off_by_h());

@@ -9,7 +9,7 @@ using namespace gyle;
 
 namespace {
 
-// Hourly means of a float with little noise.
+// Hourly means of a hydrometer with little noise.
 std::vector<HourMean> hours_of(const std::function<double(double)>& points, double to_h, unsigned seed) {
   std::mt19937 bits(seed);
   std::normal_distribution<double> noise(0, 0.1);
@@ -19,7 +19,7 @@ std::vector<HourMean> hours_of(const std::function<double(double)>& points, doub
 }
 
 TailFit tail_of(const std::function<double(double)>& points, double to_h, unsigned seed) {
-  return *TailFit::of(hours_of(points, to_h, seed), to_h, 1.0, 0.1, FloatNoise{0.04, 0.002, 3}, 0, 0.02);
+  return *TailFit::of(hours_of(points, to_h, seed), to_h, 1.0, 0.1, SensorNoise{0.04, 0.002, 3}, 0, 0.02);
 }
 
 // That a slow part (a creep) is there.
@@ -31,7 +31,7 @@ double slow_chance(const TailFit& tail) {
 
 }  // namespace
 
-TEST_CASE("of a fall that has ended nothing is left") {
+TEST_CASE("nothing is left after the end of a fall") {
   const unsigned seed = GENERATE(range(1u, 6u));
   const auto tail = tail_of([](double t) { return 10 + 30 * std::exp(-t / 15); }, 150, seed);
   CAPTURE(seed);
@@ -40,7 +40,7 @@ TEST_CASE("of a fall that has ended nothing is left") {
   CHECK(tail.left() < 0.5);
 }
 
-TEST_CASE("a steady creep is not an end although it hardly moves in two days") {
+TEST_CASE("a steady creep is no end although it hardly moves in two days") {
   const unsigned seed = GENERATE(range(1u, 6u));
   // 0.3 points a day: well below a tolerance of one point in 48 h, and six points to go.
   const auto tail =
@@ -55,8 +55,8 @@ TEST_CASE("half way down there is more to come") {
   CHECK(tail.chance_left_above(1) > 0.9);  // four points are left
 }
 
-TEST_CASE("a few hours are not enough to say") {
+TEST_CASE("a few hours are not enough") {
   CHECK_FALSE(TailFit::of(hours_of([](double) { return 10.0; }, 8, 1), 8, 1.0, 0.1,
-                          FloatNoise{0.04, 0.002, 3}, 0, 0.02)
+                          SensorNoise{0.04, 0.002, 3}, 0, 0.02)
                   .has_value());
 }

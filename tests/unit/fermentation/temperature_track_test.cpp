@@ -6,14 +6,14 @@
 
 using namespace gyle;
 
-TEST_CASE("what a probe says that has lost its wire is not a temperature") {
+TEST_CASE("the values of a disconnected probe are no temperatures") {
   CHECK_FALSE(TemperatureTrack::plausible(85.0));
   CHECK_FALSE(TemperatureTrack::plausible(-127.0));
   CHECK_FALSE(TemperatureTrack::plausible(std::numeric_limits<double>::quiet_NaN()));
   CHECK(TemperatureTrack::plausible(-1.5));
 }
 
-TEST_CASE("one wild reading is left out, even if delivered twice; a second one like it is believed") {
+TEST_CASE("one outlier is refused, even if delivered twice; a second one like it confirms it") {
   TemperatureTrack track;
   for (int i = 0; i < 20; ++i) track.offer(0.25 * i, 18, 0);
   CHECK_FALSE(track.offer(5.0, 30, 0));
@@ -23,7 +23,7 @@ TEST_CASE("one wild reading is left out, even if delivered twice; a second one l
   CHECK(*track.value() > 25);
 }
 
-TEST_CASE("a lasting change of temperature is noticed with what was before") {
+TEST_CASE("a lasting change of temperature is detected, with the mean before") {
   TemperatureTrack track;
   for (int i = 0; i < 48; ++i) track.offer(i, 18 + 0.2 * std::sin(i), 0);
   CHECK_FALSE(track.last_change().has_value());

@@ -18,7 +18,7 @@ struct Story {
   BatchView view;
 };
 
-Story told(const BatchSpec& spec, const std::vector<Event>& events) {
+Story story_of(const BatchSpec& spec, const std::vector<Event>& events) {
   Tracker tracker(spec);
   Story story;
   for (const Event& event : events) {
@@ -50,11 +50,11 @@ bool raised(const std::vector<Decision>& decisions, AlertKind kind) {
 
 }  // namespace
 
-TEST_CASE("a healthy batch says that it started, that the step is due, and that it is done: no more") {
+TEST_CASE("a healthy batch raises started, step due and final gravity stable, and no more") {
   MadeUp batch;
   batch.seed = GENERATE(range(1u, 9u));
   CAPTURE(batch.seed);
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   REQUIRE(words(story.decisions) == "fermentation-started step-due final-gravity-stable");
   // The truth: a point has gone at about 18 h; the hold is over at 50 h (1.050 - 0.75 x 0.76 x 50 points);
   // within half a point of the end at 98 h, so that two days of rest are over at 146 h.
@@ -71,7 +71,7 @@ TEST_CASE("a healthy batch says that it started, that the step is due, and that 
 
 TEST_CASE("every gravity reading has a point on the curve, in order, its band mostly true") {
   MadeUp batch;
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   CHECK(story.curve.size() == 959);
   int inside = 0;
   for (std::size_t i = 0; i < story.curve.size(); ++i) {
@@ -85,9 +85,9 @@ TEST_CASE("every gravity reading has a point on the curve, in order, its band mo
   CHECK(inside > 959 * 6 / 10);
 }
 
-TEST_CASE("a forecast comes every six hours and nears the truth") {
+TEST_CASE("there is a forecast every six hours, and it approaches the truth") {
   MadeUp batch;
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   REQUIRE(story.forecasts.size() == 40);
   for (std::size_t i = 1; i < story.forecasts.size(); ++i) {
     CHECK(story.forecasts[i].time - story.forecasts[i - 1].time == hours(6));
@@ -100,34 +100,40 @@ TEST_CASE("a forecast comes every six hours and nears the truth") {
   CHECK(late.step == 2);
 }
 
-TEST_CASE("a beer that stops half way is stuck and never done") {
+TEST_CASE("a beer that stops half way is stuck and never finished") {
   MadeUp batch;
   batch.stops_at_h = 55;
   batch.to_h = 400;
   batch.seed = GENERATE(range(1u, 5u));
   CAPTURE(batch.seed);
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   CHECK(raised(story.decisions, AlertKind::stuck));
   CHECK_FALSE(raised(story.decisions, AlertKind::final_gravity_stable));
   CHECK(story.view.stage == Stage::stuck);
-  // A course that has to explain a stall must not take the float for one that is off.
-  CHECK(std::abs(story.view.float_offset->value) < 0.8);
+  // A course that has to explain a stall must not take the hydrometer for one that is off.
+  CHECK(std::abs(story.view.offset->value.value) < 0.8);
   CHECK(story.view.gravity->value == Approx(1 + batch.points_at(400) / 1000).margin(0.001));
 }
 
-TEST_CASE("a beer that started while nobody heard of it is followed at once") {
+TEST_CASE("a beer that started while no reading came is followed at once") {
+  struct Row {
+    double heard_again_h;
+    int every;  // of the quarter-hourly readings
+  };
+  // At hour 44 the fall is so large that a filter without the gap takes it for the hydrometer's doing.
+  const auto row = GENERATE(values<Row>({{36, 4}, {44, 1}}));
   MadeUp batch;
   batch.seed = GENERATE(range(1u, 5u));
-  CAPTURE(batch.seed);
+  CAPTURE(batch.seed, row.heard_again_h);
   Tracker tracker(batch.spec());
-  int of_float = 0;
+  int of_hydrometer = 0;
   for (const Event& event : batch.events()) {
     const auto& reading = std::get<Reading>(event);
     const double hour = in_hours(reading.time - batch.pitched);
-    if (reading.sensor != "float" || (hour > 10 && hour < 36)) continue;
-    if (reading.quantity == Quantity::gravity && of_float++ % 4 != 0) continue;  // hourly
+    if (reading.sensor != "hydrometer" || (hour > 10 && hour < row.heard_again_h)) continue;
+    if (reading.quantity == Quantity::gravity && of_hydrometer++ % row.every != 0) continue;
     tracker.advance(event);
-    if (hour > 42 && hour < 60 && reading.quantity == Quantity::gravity) {
+    if (hour > row.heard_again_h + 0.6 && hour < 60 && reading.quantity == Quantity::gravity) {
       CAPTURE(hour);
       CHECK(tracker.view().gravity->value == Approx(1 + batch.points_at(hour) / 1000).margin(0.002));
     }
@@ -135,29 +141,29 @@ TEST_CASE("a beer that started while nobody heard of it is followed at once") {
   CHECK(tracker.view().stage == Stage::finished);
 }
 
-TEST_CASE("a beer that never starts is slow to start and never done") {
+TEST_CASE("a beer that never starts is slow to start and never finished") {
   MadeUp batch;
   batch.stops_at_h = 0;
   batch.to_h = 300;
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   CHECK(words(story.decisions) == "slow-start");
 }
 
-TEST_CASE("a frozen float is not a finished beer") {
+TEST_CASE("a frozen hydrometer is not a finished beer") {
   MadeUp batch;
   batch.freezes_at_h = GENERATE(30.0, 60.0, 90.0, 110.0);
   batch.to_h = 300;
   CAPTURE(batch.freezes_at_h);
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   CHECK(raised(story.decisions, AlertKind::sensor_frozen));
   CHECK_FALSE(raised(story.decisions, AlertKind::final_gravity_stable));
   CHECK_FALSE(raised(story.decisions, AlertKind::stuck));
 }
 
-TEST_CASE("a float that reads high is known by the original gravity") {
+TEST_CASE("the original gravity shows that a hydrometer reads high") {
   MadeUp batch;
   batch.offset = 5;
-  const Story story = told(batch.spec(), batch.events());
+  const Story story = story_of(batch.spec(), batch.events());
   CHECK(words(story.decisions) == "fermentation-started step-due final-gravity-stable");
   // Part of the five points may be an original gravity that was misread: the interval says so.
   CHECK(story.view.gravity->value == Approx(1.012).margin(0.0015));
@@ -165,32 +171,32 @@ TEST_CASE("a float that reads high is known by the original gravity") {
   CHECK(story.view.gravity->high - story.view.gravity->low > 0.001);
 }
 
-TEST_CASE("without an original gravity a hand sample tells how far the float is off") {
+TEST_CASE("without an original gravity a hand sample shows the offset") {
   MadeUp batch;
   batch.offset = 4;
   BatchSpec spec = batch.spec();
   spec.original_gravity.reset();
   auto events = batch.events();
-  const Story without = told(spec, events);
+  const Story without = story_of(spec, events);
   const Time at = batch.pitched + hours(200);
   events.insert(events.begin() + 2400, Reading{at, "hand", Quantity::sample, 1.012});
-  const Story with = told(spec, events);
+  const Story with = story_of(spec, events);
   CHECK(with.view.gravity->value == Approx(1.012).margin(0.001));
   CHECK(with.view.gravity->high - with.view.gravity->low <
         without.view.gravity->high - without.view.gravity->low);
   CHECK(with.curve.size() == without.curve.size());
 }
 
-TEST_CASE("a silent float is missed, and welcomed back") {
+TEST_CASE("a silent hydrometer is reported, and withdrawn when it is heard again") {
   MadeUp batch;
   std::vector<Event> events;
   for (const Event& event : batch.events()) {
     const auto& reading = std::get<Reading>(event);
     const double hour = in_hours(reading.time - batch.pitched);
-    if (reading.sensor == "float" && hour > 60 && hour < 72) continue;
+    if (reading.sensor == "hydrometer" && hour > 60 && hour < 72) continue;
     events.push_back(event);
   }
-  const Story story = told(batch.spec(), events);
+  const Story story = story_of(batch.spec(), events);
   const Decision* said = nullptr;
   const Decision* back = nullptr;
   for (const Decision& decision : story.decisions) {
@@ -199,12 +205,12 @@ TEST_CASE("a silent float is missed, and welcomed back") {
   }
   REQUIRE(said != nullptr);
   REQUIRE(back != nullptr);
-  CHECK(said->sensor == "float");
+  CHECK(said->sensor == "hydrometer");
   CHECK(in_hours(said->time - batch.pitched) == Approx(62).margin(0.6));
   CHECK(in_hours(back->time - batch.pitched) == Approx(72).margin(0.3));
 }
 
-TEST_CASE("nothing is said of a batch that has been packaged") {
+TEST_CASE("a packaged batch has no more outcomes") {
   MadeUp batch;
   Tracker tracker(batch.spec());
   tracker.advance(Packaged{batch.pitched + hours(1)});
@@ -216,7 +222,7 @@ TEST_CASE("nothing is said of a batch that has been packaged") {
   }
 }
 
-TEST_CASE("readings of an unknown time prove life and nothing else") {
+TEST_CASE("readings of an unknown time show that a sensor works, and nothing else") {
   MadeUp batch;
   Tracker tracker(batch.spec());
   for (const Event& event : batch.events()) {

@@ -5,7 +5,7 @@
 using namespace gyle;
 
 // Worked by hand: now is hour 100 with 80 thermal hours done; 1 a hour now, 2 a hour once the step is due.
-TEST_CASE("hours to come follow the plan until the supposed hold begins") {
+TEST_CASE("the future follows the plan until the supposed hold begins") {
   const WarmthAhead plan{100, 80, 1.0, 2.0, 0, {}, {}};
   CHECK(plan.hour_of(90, 100) == Approx(110));
   CHECK(plan.hour_of(120, 100) == Approx(130));  // 20 h to the step, 20 thermal hours at 2
@@ -28,12 +28,12 @@ TEST_CASE("hours to come follow the plan until the supposed hold begins") {
   CHECK(supposed.hour_of(row.thermal_h, 100) == Approx(row.hour));
 }
 
-TEST_CASE("a step takes the brewer and the vessel some time") {
+TEST_CASE("a step takes time, of the brewer and of the vessel") {
   WarmthAhead plan{100, 80, 1.0, 2.0, 8, {}, {}};
   CHECK(plan.hour_of(90, 100) == Approx(110));
   CHECK(plan.hour_of(105, 100) == Approx(125));  // due at hour 120, carried out at 128
   CHECK(plan.hour_of(120, 100) == Approx(134));  // 28 by then, 12 at 2
-  SECTION("one that is due already is on its way") {
+  SECTION("a step that is due already is under way") {
     plan = {100, 80, 1.0, 2.0, 0, WarmthAhead::Change{105, 2.0}, {}};
     CHECK(plan.hour_of(84, 1e5) == Approx(104));
     CHECK(plan.hour_of(95, 1e5) == Approx(110));

@@ -34,7 +34,8 @@ WhatIf held(double celsius, Time from) { return {HypotheticalHold{Celsius{celsiu
 
 }  // namespace
 
-TEST_CASE("without a question the outlook is the forecast, and ready is the window and a while later") {
+TEST_CASE(
+    "without a question the outlook is the forecast, and the beer is ready a window and a while later") {
   const Tracker tracker = after(days(3));
   const Outlook outlook = tracker.outlook({});
   const Forecast forecast = tracker.view().forecast;
@@ -43,16 +44,16 @@ TEST_CASE("without a question the outlook is the forecast, and ready is the wind
   CHECK(outlook.forecast.step_time->value == forecast.step_time->value);
   REQUIRE(outlook.ready_time);
   // Nobody can be sure at the moment itself.
-  CHECK(outlook.ready_time->value - forecast.final_time->value > 44 * 3600);
-  CHECK(outlook.ready_time->value - forecast.final_time->value < 120 * 3600);
-  CHECK(outlook.ready_time->high > outlook.ready_time->low + 3600);
+  CHECK(outlook.ready_time->value - forecast.final_time->value > hours(44));
+  CHECK(outlook.ready_time->value - forecast.final_time->value < hours(120));
+  CHECK(outlook.ready_time->high > outlook.ready_time->low + hours(1));
   CHECK_FALSE(outlook.chance_ready);
 }
 
 TEST_CASE("the warmer the hold, and the earlier it begins, the sooner the end") {
   const Tracker tracker = after(days(3));
   const Time now = tracker.view().time;
-  double before = 1e300;
+  Time before = Time::max();
   for (const double celsius : {10.0, 14.0, 18.0, 22.0, 26.0}) {
     CAPTURE(celsius);
     const Outlook outlook = tracker.outlook(held(celsius, now));
@@ -60,7 +61,7 @@ TEST_CASE("the warmer the hold, and the earlier it begins, the sooner the end") 
     CHECK(outlook.forecast.final_time->value < before);
     before = outlook.forecast.final_time->value;
   }
-  before = 0;
+  before = Time::min();
   for (const int hours_later : {0, 12, 24, 48}) {
     CAPTURE(hours_later);
     const Outlook outlook = tracker.outlook(held(28, now + hours(hours_later)));
@@ -82,16 +83,14 @@ TEST_CASE("a hold that has begun already counts from now") {
 TEST_CASE("the chance to be ready grows with time and agrees with the interval") {
   const Tracker tracker = after(days(3));
   const Outlook outlook = tracker.outlook({});
-  const auto chance_by = [&](double seconds) {
-    return tracker.outlook({{}, Time(Duration(std::llround(seconds * 1000)))}).chance_ready.value();
-  };
-  CHECK(chance_by(outlook.ready_time->low - 60) <= 0.12);
-  CHECK(chance_by(outlook.ready_time->high + 60) >= 0.88);
+  const auto chance_by = [&](Time time) { return tracker.outlook({{}, time}).chance_ready.value(); };
+  CHECK(chance_by(outlook.ready_time->low - minutes(1)) <= 0.12);
+  CHECK(chance_by(outlook.ready_time->high + minutes(1)) >= 0.88);
   CHECK(chance_by(outlook.ready_time->value) == Approx(0.5).margin(0.1));
   CHECK(chance_by(outlook.ready_time->low) <= chance_by(outlook.ready_time->high));
 }
 
-TEST_CASE("a batch without readings has nothing honest to say") {
+TEST_CASE("a batch without readings has no outlook") {
   const Rehearsal rehearsal = three_weeks();
   const Tracker tracker(rehearsal.spec);
   const Outlook outlook = tracker.outlook({{}, rehearsal.spec.pitched + days(10)});
@@ -100,16 +99,16 @@ TEST_CASE("a batch without readings has nothing honest to say") {
   CHECK_FALSE(outlook.chance_ready);
 }
 
-TEST_CASE("a beer that is stable is ready, whatever is supposed") {
+TEST_CASE("a stable beer is ready, whatever the question") {
   const Tracker tracker = after(days(21));
   const BatchView view = tracker.view();
   REQUIRE(view.final_gravity_since);
   const Outlook outlook = tracker.outlook({HypotheticalHold{Celsius{12}, view.time}, view.time});
-  CHECK(outlook.ready_time->value == in_seconds(view.final_gravity_since->time_since_epoch()));
+  CHECK(outlook.ready_time->value == *view.final_gravity_since);
   CHECK(outlook.chance_ready == 1.0);
 }
 
-TEST_CASE("a hand sample anchors the float, also when it is entered hours later") {
+TEST_CASE("a hand sample anchors the hydrometer, also when it is entered hours later") {
   for (const Duration late : {Duration{}, Duration(hours(9))}) {
     CAPTURE(in_hours(late));
     Tracker tracker = after(days(7));
@@ -118,7 +117,7 @@ TEST_CASE("a hand sample anchors the float, also when it is entered hours later"
     tracker.advance(Reading{before.time - late, "hand", Quantity::sample, sample});
     const BatchView now = tracker.view();
     CHECK(now.gravity->value < before.gravity->value);
-    CHECK(now.float_offset->value > before.float_offset->value);
+    CHECK(now.offset->value.value > before.offset->value.value);
     CHECK(now.sensors.size() == before.sensors.size());
   }
 }

@@ -16,7 +16,7 @@ namespace {
 
 struct Judged {
   BatchView view;
-  std::vector<Decision> told;
+  std::vector<Decision> decisions;
   std::vector<CurvePoint> curve;
 };
 
@@ -25,7 +25,7 @@ Judged judged(const BatchSpec& spec, const std::vector<Event>& events) {
   Judged all;
   for (const Event& event : events) {
     const Outcome outcome = tracker.advance(event);
-    all.told.insert(all.told.end(), outcome.decisions.begin(), outcome.decisions.end());
+    all.decisions.insert(all.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
     all.curve.insert(all.curve.end(), outcome.curve.begin(), outcome.curve.end());
   }
   all.view = tracker.view();
@@ -34,12 +34,12 @@ Judged judged(const BatchSpec& spec, const std::vector<Event>& events) {
 
 }  // namespace
 
-TEST_CASE("what a yeast did is read from a batch that came to its end") {
+TEST_CASE("the figures of a yeast come from a finished batch") {
   MadeUp batch;
   batch.seed = GENERATE(range(1u, 5u));
   const BatchSpec spec = batch.spec();
   const Judged all = judged(spec, batch.events());
-  const auto run = yeast_run(spec, all.view, all.told, all.curve);
+  const auto run = yeast_run(spec, all.view, all.decisions, all.curve);
   REQUIRE(run);
   // The truth (support/made_up_readings.h): from 1.050 to 1.012; a point has gone at about 18 h; within half
   // a point of the end at 98 h.
@@ -61,20 +61,20 @@ TEST_CASE("what a yeast did is read from a batch that came to its end") {
   CHECK(*run->celsius <= warmest);
 }
 
-TEST_CASE("only a batch that really came to a stable final gravity counts") {
+TEST_CASE("only a batch with a stable final gravity counts") {
   const MadeUp batch;
   const BatchSpec spec = batch.spec();
   const auto events = batch.events();
   // Cut short in the middle of its fermentation.
   const Judged half =
       judged(spec, {events.begin(), events.begin() + static_cast<std::ptrdiff_t>(events.size() / 4)});
-  CHECK_FALSE(yeast_run(spec, half.view, half.told, half.curve));
+  CHECK_FALSE(yeast_run(spec, half.view, half.decisions, half.curve));
   // Said to be stable once, and taken back.
   Judged moved = judged(spec, events);
   moved.view.final_gravity_since.reset();
-  CHECK_FALSE(yeast_run(spec, moved.view, moved.told, moved.curve));
+  CHECK_FALSE(yeast_run(spec, moved.view, moved.decisions, moved.curve));
   const Judged nothing = judged(spec, {});
-  CHECK_FALSE(yeast_run(spec, nothing.view, nothing.told, nothing.curve));
+  CHECK_FALSE(yeast_run(spec, nothing.view, nothing.decisions, nothing.curve));
 }
 
 TEST_CASE("the temperature held is an average over time, in which a gap counts for no more than two hours") {
@@ -134,7 +134,7 @@ TEST_CASE("the band for the next batch is that of the model worked without its c
   }
 }
 
-TEST_CASE("without a batch the band is the usual one, and with many what they say") {
+TEST_CASE("without a batch the band is the usual one, with many it is theirs") {
   const auto none = expected_band(std::span<const double>());
   CHECK(none.low == Yeast{}.attenuation_low);
   CHECK(none.high == Yeast{}.attenuation_high);
@@ -153,7 +153,7 @@ TEST_CASE("without a batch the band is the usual one, and with many what they sa
   CHECK(band.high == Approx(mean + half).margin(3e-4));
 }
 
-TEST_CASE("eight in ten of the next batches fall into the band, when yeasts differ as the prior says") {
+TEST_CASE("eight in ten of the next batches fall into the band, when yeasts differ as in the prior") {
   const unsigned seen = GENERATE(1u, 3u, 10u);
   CAPTURE(seen);
   std::mt19937 random(11 + seen);
@@ -174,7 +174,7 @@ TEST_CASE("eight in ten of the next batches fall into the band, when yeasts diff
   CHECK(inside / double{kYeasts} == Approx(0.8).margin(3 * std::sqrt(0.8 * 0.2 / kYeasts)));
 }
 
-TEST_CASE("the band can always be a batch's") {
+TEST_CASE("the band is always valid for a batch") {
   const auto seen = GENERATE(values<std::vector<double>>({{0.05}, {1.09, 1.09}, {0.2, 1.0}, {0.0}}));
   const auto band = expected_band(seen);
   CHECK(band.low > 0);

@@ -72,7 +72,7 @@ TEST_CASE("description and values follow the convention") {
   batches[0].view.gravity = Interval{nan, nan, nan};
   batches[0].view.temperature = nan;
   batches[0].view.attenuation = 1e300;
-  batches[0].view.forecast.final_time = Interval{1e300, 0, 1e300};
+  batches[0].view.forecast.final_time = TimeInterval{Time::max(), Time{}, Time::max()};
   check_rules(batches, display);
   check_rules({}, display);
 }
@@ -107,9 +107,9 @@ TEST_CASE("open alerts that need attention are alerts of the device") {
   stuck.kind = AlertKind::stuck;
   Decision started;
   started.kind = AlertKind::fermentation_started;
-  const std::vector<ToldAlert> alerts{{stuck, "It has stopped.", {4, false, {}, {}}},
-                                      {stuck, "Over.", {3, true, {}, {}}},
-                                      {started, "It ferments.", {2, false, {}, {}}}};
+  const std::vector<ReportedAlert> alerts{{stuck, "It has stopped.", {4, false, {}, {}}},
+                                          {stuck, "Over.", {3, true, {}, {}}},
+                                          {started, "It ferments.", {2, false, {}, {}}}};
   CHECK(homie_alerts(batch, alerts) ==
         std::map<std::string, std::string>{{"$alert/batch-7-stuck-4", "It has stopped."}});
 }

@@ -54,11 +54,11 @@ RefusalReason only_refusal(const Decoded& decoded) {
 }  // namespace
 
 TEST_CASE("a JSON message becomes readings by the pointers of its source") {
-  const auto result =
-      decoded(on("cellar/x/state", R"({"id":"float-1","at":"2026-03-01T18:29:30Z","sg":1.048,"t":18.25})"));
+  const auto result = decoded(
+      on("cellar/x/state", R"({"id":"hydrometer-1","at":"2026-03-01T18:29:30Z","sg":1.048,"t":18.25})"));
   CHECK(result.refusals.empty());
   REQUIRE(result.readings.size() == 2);
-  CHECK(result.readings[0].sensor == "float-1");
+  CHECK(result.readings[0].sensor == "hydrometer-1");
   CHECK(result.readings[0].quantity == Quantity::gravity);
   CHECK(result.readings[0].value == 1.048);
   CHECK(result.readings[0].time == kNow - seconds(30));
@@ -121,8 +121,8 @@ TEST_CASE("a message that is far too large is refused with its head and its size
 }
 
 TEST_CASE("a SenML pack needs no mapping") {
-  const auto result = decoded(on("senml/float", R"([
-      {"bn":"urn:dev:float-1:","bt":1772389770,"n":"gravity","u":"/","v":1.048},
+  const auto result = decoded(on("senml/hydrometer", R"([
+      {"bn":"urn:dev:hydrometer-1:","bt":1772389770,"n":"gravity","u":"/","v":1.048},
       {"n":"temperature","u":"K","v":291.15},
       {"n":"ambient_temperature","u":"Cel","t":-10,"v":12.5},
       {"n":"inclination","u":"deg","v":45},
@@ -139,7 +139,7 @@ TEST_CASE("a SenML pack needs no mapping") {
                                                           {Quantity::battery, 3.7}};
   for (std::size_t i = 0; i < expected.size(); ++i) {
     CAPTURE(i);
-    CHECK(result.readings[i].sensor == "urn:dev:float-1");
+    CHECK(result.readings[i].sensor == "urn:dev:hydrometer-1");
     CHECK(result.readings[i].quantity == expected[i].first);
     CHECK(result.readings[i].value == Approx(expected[i].second));
     CHECK(result.readings[i].time_quality == TimeQuality::stamped);

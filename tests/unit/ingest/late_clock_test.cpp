@@ -58,8 +58,11 @@ TEST_CASE("once the clock is set the message is taken") {
 TEST_CASE("one sensor with a broken clock stops nobody for ever") {
   SECTION("an hour after the machine's start") {
     LateClock clock(kNow - minutes(1));
+    CHECK_FALSE(clock.doubted());
     CHECK(clock.waits(kNow + days(3), look(kNow + minutes(59), minutes(59))));
+    CHECK(clock.doubted());
     CHECK_FALSE(clock.waits(kNow + days(3), look(kNow + minutes(60), minutes(60))));
+    CHECK_FALSE(clock.doubted());  // now it is the sensor's that is doubted
   }
   SECTION("six hours after it began, where our clock is behind for certain") {
     LateClock clock(kNow + days(20));
@@ -69,8 +72,13 @@ TEST_CASE("one sensor with a broken clock stops nobody for ever") {
       ++waited;
     }
     CHECK(waited == 6 * 60);
+    CHECK(clock.doubted());
+    CHECK_FALSE(clock.waits(kNow, look(kNow + hours(7), days(1) + hours(7))));  // another sensor's backlog
+    CHECK(clock.doubted());
     // And is not waited for again, until the clock is set.
     CHECK_FALSE(clock.waits(kNow + days(4), look(kNow + hours(7), days(1) + hours(7))));
     CHECK(clock.waits(kNow + days(4), look(kNow + hours(2), days(1) + hours(7))));
+    CHECK_FALSE(clock.waits(kNow + days(20), look(kNow + days(20), days(1) + hours(8))));
+    CHECK_FALSE(clock.doubted());
   }
 }

@@ -24,9 +24,9 @@ struct Row {
 TEST_CASE("a proposal, pasted, reads the message that it was made for") {
   const auto row = GENERATE(values<Row>({
       {"flat",
-       "cellar/float-1/state",
+       "cellar/hydrometer-1/state",
        R"({"gravity":1.048,"temperature":18.5,"battery":3.7})",
-       "float-1",
+       "hydrometer-1",
        {{Quantity::gravity, 1.048}, {Quantity::beer_temperature, 18.5}, {Quantity::battery, 3.7}}},
       {"nested",
        "cellar/state",
@@ -58,9 +58,9 @@ TEST_CASE("a proposal, pasted, reads the message that it was made for") {
       {"a gravity without a name", "attic/pack", "1.048", "pack", {{Quantity::gravity, 1.048}}},
       {"a number in quotes", "probes/p1/temperature", "\"18.5\"", "p1", {{Quantity::beer_temperature, 18.5}}},
       {"numbers in quotes",
-       "cellar/float-1/state",
+       "cellar/hydrometer-1/state",
        R"({"gravity":"1.048","temp":" 64.4 "})",
-       "float-1",
+       "hydrometer-1",
        {{Quantity::gravity, 1.048}, {Quantity::beer_temperature, 18}}},
       {"value and unit",
        "cellar/probe-2/beer",
@@ -140,7 +140,7 @@ TEST_CASE("nothing is proposed for a payload without a reading") {
 
 // A neighbour may send something else: it gets a proposal of its own.
 TEST_CASE("a proposal reads the topic that it was made for and no other") {
-  for (const char* topic : {"attic/pack", "cellar/float-1/state", "attic/pack/temperature"}) {
+  for (const char* topic : {"attic/pack", "cellar/hydrometer-1/state", "attic/pack/temperature"}) {
     CAPTURE(topic);
     const auto settings = parse_settings(propose_source({topic, "18.5", kNow}), "proposal");
     REQUIRE(settings);

@@ -109,8 +109,8 @@ TEST_CASE("matching agrees with a plain second method") {
 }
 
 TEST_CASE("levels are counted from 0") {
-  CHECK(topic_levels("cellar/float-1/state") == 3);
-  CHECK(topic_level("cellar/float-1/state", 1) == "float-1");
+  CHECK(topic_levels("cellar/hydrometer-1/state") == 3);
+  CHECK(topic_level("cellar/hydrometer-1/state", 1) == "hydrometer-1");
   CHECK(topic_level("/a", 0) == "");
   CHECK_FALSE(topic_level("cellar", 1).has_value());
 }

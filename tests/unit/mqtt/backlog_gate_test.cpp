@@ -47,13 +47,13 @@ TEST_CASE("messages kept by the broker are a backlog until they have drained") {
   int live = 0;
   const int messages = 2000;
   for (int i = 0; i < messages; ++i) {
-    if (!r.receive(i % 3 == 0 ? "float" : "probe", work)) ++live;
+    if (!r.receive(i % 3 == 0 ? "hydrometer" : "probe", work)) ++live;
     r.wait(gap);
   }
   CHECK(live == 0);
   // Then the sensors as usual: at most the first few seconds of it are taken for the backlog's end.
   r.wait(4s);
-  r.live("float", 1, 1s);
+  r.live("hydrometer", 1, 1s);
   r.live("probe", 5, 10s);
 }
 
@@ -75,7 +75,7 @@ TEST_CASE("messages that waited while the receiver was blocked are a backlog") {
   r.receive("probe", 40s);  // the database was locked
   CHECK(r.receive("probe"));
   CHECK(r.receive("probe"));
-  CHECK(r.receive("float"));
+  CHECK(r.receive("hydrometer"));
   r.wait(10s);
   r.live("probe", 5, 10s);
 }
@@ -83,32 +83,32 @@ TEST_CASE("messages that waited while the receiver was blocked are a backlog") {
 TEST_CASE("a burst on a topic with a known rhythm was held up") {
   Receiver r;
   r.gate.connected(false, r.now);
-  r.live("float", 6, 15min);
+  r.live("hydrometer", 6, 15min);
   // Its gateway was without network for hours and now passes on what it kept.
   r.wait(5h);
-  r.receive("float");  // cannot be distinguished from a late one
+  r.receive("hydrometer");  // cannot be distinguished from a late one
   for (int i = 0; i < 20; ++i) {
-    CHECK(r.receive("float"));
+    CHECK(r.receive("hydrometer"));
     CHECK_FALSE(r.receive("probe-" + std::to_string(i)));  // others are not touched
     r.wait(5ms);
   }
   r.wait(15min);
-  r.live("float", 5, 15min);
+  r.live("hydrometer", 5, 15min);
 }
 
 TEST_CASE("a sensor may come to publish more often") {
   Receiver r;
   r.gate.connected(false, r.now);
-  r.live("float", 10, 15min);
-  r.live("float", 50, 1s);
+  r.live("hydrometer", 10, 15min);
+  r.live("hydrometer", 50, 1s);
 }
 
 TEST_CASE("the rhythm is not learnt from a backlog") {
   Receiver r;
   r.gate.connected(true, r.now);
-  for (int i = 0; i < 500; ++i) CHECK(r.receive("float"));
+  for (int i = 0; i < 500; ++i) CHECK(r.receive("hydrometer"));
   r.wait(15min);
-  r.live("float", 3, 15min);
+  r.live("hydrometer", 3, 15min);
 }
 
 TEST_CASE("any number of topics takes bounded memory") {

@@ -13,13 +13,13 @@ TEST_CASE("the points to go are counted to the forecast, or else to the expected
   CHECK_FALSE(points_to_go(spec, view, present));
   view.original_gravity = 1.040;
   auto left = points_to_go(spec, view, present).value();
-  CHECK(left.likely == Approx(5));  // 1.010 is 75 %
-  CHECK(left.most == Approx(7));    // 1.008 is 80 %
+  CHECK(left.likely.value == Approx(5));  // 1.010 is 75 %
+  CHECK(left.most.value == Approx(7));    // 1.008 is 80 %
   view.forecast.final_gravity = Interval{1.012, 1.011, 1.013};
   left = points_to_go(spec, view, present).value();
-  CHECK(left.likely == Approx(3));
-  CHECK(left.most == Approx(4));
+  CHECK(left.likely.value == Approx(3));
+  CHECK(left.most.value == Approx(4));
   left = points_to_go(spec, view, SpecificGravity::unchecked(1.0105)).value();
-  CHECK(left.likely == 0);
-  CHECK(left.most == 0);
+  CHECK(left.likely.value == 0);
+  CHECK(left.most.value == 0);
 }

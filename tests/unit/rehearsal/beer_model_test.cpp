@@ -18,9 +18,11 @@ BatchSpec two_holds() {
   return spec;
 }
 
+SpecificGravity sg(double value) { return SpecificGravity::unchecked(value); }
+
 Truth ordinary(const BatchSpec& spec, VesselModel vessel = {}, Conduct conduct = {}) {
-  return brew(spec, 1.050, 1.012, std::make_unique<SigmoidKinetics>(SigmoidShape{50.0, 0.08}), vessel,
-              conduct, 16.0);
+  return brew(spec, sg(1.050), sg(1.012), std::make_unique<SigmoidKinetics>(SigmoidShape{50.0, 0.08}), vessel,
+              conduct, days(16));
 }
 
 }  // namespace
@@ -104,9 +106,9 @@ TEST_CASE("the days of a hold count from when it became due") {
 TEST_CASE("with yeast that never starts there is neither a start nor an end of a hold") {
   const BatchSpec spec = two_holds();
   const Truth truth =
-      brew(spec, 1.050, 1.012,
+      brew(spec, sg(1.050), sg(1.012),
            std::make_unique<LaggingKinetics>(std::make_unique<SigmoidKinetics>(SigmoidShape{}), 1e6),
-           VesselModel{}, Conduct{}, 5.0);
+           VesselModel{}, Conduct{}, days(5));
   CHECK_FALSE(truth.started);
   CHECK_FALSE(truth.hold_over[0]);
   CHECK_FALSE(truth.hold_over[1]);

@@ -78,12 +78,12 @@ TEST_CASE("the same seed gives the same messages") {
 TEST_CASE("options set interval and sensor names; invalid ones are errors that name the valid ones") {
   RehearsalOptions options = options_for("quiet");
   options.interval = minutes(60);
-  options.float_sensor = "cellar-float";
+  options.hydrometer_sensor = "cellar-hydrometer";
   const auto hourly = rehearse(options);
   REQUIRE(hourly);
-  const auto floats = std::count_if(hourly.value().messages.begin(), hourly.value().messages.end(),
-                                    [](const auto& m) { return m.sensor == "cellar-float"; });
-  CHECK(floats == Approx(14 * 24).margin(2));
+  const auto hydrometers = std::count_if(hourly.value().messages.begin(), hourly.value().messages.end(),
+                                         [](const auto& m) { return m.sensor == "cellar-hydrometer"; });
+  CHECK(hydrometers == Approx(14 * 24).margin(2));
   options.interval = seconds(1);
   CHECK(rehearse(options).error().code == Errc::out_of_range);
   const auto unknown = rehearse(options_for("no such"));

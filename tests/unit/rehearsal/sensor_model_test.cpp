@@ -23,9 +23,9 @@ Truth still_beer(double lasts_days, double fall_per_day = 0.0) {
 }
 
 // Exact readings every 15 min.
-Float exact() {
-  Float f;
-  f.radio.sensor = "float";
+Hydrometer exact() {
+  Hydrometer f;
+  f.radio.sensor = "hydrometer";
   f.radio.jitter = 0.0;
   f.white_sd = f.correlated_sd = f.spike_chance = f.resolution = f.temperature_sd = f.temperature_resolution =
       0.0;
@@ -62,7 +62,7 @@ TEST_CASE("without noise or faults a hydrometer shows the truth") {
 
 // Standard deviations as configured; 60 days of readings every 15 min leave a relative error below 2 %.
 TEST_CASE("noise has the configured size and correlation, and grows with activity") {
-  Float f = exact();
+  Hydrometer f = exact();
   f.white_sd = 0.0005;
   const auto white = values_of(messages_of(f, still_beer(60.0), Random(3)), Quantity::gravity);
   CHECK(sd_of(white) == Approx(0.0005).epsilon(0.04));
@@ -90,7 +90,7 @@ TEST_CASE("noise has the configured size and correlation, and grows with activit
 }
 
 TEST_CASE("offset, drift, temperature and resolution change what is shown") {
-  Float f = exact();
+  Hydrometer f = exact();
   f.offset = 0.003;
   f.drift_per_day = 0.0001;
   f.per_celsius = -0.0002;
@@ -107,7 +107,7 @@ TEST_CASE("offset, drift, temperature and resolution change what is shown") {
 
 TEST_CASE("foam lifts a hydrometer and holds it") {
   const Truth truth = still_beer(4.0, 0.005);
-  Float f = exact();
+  Hydrometer f = exact();
   f.foam = {Foam{20.0, 40.0, 0.004, false}, Foam{60.0, 80.0, 0.0, true}};
   for (const auto& message : messages_of(f, truth, Random(2))) {
     const double hour = in_hours(message.stamp - truth.pitched);
@@ -124,7 +124,7 @@ TEST_CASE("foam lifts a hydrometer and holds it") {
 }
 
 TEST_CASE("spikes are as frequent as configured") {
-  Float f = exact();
+  Hydrometer f = exact();
   f.spike_chance = 0.02;
   const auto values = values_of(messages_of(f, still_beer(60.0), Random(6)), Quantity::gravity);
   const auto spikes =
@@ -133,7 +133,7 @@ TEST_CASE("spikes are as frequent as configured") {
 }
 
 TEST_CASE("a frozen hydrometer repeats its gravity while temperature continues; an empty battery ends all") {
-  Float f = exact();
+  Hydrometer f = exact();
   f.white_sd = 0.0005;
   f.temperature_sd = 0.1;
   f.frozen_after_h = 24.0;
@@ -156,7 +156,7 @@ TEST_CASE("a frozen hydrometer repeats its gravity while temperature continues; 
 
 TEST_CASE("delivery has gaps, backlogs, late and duplicate messages, and wrong clocks") {
   const Truth truth = still_beer(10.0);
-  Float f = exact();
+  Hydrometer f = exact();
   f.radio.outages = {Outage{24.0, 36.0, false}, Outage{48.0, 60.0, true}};
   auto messages = messages_of(f, truth, Random(8));
   int lost = 0;

@@ -29,17 +29,17 @@ Result<std::vector<Reading>> read(const std::string& text, std::size_t piece = 1
 TEST_CASE("rows become readings in order of delivery, however the file is cut") {
   const std::string text =
       "time,sensor,quantity,value\r\n"
-      "2026-03-01T20:00:00Z,float 1,gravity,1.0478\r\n"
+      "2026-03-01T20:00:00Z,hydrometer 1,gravity,1.0478\r\n"
       "\"2026-03-01T19:00:00+00:00\",\"a \"\"b\"\", c\",beer_temperature,-1.5e0\n"
       "\n"
-      "2009-01-01T00:00:00Z,float 1,battery,3.9";
+      "2009-01-01T00:00:00Z,hydrometer 1,battery,3.9";
   const std::size_t piece = GENERATE(1u, 2u, 3u, 7u, 1000u);
   CAPTURE(piece);
   const auto readings = read(text, piece);
   REQUIRE(readings);
   REQUIRE(readings.value().size() == 3);
   CHECK(readings.value()[0].time == parse_rfc3339("2026-03-01T20:00:00Z").value());
-  CHECK(readings.value()[0].sensor == "float 1");
+  CHECK(readings.value()[0].sensor == "hydrometer 1");
   CHECK(readings.value()[0].quantity == Quantity::gravity);
   CHECK(readings.value()[0].value == 1.0478);
   CHECK(readings.value()[1].time == parse_rfc3339("2026-03-01T19:00:00Z").value());

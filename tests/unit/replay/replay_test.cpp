@@ -16,7 +16,7 @@ BatchSpec batch() {
   return spec;
 }
 
-Reading gravity(int minute, double value, const std::string& sensor = "float") {
+Reading gravity(int minute, double value, const std::string& sensor = "hydrometer") {
   return {batch().pitched + minutes(minute), sensor, Quantity::gravity, value};
 }
 

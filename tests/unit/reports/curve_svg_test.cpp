@@ -43,12 +43,12 @@ BatchSpec amber(const std::string& name = "Amber no. 12") {
 }
 
 Forecast ahead(const std::vector<CurvePoint>& points) {
-  const double last = in_seconds(points.back().time.time_since_epoch());
+  const Time last = points.back().time;
   Forecast forecast{points.back().time, {}, {}, {}, {}};
   forecast.final_gravity = Interval{1.0121, 1.0111, 1.0133};
-  forecast.final_time = Interval{last + 2 * 86400, last + 86400, last + 4 * 86400};
+  forecast.final_time = TimeInterval{last + days(2), last + days(1), last + days(4)};
   forecast.step = 1;
-  forecast.step_time = Interval{last + 40000, last + 20000, last + 90000};
+  forecast.step_time = TimeInterval{last + hours(11), last + hours(6), last + hours(25)};
   return forecast;
 }
 
@@ -190,12 +190,12 @@ TEST_CASE("units and time zone are the brewer's") {
   DisplaySettings display;
   display.gravity = DisplaySettings::Gravity::plato;
   display.temperature = DisplaySettings::Temperature::fahrenheit;
-  display.time_zone = "America/Chicago";
+  display.time_zone = "America/New_York";
   const auto data = curve(400);
   const std::string svg = curve_svg(amber(), data, ahead(data), marks(), display);
   CHECK(svg.find("Gravity, °P") != std::string::npos);
   CHECK(svg.find("Beer, °F") != std::string::npos);
-  CHECK(svg.find("America/Chicago") != std::string::npos);
+  CHECK(svg.find(">New York time<") != std::string::npos);
   CHECK(svg.find("°C") == std::string::npos);
   CHECK(svg.find("1.01") == std::string::npos);
   CHECK(svg.find("1.04") == std::string::npos);
@@ -217,7 +217,7 @@ TEST_CASE("the forecast ends at the final gravity, or is not drawn") {
   CHECK(curve_svg(amber(), data, ahead(data), {}, {}).find("forecast") != std::string::npos);
   CHECK(curve_svg(amber(), data, {}, {}, {}).find("forecast") == std::string::npos);
   Forecast past = ahead(data);
-  past.final_time = Interval{1.0, 0.0, 2.0};
+  past.final_time = TimeInterval{Time(seconds(1)), Time(seconds(0)), Time(seconds(2))};
   CHECK(curve_svg(amber(), data, past, {}, {}).find("forecast") == std::string::npos);
 }
 
@@ -228,8 +228,8 @@ TEST_CASE("values that are not numbers are left out") {
   data[5].gravity_raw = kNan;
   data[6].temperature = kNan;
   Forecast forecast = ahead(data);
-  forecast.final_time = Interval{1e300, -1e300, kNan};
-  forecast.step_time = Interval{kNan, kNan, kNan};
+  forecast.final_time = TimeInterval{Time::max(), Time::min(), Time::max()};
+  forecast.step_time = TimeInterval{Time::min(), Time::min(), Time::min()};
   for (const double gravity : {1.0121, kNan, 1e300}) {
     forecast.final_gravity = Interval{gravity, gravity, gravity};
     const std::string svg = curve_svg(amber(), data, forecast, marks(), {});

@@ -7,6 +7,8 @@ using namespace gyle;
 
 namespace {
 
+Time at(int ms) { return Time(Duration(ms)); }
+
 // Every member differs from what it is by default.
 BatchEnding full() {
   BatchEnding ending;
@@ -16,21 +18,22 @@ BatchEnding full() {
   view.gravity = Interval{1.01, 1.009, 1.0 / 3};
   view.original_gravity = 1.048;
   view.original_gravity_inferred = true;
-  view.float_offset = Interval{0.1, -1e-300, 2};
+  view.offset = PointsInterval{{0.1}, {-1e-300}, {2}};
   view.rate_points_per_day = -0.0;
   view.temperature = 18.25;
   view.attenuation = 0.75;
   view.started = Time(Duration(5));
   view.final_gravity_since = Time(Duration(-7));
   view.holds_over = 3;
-  view.forecast = {Time(Duration(9)), Interval{1, 2, 3}, Interval{4, 5, 6}, 2, Interval{7, 8, 9}};
+  view.forecast = {Time(Duration(9)), Interval{1, 2, 3}, TimeInterval{at(4), at(5), at(6)}, 2,
+                   TimeInterval{at(7), at(8), at(9)}};
   SensorHealth health;
-  health.sensor = "float \"1\" \xc3\xa4";
+  health.sensor = "hydrometer \"1\" \xc3\xa4";
   health.last_heard = Time(Duration(11));
   health.battery_days = Interval{10, 9, 11};
   health.battery_low = health.frozen = true;
   view.sensors = {health, {}};
-  view.reasons = {{"a reason", {{"one", 1.5}, {"two", 2}}}, {}};
+  view.reasons = {{Finding::slower, {{"one", 1.5}, {"two", 2}}}, {}};
   ending.run = YeastRun{1.048, 1.011, 0.77, 0.5, 9.25, std::nullopt};
   return ending;
 }
@@ -46,12 +49,13 @@ TEST_CASE("an ending is read back as it was written") {
   CHECK(view.time == full().view.time);
   CHECK(view.stage == Stage::finished);
   CHECK(view.gravity->high == 1.0 / 3);
-  CHECK(view.float_offset->low == -1e-300);
+  CHECK(view.offset->low.value == -1e-300);
   CHECK(view.holds_over == 3);
   CHECK(view.forecast.step == 2);
-  CHECK(view.sensors.at(0).sensor == "float \"1\" \xc3\xa4");
+  CHECK(view.sensors.at(0).sensor == "hydrometer \"1\" \xc3\xa4");
   CHECK(view.sensors.at(0).frozen);
   CHECK_FALSE(view.sensors.at(0).silent);
+  CHECK(view.reasons.at(0).finding == Finding::slower);
   CHECK(view.reasons.at(0).numbers == Evidence{{"one", 1.5}, {"two", 2}});
   CHECK(read.value().run->lag_days == 0.5);
   CHECK_FALSE(read.value().run->celsius);

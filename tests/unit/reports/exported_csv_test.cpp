@@ -4,9 +4,8 @@
 #include <limits>
 
 #include "base/rfc3339.h"
-#include "reports/alerts_csv.h"
 #include "reports/curve_csv.h"
-#include "reports/journal_csv.h"
+#include "reports/exported_csv.h"
 #include "support/python.h"
 #include "support/temp_dir.h"
 
@@ -50,14 +49,15 @@ TEST_CASE("raw readings come as CSV with the unit of each") {
   const std::string csv =
       journal_csv_header() +
       journal_csv_row(12, kTime,
-                      {kTime - minutes(1), "+float", Quantity::gravity, 1.04815, TimeQuality::stamped}) +
+                      {kTime - minutes(1), "+hydrometer", Quantity::gravity, 1.04815, TimeQuality::stamped}) +
       journal_csv_row(13, kTime, {kTime, "probe", Quantity::beer_temperature, -0.5, TimeQuality::arrival}) +
-      journal_csv_row(14, kTime, {kTime, "float", Quantity::inclination, 45, TimeQuality::backlog}) +
-      journal_csv_row(15, kTime, {kTime, "float", Quantity::battery, 3.9, TimeQuality::backlog});
+      journal_csv_row(14, kTime, {kTime, "hydrometer", Quantity::inclination, 45, TimeQuality::backlog}) +
+      journal_csv_row(15, kTime, {kTime, "hydrometer", Quantity::battery, 3.9, TimeQuality::backlog});
   CHECK(reads(
       csv,
       "rows[0]==['number','time_utc','received_utc','sensor','quantity','value','unit','time_quality'] and "
-      "rows[1]==['12','2026-03-05T06:29:00Z','2026-03-05T06:30:00Z',\"'+float\",'gravity','1.04815','SG','"
+      "rows[1]==['12','2026-03-05T06:29:00Z','2026-03-05T06:30:00Z',\"'+hydrometer\",'gravity','1.04815','SG'"
+      ",'"
       "stamped'] and "
       "rows[2][4:]==['beer_temperature','-0.5','Cel','arrival'] and "
       "[r[6] for r in rows[3:]]==['deg','V']"));

@@ -17,14 +17,14 @@ TEST_CASE("a forecast is one row, empty where no value is known") {
   forecast.time = parse_rfc3339("2026-03-02T00:30:00Z").value();
   CHECK(forecasts_csv_row(forecast) == "2026-03-02T00:30:00Z,,,,,,,,,,\r\n");
 
-  const double end = in_seconds(parse_rfc3339("2026-03-08T12:00:00Z").value().time_since_epoch());
+  const Time end = parse_rfc3339("2026-03-08T12:00:00Z").value();
   forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
-  forecast.final_time = Interval{end, end - 86400, end + 86400};
+  forecast.final_time = TimeInterval{end, end - days(1), end + days(1)};
   forecast.step = 1;
   CHECK(forecasts_csv_row(forecast) ==
         "2026-03-02T00:30:00Z,1.01150,1.01020,1.01310,"
         "2026-03-08T12:00:00Z,2026-03-07T12:00:00Z,2026-03-09T12:00:00Z,1,,,\r\n");
-  forecast.step_time = Interval{end, end, end};
+  forecast.step_time = TimeInterval{end, end, end};
   CHECK(forecasts_csv_row(forecast) ==
         "2026-03-02T00:30:00Z,1.01150,1.01020,1.01310,"
         "2026-03-08T12:00:00Z,2026-03-07T12:00:00Z,2026-03-09T12:00:00Z,"

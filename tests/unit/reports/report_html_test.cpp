@@ -87,6 +87,17 @@ TEST_CASE("a report is one document without scripts that covers the whole batch"
   CHECK_FALSE(holds(html, "nan"));
 }
 
+TEST_CASE("an original gravity that was given is shown as it was given, not as it was inferred") {
+  BatchStory story = test::made_up_story();
+  story.spec.original_gravity = SpecificGravity::unchecked(1.050);
+  story.view.original_gravity = 1.0496;
+  const std::string given = report(story);
+  CHECK(holds(given, "1.0500<small>as given"));
+  CHECK_FALSE(holds(given, "1.0496"));
+  story.spec.original_gravity.reset();
+  CHECK(holds(report(story), "1.0496<small>inferred from the readings"));
+}
+
 TEST_CASE("several batches come with one more picture and a table") {
   std::vector<BatchStory> stories;
   for (const char* name : {"Amber one", "Amber two", "Amber <three>"})

@@ -10,7 +10,7 @@ using namespace gyle;
 
 // numpy.polyfit, and for the points left out a second fit without them
 // (tests/reference/scripts/inclination_fit_ref.py). Nine digits of the gravity: double precision leaves more,
-// and no float shows the fifth.
+// and no hydrometer shows the fifth.
 TEST_CASE("polynomials, their residuals and what they miss a point left out by agree with NumPy") {
   const auto reference = test::reference_json("inclination_fit.json");
   int fits = 0;

@@ -18,7 +18,7 @@ std::vector<std::size_t> thin(const std::vector<double>& time, const std::vector
   return thinned(time, views, at_most);
 }
 
-// Two months, a reading a minute, each a little early or late: a noisy float, and the curve through it.
+// Two months, a reading a minute, each a little early or late: a noisy hydrometer, and the curve through it.
 struct TwoMonths {
   std::vector<double> time;
   std::vector<double> raw;

@@ -126,7 +126,7 @@ TEST_CASE("a note is corrected, deleted and restored, and the batch is not re-ev
 
 TEST_CASE("a batch that was packaged by mistake is back in its vessel and uses all readings since") {
   Amended a;
-  REQUIRE(a.watch.assign(a.batch, {"hand:left", "float"}, 1));
+  REQUIRE(a.watch.assign(a.batch, {"hand:left", "hydrometer"}, 1));
   REQUIRE(a.batches.package(a.batch, at(500)));
   REQUIRE(a.watch.assign(a.batch, {}, 7));
   REQUIRE(a.amend(AmendedThing::packaged, 0, ""));
@@ -172,7 +172,7 @@ TEST_CASE("an amendment that could not be stored has not happened") {
 TEST_CASE("how a batch continues after a re-evaluation is stored") {
   Amended a;
   JudgingLog log(a.db);
-  CHECK(log.continuity(a.batch).value().settled == Time::min());
+  CHECK(log.continuity(a.batch).value().resumes_after == Time::min());
   CHECK_FALSE(log.due(a.batch).value());
   REQUIRE(log.call_for(a.batch));
   CHECK(log.due(a.batch).value());
@@ -180,6 +180,6 @@ TEST_CASE("how a batch continues after a re-evaluation is stored") {
   REQUIRE(log.settle(a.batch, continuity));
   CHECK_FALSE(log.due(a.batch).value());
   Database again = open(a.dir / "journal.db");
-  CHECK(JudgingLog(again).continuity(a.batch).value().settled == at(700));
+  CHECK(JudgingLog(again).continuity(a.batch).value().resumes_after == at(700));
   CHECK(JudgingLog(again).continuity(a.batch).value().shifts == continuity.shifts);
 }

@@ -33,16 +33,16 @@ TEST_CASE("a calibration comes back to the last bit, and the newest of each sens
   CalibrationStore store(db);
   const InclinationFit first = fit(1.0702);
   const InclinationFit second = fit(1.0711);
-  REQUIRE(store.add("float-1", at(1), first));
-  REQUIRE(store.add("float-1", at(2), second));
-  REQUIRE(store.add("float-2", at(3), first));
+  REQUIRE(store.add("hydrometer-1", at(1), first));
+  REQUIRE(store.add("hydrometer-1", at(2), second));
+  REQUIRE(store.add("hydrometer-2", at(3), first));
   Database again = open(dir / "journal.db");
   CalibrationStore kept(again);
   const auto curves = kept.in_force().value();
   REQUIRE(curves.size() == 2);
-  CHECK(curves.at("float-1").polynomial.coefficients == second.curve.polynomial.coefficients);
-  CHECK(curves.at("float-2").polynomial.coefficients == first.curve.polynomial.coefficients);
-  const auto all = kept.of("float-1").value();
+  CHECK(curves.at("hydrometer-1").polynomial.coefficients == second.curve.polynomial.coefficients);
+  CHECK(curves.at("hydrometer-2").polynomial.coefficients == first.curve.polynomial.coefficients);
+  const auto all = kept.of("hydrometer-1").value();
   REQUIRE(all.size() == 2);
   CHECK(all[0].made == at(2));
   CHECK(all[1].made == at(1));
@@ -54,17 +54,17 @@ TEST_CASE("a calibration comes back to the last bit, and the newest of each sens
     CHECK(all[1].fit->points[i].inclination == first.points[i].inclination);
     CHECK(all[1].fit->points[i].gravity == first.points[i].gravity);
   }
-  CHECK(kept.of("float-3").value().empty());
+  CHECK(kept.of("hydrometer-3").value().empty());
 }
 
 TEST_CASE("a calibration can be ended, and the earlier ones are kept") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   CalibrationStore store(db);
-  REQUIRE(store.add("float-1", at(1), fit(1.0702)));
-  REQUIRE(store.add("float-1", at(2), {}));
+  REQUIRE(store.add("hydrometer-1", at(1), fit(1.0702)));
+  REQUIRE(store.add("hydrometer-1", at(2), {}));
   CHECK(store.in_force().value().empty());
-  const auto all = store.of("float-1").value();
+  const auto all = store.of("hydrometer-1").value();
   REQUIRE(all.size() == 2);
   CHECK_FALSE(all[0].fit.has_value());
   CHECK(all[1].fit.has_value());
@@ -78,14 +78,14 @@ TEST_CASE("a packaged batch keeps the calibrations of its packaging") {
   const auto bare = batches.pitch({"left", "bare", at(0), ""}).value();
   const auto judged = batches.pitch({"right", "judged", at(0), ""}).value();
   REQUIRE(batches.package(bare, at(1)));
-  REQUIRE(store.add("float-1", at(2), fit(1.0702)));
+  REQUIRE(store.add("hydrometer-1", at(2), fit(1.0702)));
   REQUIRE(batches.package(judged, at(3)));
-  REQUIRE(store.add("float-1", at(4), fit(1.0711)));
+  REQUIRE(store.add("hydrometer-1", at(4), fit(1.0711)));
   const auto later = batches.pitch({"left", "later", at(5), ""}).value();
   const auto top = [&](std::int64_t batch) {
     const auto stored = batches.find(std::to_string(batch)).value();
     const auto curves = store.in_force(stored.last_calibration).value();
-    return curves.empty() ? 0 : curves.at("float-1").gravity(61.771)->value();
+    return curves.empty() ? 0 : curves.at("hydrometer-1").gravity(61.771)->value();
   };
   CHECK(top(bare) == 0);
   CHECK(top(judged) == fit(1.0702).curve.gravity(61.771)->value());
@@ -105,16 +105,16 @@ TEST_CASE("the open batches that use or have used the sensor are to be re-evalua
   BatchStore batches(db);
   WatchLog log(db);
   const auto gone = batches.pitch({"left", "gone", at(0), ""}).value();
-  REQUIRE(log.assign(gone, {"float-1"}, 0));
+  REQUIRE(log.assign(gone, {"hydrometer-1"}, 0));
   REQUIRE(batches.package(gone, at(1)));
   const auto uses = batches.pitch({"left", "uses", at(2), ""}).value();
-  REQUIRE(log.assign(uses, {"float-1", "probe-1"}, 0));
+  REQUIRE(log.assign(uses, {"hydrometer-1", "probe-1"}, 0));
   const auto did = batches.pitch({"right", "did", at(2), ""}).value();
-  REQUIRE(log.assign(did, {"float-1"}, 0));
-  REQUIRE(log.assign(did, {"float-2"}, 10));
+  REQUIRE(log.assign(did, {"hydrometer-1"}, 0));
+  REQUIRE(log.assign(did, {"hydrometer-2"}, 10));
   const auto other = batches.pitch({"attic", "other", at(2), ""}).value();
-  REQUIRE(log.assign(other, {"float-2"}, 0));
-  REQUIRE(CalibrationStore(db).add("float-1", at(3), fit(1.0702)));
+  REQUIRE(log.assign(other, {"hydrometer-2"}, 0));
+  REQUIRE(CalibrationStore(db).add("hydrometer-1", at(3), fit(1.0702)));
   JudgingLog judging(db);
   CHECK_FALSE(judging.due(gone).value());
   CHECK(judging.due(uses).value());
@@ -127,11 +127,11 @@ TEST_CASE("a calibration that could not be stored is not there, nor any of its p
   FailingDisk disk;
   Database db = open(dir / "journal.db");
   CalibrationStore store(db);
-  REQUIRE(store.add("float-1", at(1), fit(1.0702)));
+  REQUIRE(store.add("hydrometer-1", at(1), fit(1.0702)));
   FailingDisk::fail_from(1, SQLITE_FULL);
-  CHECK(store.add("float-1", at(2), fit(1.0711)).error().code == Errc::storage);
+  CHECK(store.add("hydrometer-1", at(2), fit(1.0711)).error().code == Errc::storage);
   FailingDisk::heal();
-  CHECK(store.of("float-1").value().size() == 1);
-  CHECK(store.add("float-1", at(2), fit(1.0711)));
-  CHECK(store.of("float-1").value().size() == 2);
+  CHECK(store.of("hydrometer-1").value().size() == 1);
+  CHECK(store.add("hydrometer-1", at(2), fit(1.0711)));
+  CHECK(store.of("hydrometer-1").value().size() == 2);
 }

@@ -122,6 +122,9 @@ TEST_CASE("damage inside is found by the check") {
   CHECK(db.value().check().error().code == Errc::storage);
 }
 
+// The sensor of those databases.
+const std::string kOldSensor = "float-1";
+
 // One database for each version ever released, made by that version: see tests/migrations/README.md.
 TEST_CASE("databases of every released version are read for ever") {
   const TempDir dir;
@@ -136,7 +139,7 @@ TEST_CASE("databases of every released version are read for ever") {
 
   Journal journal(db);
   std::vector<JournalRow> rows;
-  REQUIRE(journal.rows({{"float-1", "probe-1"}, {}, 0, 100},
+  REQUIRE(journal.rows({{kOldSensor, "probe-1"}, {}, 0, 100},
                        [&](const JournalRow& row) { rows.push_back(row); }));
   REQUIRE(rows.size() == 3);
   CHECK(rows[0].reading.value == 1.048);
@@ -168,7 +171,7 @@ TEST_CASE("databases of every released version are read for ever") {
   if (version >= 5) CHECK(NoteStore(db).of(batch.value().id).value().at(0).text == "Dry hops, 40 g.");
   if (version >= 7) {
     const auto curves = CalibrationStore(db).in_force().value();
-    CHECK(curves.at("float-1").gravity(35)->value() == 1.02);
+    CHECK(curves.at(kOldSensor).gravity(35)->value() == 1.02);
   }
   if (version >= 8) {
     const auto amendments = AmendmentLog(db).of(batch.value().id).value();
@@ -194,9 +197,9 @@ TEST_CASE("make a database of this version", "[.make]") {
   Journal journal(db);
   Message m = message("...", at(1), 3);
   REQUIRE(
-      journal.record(m, {{reading(at(0), 1.048),
+      journal.record(m, {{reading(at(0), 1.048, TimeQuality::stamped, kOldSensor),
                           reading(at(1), 18.5, TimeQuality::arrival, "probe-1", Quantity::beer_temperature),
-                          reading(at(1), 3.9, TimeQuality::backlog, "float-1", Quantity::battery)},
+                          reading(at(1), 3.9, TimeQuality::backlog, kOldSensor, Quantity::battery)},
                          {refusal(RefusalReason::out_of_range)}}));
   const auto batch =
       BatchStore(db).pitch({"left", "Amber no. 12", at(0), "name = \"Amber no. 12\"\n"}).value();
@@ -212,7 +215,7 @@ TEST_CASE("make a database of this version", "[.make]") {
   REQUIRE(outbox.record(lost, {}));
   REQUIRE(RunLog(db).begin(at(0)));
   WatchLog log(db);
-  REQUIRE(log.assign(batch, {"float-1"}, 3));
+  REQUIRE(log.assign(batch, {kOldSensor}, 3));
   REQUIRE(log.ticked({3, at(300)}));
   REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
   const auto note = NoteStore(db).add(batch, at(400), "Dry hops, 4 g.").value();
@@ -220,7 +223,7 @@ TEST_CASE("make a database of this version", "[.make]") {
                                  at(600)));
   const std::vector<CalibrationPoint> points{{25, SpecificGravity::unchecked(1.000)},
                                              {45, SpecificGravity::unchecked(1.040)}};
-  REQUIRE(CalibrationStore(db).add("float-1", at(500), fit_inclination(points).value()));
+  REQUIRE(CalibrationStore(db).add(kOldSensor, at(500), fit_inclination(points).value()));
   SetPointStore set_points(db);
   REQUIRE(set_points.confirm(batch, {1, Celsius{22}}, at(700)));
   REQUIRE(set_points.asked(batch, {1, Celsius{22}}, at(800)));

@@ -61,7 +61,8 @@ std::vector<Work> works() {
       {"pitch and package",
        [](Database& db, int i) {
          BatchStore batches(db);
-         if (i % 2 == 0) return batches.pitch({"left", "b", at(i), "x"}, {"float-1", "probe-1"}).has_value();
+         if (i % 2 == 0)
+           return batches.pitch({"left", "b", at(i), "x"}, {"hydrometer-1", "probe-1"}).has_value();
          return batches.package(i / 2 + 1, at(i), 7, StoredEnding{3, "{}"}).has_value();
        },
        // A batch is in its vessel and uses its sensors, or has left it, uses none and has an end.

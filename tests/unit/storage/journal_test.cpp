@@ -14,7 +14,8 @@ using namespace gyle::test;
 
 namespace {
 
-std::vector<JournalRow> all(Journal& journal, RowQuery query = {{"float-1", "probe-1"}, {}, 0, 1'000'000}) {
+std::vector<JournalRow> all(Journal& journal,
+                            RowQuery query = {{"hydrometer-1", "probe-1"}, {}, 0, 1'000'000}) {
   std::vector<JournalRow> rows;
   REQUIRE(journal.rows(query, [&rows](const JournalRow& row) { rows.push_back(row); }));
   return rows;
@@ -29,7 +30,7 @@ TEST_CASE("what is recorded is read back, in order") {
   const Decoded decoded{
       {reading(at(100), 1.048),
        reading(at(90), 18.25, TimeQuality::arrival, "probe-1", Quantity::beer_temperature),
-       reading(at(80), -3.5, TimeQuality::backlog, "float-1", Quantity::ambient_temperature)},
+       reading(at(80), -3.5, TimeQuality::backlog, "hydrometer-1", Quantity::ambient_temperature)},
       {}};
   const auto added = journal.record(message("{}", at(101)), decoded);
   REQUIRE(added);
@@ -182,19 +183,19 @@ TEST_CASE("rows are chosen by sensor, arrival, place and number") {
   Database db = open(dir / "journal.db");
   Journal journal(db);
   for (int i = 0; i < 10; ++i) {
-    const char* sensor = i % 2 == 0 ? "float-1" : "probe-1";
+    const char* sensor = i % 2 == 0 ? "hydrometer-1" : "probe-1";
     REQUIRE(journal.record(message("", at(i)),
                            {{reading(at(i), 1.0 + i / 1000.0, TimeQuality::stamped, sensor)}, {}}));
   }
-  CHECK(all(journal, {{"float-1"}, {}, 0, 100}).size() == 5);
-  CHECK(all(journal, {{"float-1", "probe-1"}, at(4), 0, 100}).size() == 6);
+  CHECK(all(journal, {{"hydrometer-1"}, {}, 0, 100}).size() == 5);
+  CHECK(all(journal, {{"hydrometer-1", "probe-1"}, at(4), 0, 100}).size() == 6);
   CHECK(all(journal, {{"unheard-of"}, {}, 0, 100}).empty());
   CHECK(all(journal, {{}, {}, 0, 100}).empty());
 
   std::int64_t last = 0;
   std::vector<double> paged;
   for (;;) {
-    const auto next = journal.rows({{"float-1", "probe-1"}, {}, last, 3},
+    const auto next = journal.rows({{"hydrometer-1", "probe-1"}, {}, last, 3},
                                    [&paged](const JournalRow& row) { paged.push_back(row.reading.value); });
     REQUIRE(next);
     if (next.value() == last) break;
@@ -220,10 +221,11 @@ TEST_CASE("the newest reading of each sensor and quantity") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   Journal journal(db);
-  const Decoded decoded{{reading(at(0), 1.048), reading(at(10), 1.047),
-                         reading(at(5), 18.0, TimeQuality::stamped, "float-1", Quantity::beer_temperature),
-                         reading(at(7), 1.030, TimeQuality::stamped, "probe-1")},
-                        {}};
+  const Decoded decoded{
+      {reading(at(0), 1.048), reading(at(10), 1.047),
+       reading(at(5), 18.0, TimeQuality::stamped, "hydrometer-1", Quantity::beer_temperature),
+       reading(at(7), 1.030, TimeQuality::stamped, "probe-1")},
+      {}};
   REQUIRE(journal.record(message("", at(11)), decoded));
   auto newest = journal.newest_of_each().value();
   std::sort(newest.begin(), newest.end(),
@@ -239,7 +241,7 @@ TEST_CASE("a sensor that is forgotten is listed again when it is heard, and its 
   Database db = open(dir / "journal.db");
   Journal journal(db);
   REQUIRE(journal.record(message("a", at(1)), {{reading(at(0), 1.048)}, {}}));
-  REQUIRE(journal.forget("float-1"));
+  REQUIRE(journal.forget("hydrometer-1"));
   REQUIRE(journal.forget("never heard"));
   CHECK(journal.newest_of_each().value().empty());
   CHECK(journal.sensors().value().empty());

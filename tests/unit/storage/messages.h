@@ -10,12 +10,12 @@ namespace gyle::test {
 inline Time at(std::int64_t s) { return Time(seconds(1'772'000'000 + s)); }
 
 inline Reading reading(Time time, double value, TimeQuality quality = TimeQuality::stamped,
-                       std::string sensor = "float-1", Quantity quantity = Quantity::gravity) {
+                       std::string sensor = "hydrometer-1", Quantity quantity = Quantity::gravity) {
   return {time, std::move(sensor), quantity, value, quality};
 }
 
 inline Message message(std::string payload, Time received, std::uint16_t packet_id = 0) {
-  Message m{"cellar/float-1", std::move(payload), received};
+  Message m{"cellar/hydrometer-1", std::move(payload), received};
   m.packet_id = packet_id;
   return m;
 }
@@ -28,7 +28,7 @@ inline Decoded untimed(const Message& m) {
 }
 
 inline Refusal refusal(RefusalReason reason, Time received = at(0)) {
-  return {received, reason, "cellar/float-1", "float-1", "1050 is no specific gravity", "1050"};
+  return {received, reason, "cellar/hydrometer-1", "hydrometer-1", "1050 is no specific gravity", "1050"};
 }
 
 inline Database open(const std::filesystem::path& path) {

@@ -62,7 +62,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(record("Again."));
   step.state = Decision::State::withdrawn;
   CHECK(record("No longer."));
-  Decision silent{at(20), AlertKind::sensor_silent, Decision::State::raised, 1, {}, "float-1", {}};
+  Decision silent{at(20), AlertKind::sensor_silent, Decision::State::raised, 1, {}, "hydrometer-1", {}};
   CHECK(f.outbox.record(alert_of(f.batch, silent, "It is silent.", "{}"), kChannels).value());
   silent.sensor = "probe-1";
   CHECK(f.outbox.record(alert_of(f.batch, silent, "So is this.", "{}"), kChannels).value());
@@ -79,7 +79,7 @@ TEST_CASE("an alert is stored once, with a delivery for each channel") {
   CHECK(alerts[0].vessel == "left");
   CHECK(alerts[3].state == Decision::State::withdrawn);
   CHECK(alerts[3].occurrence == 2);
-  CHECK(alerts[4].sensor == "float-1");
+  CHECK(alerts[4].sensor == "hydrometer-1");
   CHECK(alerts[4].step == 0);
   CHECK(f.sentences("log").size() == 6);
   CHECK(f.sentences("mqtt").size() == 6);
@@ -125,7 +125,7 @@ TEST_CASE("undelivered alerts survive a restart, delivered ones are not sent aga
     const auto waiting = outbox.waiting("mqtt").value();
     const Ids first{waiting.at(0).id}, second{waiting.at(1).id};
     REQUIRE(outbox.delivered(outbox.pack(first, Together::alone, at(3)).value().number, at(3), "ok"));
-    parcel = outbox.pack(second, Together::told_late, at(4)).value();
+    parcel = outbox.pack(second, Together::sent_late, at(4)).value();
   }
   Database db = open(dir / "journal.db");
   Outbox outbox(db);
@@ -135,7 +135,7 @@ TEST_CASE("undelivered alerts survive a restart, delivered ones are not sent aga
   CHECK(waiting[0].alert.kind == "stuck");
   REQUIRE(waiting[0].parcel);  // to be sent again as the message that it was
   CHECK(waiting[0].parcel->number == parcel.number);
-  CHECK(waiting[0].parcel->together == Together::told_late);
+  CHECK(waiting[0].parcel->together == Together::sent_late);
   CHECK(waiting[0].parcel->packed == at(4));
   CHECK(outbox.waiting("log").value().size() == 2);
 }

@@ -28,7 +28,7 @@ void make(const fs::path& path) {
   Decoded many;
   for (int i = 0; i < kReadings; ++i) many.readings.push_back(reading(at(i), 1.0 + 1e-6 * i));
   REQUIRE(journal.record(message("", at(0)), many));
-  const auto batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), "x"}, {"float-1"}).value();
+  const auto batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), "x"}, {"hydrometer-1"}).value();
   REQUIRE(NoteStore(db).add(batch, at(1), "Dry hops."));
 }
 

@@ -32,27 +32,25 @@ TEST_CASE("a batch uses its sensors from when they are assigned until they are n
   const std::int64_t batch = BatchStore(db).pitch({"left", "Amber no. 12", at(0), ""}).value();
   WatchLog log(db);
   const auto uses = [&](const std::string& sensor, std::int64_t reading) {
-    const auto assignments = log.assignments(batch).value();
-    return std::any_of(assignments.begin(), assignments.end(),
-                       [&](const Assignment& a) { return a.sensor == sensor && a.covers(reading); });
+    return covers(log.assignments(batch).value(), sensor, reading);
   };
-  REQUIRE(log.assign(batch, {"float-1", "probe-1"}, 100));
-  CHECK(uses("float-1", 1));  // the pitch was entered late
-  CHECK(uses("float-1", 101));
-  CHECK_FALSE(uses("float-2", 101));
+  REQUIRE(log.assign(batch, {"hydrometer-1", "probe-1"}, 100));
+  CHECK(uses("hydrometer-1", 1));  // the pitch was entered late
+  CHECK(uses("hydrometer-1", 101));
+  CHECK_FALSE(uses("hydrometer-2", 101));
 
-  REQUIRE(log.assign(batch, {"float-2", "probe-1"}, 200));  // another hydrometer was put in
-  CHECK(uses("float-1", 200));
-  CHECK_FALSE(uses("float-1", 201));
-  CHECK_FALSE(uses("float-2", 200));
-  CHECK(uses("float-2", 201));
+  REQUIRE(log.assign(batch, {"hydrometer-2", "probe-1"}, 200));  // another hydrometer was put in
+  CHECK(uses("hydrometer-1", 200));
+  CHECK_FALSE(uses("hydrometer-1", 201));
+  CHECK_FALSE(uses("hydrometer-2", 200));
+  CHECK(uses("hydrometer-2", 201));
   CHECK(uses("probe-1", 150));
   CHECK(uses("probe-1", 1000));
 
   REQUIRE(log.assign(batch, {}, 300));
-  CHECK(uses("float-2", 300));
-  CHECK_FALSE(uses("float-2", 301));
-  CHECK(uses("float-1", 150));
+  CHECK(uses("hydrometer-2", 300));
+  CHECK_FALSE(uses("hydrometer-2", 301));
+  CHECK(uses("hydrometer-1", 150));
 }
 
 TEST_CASE("readings of a clock that was ahead are dated to when it was set back") {
@@ -78,7 +76,7 @@ TEST_CASE("readings of a clock that was ahead are dated to when it was set back"
   REQUIRE(log.ticks(at(0)).value().size() == 1);
   CHECK(JudgingLog(db).due(batch).value());
   std::vector<JournalRow> rows;
-  REQUIRE(journal.rows({{"float-1"}, {}, 0, 10}, [&](const JournalRow& row) { rows.push_back(row); }));
+  REQUIRE(journal.rows({{"hydrometer-1"}, {}, 0, 10}, [&](const JournalRow& row) { rows.push_back(row); }));
   REQUIRE(rows.size() == 3);
   CHECK(rows[0].reading.time == at(500));
   CHECK(rows[0].reading.time_quality == TimeQuality::arrival);

@@ -44,7 +44,7 @@ Asked ask(std::vector<const char*> arguments, int pages = 1) {
 }  // namespace
 
 TEST_CASE("points are sent one a line, as they were written") {
-  const Asked asked = ask({"calibrate", "the float", "--point", "21.4 = 1.000", "--point", "57.3 = 10 P",
+  const Asked asked = ask({"calibrate", "the hydrometer", "--point", "21.4 = 1.000", "--point", "57.3 = 10 P",
                            "--samples", "left", "--dry-run"});
   CHECK(asked.exit == Exit::ok);
   REQUIRE(asked.requests.size() == 1);
@@ -53,21 +53,21 @@ TEST_CASE("points are sent one a line, as they were written") {
 }
 
 TEST_CASE("a calibration is shown and set aside") {
-  CHECK(ask({"calibrate", "float", "--show"}).requests ==
-        std::vector<std::string>{"GET /v1/sensors/float/calibration: "});
-  CHECK(ask({"calibrate", "float", "--set-aside"}).requests ==
-        std::vector<std::string>{"POST /v1/sensors/float/calibration/set-aside: "});
+  CHECK(ask({"calibrate", "hydrometer", "--show"}).requests ==
+        std::vector<std::string>{"GET /v1/sensors/hydrometer/calibration: "});
+  CHECK(ask({"calibrate", "hydrometer", "--set-aside"}).requests ==
+        std::vector<std::string>{"POST /v1/sensors/hydrometer/calibration/set-aside: "});
 }
 
 TEST_CASE("an impossible calibration is wrong use, and the daemon is not asked") {
-  const auto arguments =
-      GENERATE(values<std::vector<const char*>>({{"calibrate", "float"},
-                                                 {"calibrate", "float", "--dry-run"},
-                                                 {"calibrate", "float", "--point", "21.4"},
-                                                 {"calibrate", "float", "--point", "121.4 = 1.000"},
-                                                 {"calibrate", "float", "--point", "21.4 = 1000"},
-                                                 {"calibrate", "float", "--show", "--point", "21.4 = 1.000"},
-                                                 {"sample", "left", "12.4", "--wort"}}));
+  const auto arguments = GENERATE(
+      values<std::vector<const char*>>({{"calibrate", "hydrometer"},
+                                        {"calibrate", "hydrometer", "--dry-run"},
+                                        {"calibrate", "hydrometer", "--point", "21.4"},
+                                        {"calibrate", "hydrometer", "--point", "121.4 = 1.000"},
+                                        {"calibrate", "hydrometer", "--point", "21.4 = 1000"},
+                                        {"calibrate", "hydrometer", "--show", "--point", "21.4 = 1.000"},
+                                        {"sample", "left", "12.4", "--wort"}}));
   const Asked asked = ask(arguments);
   CHECK(asked.exit == Exit::wrong_use);
   CHECK(asked.requests.empty());
@@ -97,10 +97,11 @@ std::string file_text(const std::filesystem::path& path) {
 
 // The truth is the same beer, sent as gravity.
 TEST_CASE(
-    "a replay of a float that told its inclination, with its points, is that of one that told the gravity") {
+    "a replay of a hydrometer that told its inclination, with its points, is that of one that told the "
+    "gravity") {
   const test::TempDir dir;
   const std::string batch = dir / "b.toml", readings = dir / "r.csv", inclined = dir / "t.csv";
-  const std::string points = "float=" + std::string(dir / "points.txt");
+  const std::string points = "hydrometer=" + std::string(dir / "points.txt");
   const std::string plain = dir / "plain.jsonl", replayed = dir / "inclined.jsonl";
   REQUIRE(ask({"rehearse", "--seed", "7", "--interval", "60 min", "--pitched", "2026-03-01 18:30",
                "--dry-run", "--quiet", "--write-batch", batch.c_str(), "--write-readings", readings.c_str()})
@@ -119,7 +120,7 @@ TEST_CASE(
       if (float_id.empty()) float_id = line.substr(line.find(',') + 1, at - line.find(',') - 1);
       out << line.substr(0, at) << ",inclination," << 18 + 450 * (std::stod(line.substr(at + 9)) - 1) << '\n';
     }
-    CHECK(float_id == "float");
+    CHECK(float_id == "hydrometer");
     std::ofstream(dir / "points.txt") << "18 = 1.000\n36 = 1.040\n54 = 1.080\n";
   }
   REQUIRE(ask({"replay", "--batch", batch.c_str(), "--readings", readings.c_str(), "--alerts", plain.c_str()})

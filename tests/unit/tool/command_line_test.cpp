@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "typed_words.h"
 #include "verbs.h"
 
 using namespace gyle;
@@ -12,22 +13,6 @@ namespace {
 std::variant<Invocation, Exit> parsed(std::span<const Verb> verbs, std::vector<const char*> arguments) {
   arguments.insert(arguments.begin(), "gylekeeper");
   return parse_command_line(verbs, static_cast<int>(arguments.size()), arguments.data());
-}
-
-// A command as a person types it, cut into words as a shell would.
-std::vector<std::string> words(const std::string& command) {
-  std::vector<std::string> all(1);
-  bool quoted = false;
-  for (const char c : command) {
-    if (c == '"') {
-      quoted = !quoted;
-    } else if (c == ' ' && !quoted) {
-      all.emplace_back();
-    } else {
-      all.back() += c;
-    }
-  }
-  return all;
 }
 
 }  // namespace
@@ -56,8 +41,8 @@ TEST_CASE("arguments reach their places") {
                       .choices = {"pale", "dark"},
                       .excludes = {"--flag"}}},
        .run = [](const CommonOptions&) { return Exit::ok; }}};
-  const auto result = parsed(verbs, {"try", "--flag", "Amber no. 12", "--text", "t", "--given", "-1",
-                                     "--one", "a", "--one", "b", "--path", "a b.csv", "--number", "7"});
+  const auto result = parsed(verbs, {"try", "--flag", "Amber no. 12", "--text", "t", "--given", "-1", "--one",
+                                     "a", "--one", "b", "--path", "a b.csv", "--number", "7"});
   REQUIRE(std::holds_alternative<Invocation>(result));
   CHECK(std::get<Invocation>(result).verb == verbs.data());
   CHECK(flag);
@@ -96,7 +81,7 @@ TEST_CASE("every verb has help, with examples that are valid") {
     CHECK_FALSE(verb.examples.empty());
     for (const std::string& example : verb.examples) {
       CAPTURE(example);
-      const std::vector<std::string> all = words(example);
+      const std::vector<std::string> all = test::typed_words(example);
       REQUIRE(all.size() > 1);
       CHECK(all[0] == "gylekeeper");
       std::vector<const char*> arguments;

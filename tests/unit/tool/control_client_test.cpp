@@ -5,7 +5,6 @@
 #include "control/json_answer.h"
 #include "control/request_target.h"
 #include "control_answers.h"
-#include "query_text.h"
 #include "served_socket.h"
 #include "support/temp_dir.h"
 
@@ -55,6 +54,31 @@ TEST_CASE("a daemon that is not there is unavailable, with the path and the reas
   REQUIRE_FALSE(absent);
   CHECK(absent.error().code == Errc::unavailable);
   CHECK_THAT(absent.error().message, Contains((dir / "s").string()) && Contains("No such file"));
+}
+
+TEST_CASE("a list is asked for page by page, until the last") {
+  const test::TempDir dir;
+  const Daemon daemon(dir / "s", [](const HttpRequest& request) {
+    if (request.target == "/short") return HttpResponse{.body = "{}"};
+    if (request.target.starts_with("/endless")) return HttpResponse{.body = R"({"next": "a b"})"};
+    return HttpResponse{.body = request.target == "/list?limit=2"                ? R"({"next": "a b"})"
+                                : request.target == "/list?limit=2&cursor=a%20b" ? R"({"next": "c"})"
+                                : request.target == "/list?limit=2&cursor=c"     ? R"({"last": 1})"
+                                                                                 : "?"};
+  });
+  const ControlClient client(dir / "s");
+  std::vector<std::string> pages;
+  const auto take = [&](const std::string& body) -> Status {
+    pages.push_back(body);
+    return success();
+  };
+  REQUIRE(client.get_pages("/list?limit=2", take));
+  REQUIRE(client.get_pages("/short", take));
+  CHECK(pages == std::vector<std::string>{R"({"next": "a b"})", R"({"next": "c"})", R"({"last": 1})", "{}"});
+  CHECK(client.get_pages("/endless", take).error().code == Errc::malformed);
+  const auto stop =
+      client.get_pages("/list?limit=2", [](const std::string&) -> Status { return fail(Errc::storage, ""); });
+  CHECK(stop.error().code == Errc::storage);
 }
 
 TEST_CASE("an answer of another version is not guessed at") {

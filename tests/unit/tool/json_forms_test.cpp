@@ -4,7 +4,7 @@
 
 #include "base/rfc3339.h"
 #include "csv_json.h"
-#include "message_json.h"
+#include "message_lines.h"
 
 using namespace gyle;
 using nlohmann::json;
@@ -12,7 +12,7 @@ using nlohmann::json;
 TEST_CASE("rows of a CSV become objects, numbers as numbers and texts as they are") {
   const json rows = json::parse(rows_as_json("time,sensor,value,text,temperature\r\n"
                                              "2026-03-01T18:30:00Z,12,1.048,\"40, \"\"or\"\" so\",\r\n"
-                                             "2026-03-01T18:45:00Z,float,1e-3,,18.5\r\n")
+                                             "2026-03-01T18:45:00Z,hydrometer,1e-3,,18.5\r\n")
                                     .value());
   REQUIRE(rows.size() == 2);
   CHECK(rows[0] == json{{"time", "2026-03-01T18:30:00Z"},
@@ -28,15 +28,15 @@ TEST_CASE("rows of a CSV become objects, numbers as numbers and texts as they ar
 
 TEST_CASE("a message is one line of JSON with what is understood of it and what is not") {
   Message message;
-  message.topic = "cellar/float";
-  message.payload = R"([{"bn":"float:","n":"gravity","v":1.048},{"n":"gravity","v":7}])";
+  message.topic = "cellar/hydrometer";
+  message.payload = R"([{"bn":"hydrometer:","n":"gravity","v":1.048},{"n":"gravity","v":7}])";
   message.received = parse_rfc3339("2026-03-01T18:30:00Z").value();
   Source source;
   source.filter = "cellar/#";
   const std::string line = message_json(message, std::vector{source});
   CHECK(line.find('\n') == line.size() - 1);
   const json shown = json::parse(line);
-  CHECK(shown["topic"] == "cellar/float");
+  CHECK(shown["topic"] == "cellar/hydrometer");
   REQUIRE(shown["readings"].size() == 1);
   CHECK(shown["readings"][0]["quantity"] == "gravity");
   CHECK(shown["readings"][0]["value"] == 1.048);

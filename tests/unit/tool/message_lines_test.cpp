@@ -28,10 +28,10 @@ TEST_CASE("a message is shown with how it is understood") {
   display.time_zone = "Europe/Berlin";
   MessageLines lines(sources, display);
   CHECK(lines.of(message("cellar/a",
-                         R"([{"bn":"float:","n":"gravity","v":1.0494},{"n":"battery","u":"V","v":4.1},)"
+                         R"([{"bn":"hydrometer:","n":"gravity","v":1.0494},{"n":"battery","u":"V","v":4.1},)"
                          R"({"bn":"probe:","n":"ambient_temperature","u":"Cel","v":16.5,"t":-7200}])")) ==
         "Sun 1 Mar 19:36  cellar/a\n"
-        "    float: gravity 1.0494, battery 4.10 V\n"
+        "    hydrometer: gravity 1.0494, battery 4.10 V\n"
         "    probe: (measured Sun 1 Mar 17:36) ambient 16.5 °C\n");
 }
 

@@ -6,6 +6,7 @@
 #include "command_line.h"
 #include "config/batch_file.h"
 #include "support/places.h"
+#include "typed_words.h"
 #include "verbs.h"
 
 using namespace gyle;
@@ -21,22 +22,6 @@ std::vector<std::string> indented_lines() {
   return lines;
 }
 
-// Cut into words as a shell would.
-std::vector<std::string> arguments_of(const std::string& command) {
-  std::vector<std::string> all(1);
-  bool quoted = false;
-  for (const char c : command) {
-    if (c == '"') {
-      quoted = !quoted;
-    } else if (c == ' ' && !quoted) {
-      all.emplace_back();
-    } else {
-      all.back() += c;
-    }
-  }
-  return all;
-}
-
 }  // namespace
 
 TEST_CASE("every command of the README is one") {
@@ -46,7 +31,7 @@ TEST_CASE("every command of the README is one") {
     if (line.starts_with("sudo ")) line.erase(0, 5);
     if (!line.starts_with("gylekeeper ")) continue;
     CAPTURE(line);
-    const auto all = arguments_of(line);
+    const auto all = test::typed_words(line);
     std::vector<const char*> arguments;
     for (const std::string& one : all) arguments.push_back(one.c_str());
     const std::vector<Verb> verbs = all_verbs();

@@ -9,6 +9,7 @@
 
 #include "command_line.h"
 #include "control/routes.h"
+#include "printed.h"
 #include "served_socket.h"
 #include "storage/backup.h"
 #include "storage/batch_store.h"
@@ -174,7 +175,11 @@ TEST_CASE("an implausible import is refused before anything is sent") {
   CHECK(with({"--separator", "ab"}) == Exit::wrong_use);
   CHECK(with({"--gravity-unit", "Brix"}) == Exit::wrong_use);
   CHECK(with({"--original-gravity", "48"}) == Exit::wrong_use);
-  CHECK(with({"--packaged", "2026-03-01 10:00"}) == Exit::wrong_use);
+  const std::string early = test::complained([&] {
+    CHECK(with({"--packaged", "2026-03-01 10:00", "--time-zone", "America/New_York"}) == Exit::wrong_use);
+  });
+  CHECK_THAT(early, Catch::Contains("packaged on 1 Mar 2026 10:00, but pitched on 1 Mar 2026 18:30 (New York "
+                                    "time)"));
   CHECK(served.requests.empty());
   CHECK(with({}) == Exit::ok);
   CHECK(gylekeeper({"import", dir / "old.csv", "--vessel", "right", "--socket", dir / "none", "--name", "A",

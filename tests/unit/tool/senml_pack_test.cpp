@@ -25,16 +25,16 @@ RehearsedMessage message(const std::string& sensor) {
 
 // Form: RFC 8428, section 5.1.2: base name and base time in the first record only.
 TEST_CASE("a message is a SenML pack") {
-  RehearsedMessage two = message("float");
+  RehearsedMessage two = message("hydrometer");
   two.readings.resize(2);
   two.stamp = two.readings[0].time = two.readings[1].time = parse_rfc3339("2026-03-01T18:36:00Z").value();
   CHECK(
       senml_pack(two) ==
-      R"([{"bn":"float:","bt":1772390160.0,"n":"gravity","v":1.0494},{"n":"beer_temperature","u":"Cel","v":19.9}])");
+      R"([{"bn":"hydrometer:","bt":1772390160.0,"n":"gravity","v":1.0494},{"n":"beer_temperature","u":"Cel","v":19.9}])");
 }
 
 TEST_CASE("the daemon reads from the pack what the sensor measured") {
-  const std::string sensor = GENERATE("float", "urn:dev:mac:0024befffe804ff1", "left/float.1");
+  const std::string sensor = GENERATE("hydrometer", "urn:dev:mac:0024befffe804ff1", "left/hydrometer.1");
   const RehearsedMessage sent = message(sensor);
   Source source;
   source.filter = "#";

@@ -7,7 +7,7 @@
 
 using namespace gyle;
 
-// tests/reference/abv_examples.csv, worked in Python: Balling's equations as ASBC and EBC use them (read),
+// tests/reference/abv_examples.csv: Balling's equations as ASBC and EBC use them (read),
 // with the 0.1808/0.8192 split of the real extract from memory; the 131.25 rule, common practice, no source;
 // the factors of the UK tax guidance. The conversion to degrees Plato is good to 0.005 degP, which is as
 // much alcohol at most. Two gravities do not know better than this: the routes of Balling lie up to 0.2 % by

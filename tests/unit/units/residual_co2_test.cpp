@@ -9,7 +9,7 @@
 using namespace gyle;
 
 // tests/reference/co2_residual.csv: the quadratic of M. L. Hall, Zymurgy, 1995, its coefficients from
-// memory, worked in Python; and a table of twelve values that is printed in the trade without an author. The
+// memory; and a table of twelve values that is printed in the trade without an author. The
 // two agree within 0.02 volumes.
 TEST_CASE(
     "residual carbon dioxide is that of Hall's quadratic, and within 0.02 volumes that of the trade's "

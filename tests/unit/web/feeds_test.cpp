@@ -24,15 +24,15 @@ std::string line_with(const std::string& text, const std::string& what) {
 // A cellar whose batches and alerts are the test's.
 struct MadeUpCellar : test::FakeCellar {
   std::vector<BatchRecord> in = test::FakeCellar::batches();
-  std::vector<ToldAlert> said;
+  std::vector<ReportedAlert> said;
   std::vector<BatchRecord> batches() const override { return in; }
-  Result<std::vector<ToldAlert>> alerts(std::int64_t) const override { return said; }
+  Result<std::vector<ReportedAlert>> alerts(std::int64_t) const override { return said; }
   BatchRecord& open() { return in[1]; }
 };
 
 const Time kMade = parse_rfc3339("2026-03-03T12:00:00Z").value();
 
-double epoch(const char* text) { return in_seconds(parse_rfc3339(text).value().time_since_epoch()); }
+Time at(const char* text) { return parse_rfc3339(text).value(); }
 
 MadeUpCellar forecasting() {
   MadeUpCellar cellar;
@@ -40,10 +40,10 @@ MadeUpCellar forecasting() {
   forecast.time = kMade;
   forecast.step = 1;
   forecast.step_time =
-      Interval{epoch("2026-03-04T20:07:00Z"), epoch("2026-03-04T08:00:00Z"), epoch("2026-03-05T12:00:00Z")};
+      TimeInterval{at("2026-03-04T20:07:00Z"), at("2026-03-04T08:00:00Z"), at("2026-03-05T12:00:00Z")};
   forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   forecast.final_time =
-      Interval{epoch("2026-03-08T10:00:00Z"), epoch("2026-03-07T10:00:00Z"), epoch("2026-03-10T10:00:00Z")};
+      TimeInterval{at("2026-03-08T10:00:00Z"), at("2026-03-07T10:00:00Z"), at("2026-03-10T10:00:00Z")};
   return cellar;
 }
 
@@ -83,7 +83,7 @@ TEST_CASE("a forecast that moves keeps its UID and has a higher SEQUENCE") {
   const std::string before =
       line_with(read_by("read_calendar.py", calendar_text(cellar, {})), "-final-gravity|");
   cellar.open().view.forecast.time = kMade + hours(6);
-  cellar.open().view.forecast.final_time->value += 86400;
+  cellar.open().view.forecast.final_time->value += days(1);
   const std::string after =
       line_with(read_by("read_calendar.py", calendar_text(cellar, {})), "-final-gravity|");
   CHECK(before.substr(0, before.find('|')) == after.substr(0, after.find('|')));
@@ -131,8 +131,9 @@ TEST_CASE("a name cannot add a line to the calendar") {
 
 TEST_CASE("times that no calendar has are left out") {
   MadeUpCellar cellar = forecasting();
-  cellar.open().view.forecast.final_time = Interval{1e300, std::numeric_limits<double>::quiet_NaN(), 1e300};
-  cellar.open().view.forecast.step_time = Interval{-5, -6, -4};
+  cellar.open().view.forecast.final_time = TimeInterval{Time::max(), Time::min(), Time::max()};
+  cellar.open().view.forecast.step_time =
+      TimeInterval{Time(seconds(-5)), Time(seconds(-6)), Time(seconds(-4))};
   const std::string read = read_by("read_calendar.py", calendar_text(cellar, {}));
   CHECK_FALSE(holds(read, "-hold-1|"));
   CHECK_FALSE(holds(read, "-final-gravity|"));
@@ -148,7 +149,7 @@ TEST_CASE("an independent parser reads the metrics, and finds every value") {
         "gylekeeper_batches{stage='stuck'} 0", "number='7',vessel='left'} 1.0302",
         "gylekeeper_batch_specific_gravity_low{", "} 1.0298", "gylekeeper_batch_final_timestamp_seconds{",
         "gylekeeper_batch_final_low_timestamp_seconds{",
-        "gylekeeper_sensor_heard_timestamp_seconds{sensor='float',vessel='left'}",
+        "gylekeeper_sensor_heard_timestamp_seconds{sensor='hydrometer',vessel='left'}",
         "process_cpu_seconds_total{}", "process_open_fds{}", "gylekeeper_build_info{version='"}) {
     CAPTURE(wanted, read);
     CHECK(holds(read, wanted));

@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "control/content_coding.h"
+#include "control/answer_form.h"
 #include "support/manual_clock.h"
 
 using namespace gyle;

@@ -29,7 +29,7 @@ double epoch(const char* text) { return in_seconds(at(text).time_since_epoch());
 struct Case {
   std::string what;  // the variant of the evidence
   Decision decision;
-  std::vector<Hold> plan = {{Celsius{18}, UntilProgress{0.75}}, {Celsius{22}, UntilFinalGravity{}}};
+  std::vector<Hold> plan = {{Celsius{17}, UntilProgress{0.75}}, {Celsius{20}, UntilFinalGravity{}}};
 };
 
 BatchSpec batch_of(const Case& one, const std::string& name) {
@@ -46,17 +46,17 @@ BatchSpec batch_of(const Case& one, const std::string& name) {
 Case made(const char* what, AlertKind kind, Decision::State state, Evidence evidence, int step = 0) {
   Case c{what, {at("2026-03-05T07:15:00Z"), kind, state, 1, std::nullopt, "", std::move(evidence)}};
   if (step > 0) c.decision.step = step;
-  if (kind >= AlertKind::sensor_silent) c.decision.sensor = "float-1";
+  if (kind >= AlertKind::sensor_silent) c.decision.sensor = "hydrometer-1";
   return c;
 }
 
 std::vector<Case> cases() {
   using K = AlertKind;
   const double seven = epoch("2026-03-05T07:00:00Z");
-  const std::vector<Hold> colder = {{Celsius{18}, UntilFinalGravity{}}, {Celsius{2}, UntilDays{5}}};
-  const std::vector<Hold> colder_early = {{Celsius{18}, UntilProgress{0.75}},
+  const std::vector<Hold> colder = {{Celsius{17}, UntilFinalGravity{}}, {Celsius{2}, UntilDays{5}}};
+  const std::vector<Hold> colder_early = {{Celsius{17}, UntilProgress{0.75}},
                                           {Celsius{12}, UntilFinalGravity{}}};
-  const std::vector<Hold> same = {{Celsius{18}, UntilDays{3}}, {Celsius{18}, UntilFinalGravity{}}};
+  const std::vector<Hold> same = {{Celsius{17}, UntilDays{3}}, {Celsius{17}, UntilFinalGravity{}}};
   const auto planned = [](Case c, std::vector<Hold> plan) {
     c.plan = std::move(plan);
     return c;
@@ -69,9 +69,9 @@ std::vector<Case> cases() {
             {"fall_points", 2.1},
             {"start_time", seven}}),
       made("", K::fermentation_started, kWithdrawn, {{"gravity_sg", 1.048}}),
-      made("re-evaluated", K::fermentation_started, kWithdrawn, {{"put_right", 1}}),
+      made("re-evaluated", K::fermentation_started, kWithdrawn, {{"corrected", 1}}),
       made("beer warm enough", K::slow_start, kRaised,
-           {{"hours_since_pitch", 72}, {"gravity_sg", 1.0478}, {"temperature_celsius", 18.4}}),
+           {{"hours_since_pitch", 72}, {"gravity_sg", 1.0478}, {"temperature_celsius", 17.4}}),
       made("beer too cold", K::slow_start, kRaised,
            {{"hours_since_pitch", 72}, {"gravity_sg", 1.0478}, {"temperature_celsius", 12}}),
       made("temperature unknown", K::slow_start, kRaised,
@@ -85,11 +85,11 @@ std::vector<Case> cases() {
       made("the last hold", K::step_due, kRaised, due, 2),
       made("", K::step_due, kWithdrawn, {{"gravity_sg", 1.0204}}, 1),
       made("too cold", K::step_not_held, kRaised,
-           {{"temperature_celsius", 18.2}, {"wanted_celsius", 22}, {"hours_since_due", 30}}, 1),
+           {{"temperature_celsius", 17.2}, {"wanted_celsius", 20}, {"hours_since_due", 30}}, 1),
       made("too warm", K::step_not_held, kRaised,
            {{"temperature_celsius", 17.6}, {"wanted_celsius", 2}, {"hours_since_due", 30}}, 1),
       made("", K::step_not_held, kWithdrawn,
-           {{"temperature_celsius", 21}, {"wanted_celsius", 22}, {"hours_since_due", 34}}, 1),
+           {{"temperature_celsius", 19.5}, {"wanted_celsius", 20}, {"hours_since_due", 34}}, 1),
       made("too warm", K::temperature_out_of_range, kRaised,
            {{"temperature_celsius", 24.3}, {"low_celsius", 16}, {"high_celsius", 22}, {"hours_outside", 5}}),
       made("too cold", K::temperature_out_of_range, kRaised,
@@ -114,7 +114,7 @@ std::vector<Case> cases() {
       made("temperature unknown", K::stuck, kRaised,
            {{"gravity_sg", 1.0204}, {"expected_final_sg", 1.0115}, {"still_hours", 18}, {"doubtful", 0}}),
       made("", K::stuck, kWithdrawn, {{"gravity_sg", 1.0188}}),
-      made("re-evaluated", K::final_gravity_stable, kWithdrawn, {{"put_right", 1}}),
+      made("re-evaluated", K::final_gravity_stable, kWithdrawn, {{"corrected", 1}}),
       made("", K::final_gravity_stable, kRaised,
            {{"final_gravity_sg", 1.0116},
             {"final_gravity_low_sg", 1.0112},
@@ -199,6 +199,15 @@ std::vector<WatcherCase> watcher_cases() {
        K::clock_jumped,
        kRaised,
        {{"jump_seconds", -5400}, {"last_alive_time", morning}}},
+      {"", K::clock_late, kRaised, {{"clock_time", night - 86400 * 3.0}, {"message_time", morning}}},
+      {"",
+       K::clock_late,
+       kWithdrawn,
+       {{"clock_time", morning}, {"message_time", night}, {"still_behind", 0}}},
+      {"still behind",
+       K::clock_late,
+       kWithdrawn,
+       {{"clock_time", night}, {"message_time", morning}, {"still_behind", 1}}},
       {"", K::database_unwritable, kRaised, {}},
       {"", K::database_unwritable, kWithdrawn, {}},
       {"", K::database_damaged, kRaised, {}},
@@ -284,7 +293,7 @@ void check_units(const std::string& text) {
     const bool counted =
         follows({" reading", " batch", " point", " h", " min", " s", " day", " times", " to "});
     const bool united = follows({" °C", " °F", " °P", " %", " V", " MB", " GB", " Mar "});
-    const bool named = before == "hold " || before == "Hold " || before == "loat-";
+    const bool named = before == "hold " || before == "Hold " || before == "eter-" || before == "no.\u00a0";
     CAPTURE(number, after);
     CHECK((gravity || clock || counted || united || named));
     i = end;
@@ -343,8 +352,8 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
   const std::string batch = GENERATE(
       as<std::string>(), "Amber no. 12", "Amber no. 12, second run with the other yeast, split in two",
       "St. Brigid No. 5", "Mr. X.", repeated("\u9ea6\u9152", 40), repeated("w", 500), "a\nb\tc");
-  const std::string sensor =
-      GENERATE(as<std::string>(), "float-1", "the float of the big vessel in the cellar by the door");
+  const std::string sensor = GENERATE(as<std::string>(), "hydrometer-1",
+                                      "the hydrometer of the big vessel in the cellar by the door");
   for (Case one : cases()) {
     if (!one.decision.sensor.empty()) one.decision.sensor = sensor;
     for (const auto& [units, display] : displays()) {
@@ -352,7 +361,7 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
       CAPTURE(name(one.decision.kind), name(one.decision.state), units);
       check_reads_well(text);
       CHECK(text.find('\n') == std::string::npos);
-      if (batch == "Amber no. 12" && sensor == "float-1") check_units(text);
+      if (batch == "Amber no. 12" && sensor == "hydrometer-1") check_units(text);
       const std::string title =
           alert_title(one.decision.kind, one.decision.state, batch, one.decision.sensor);
       CAPTURE(title);

@@ -25,7 +25,7 @@ Decision decision(AlertKind kind, Decision::State state) {
   d.time = parse_rfc3339("2026-03-05T07:15:00Z").value();
   d.kind = kind;
   d.state = state;
-  d.sensor = "float-1";
+  d.sensor = "hydrometer-1";
   if (kind == AlertKind::step_due || kind == AlertKind::step_not_held) d.step = 1;
   const double due = 1772694000;  // 2026-03-05T07:00:00Z
   d.evidence = {{"original_gravity_sg", 1.048},
@@ -80,7 +80,7 @@ TEST_CASE("every alert is a complete sentence for every way of showing numbers")
   const std::string text = alert_sentence(decision(kind, state), amber_no_12(), display);
   CAPTURE(name(kind), name(state), text);
   CHECK(text.find("nan") == std::string::npos);
-  CHECK(text.find("Amber no. 12, second run") != std::string::npos);
+  CHECK(text.find("Amber no.\u00a012, second run") != std::string::npos);  // wording/first_sentence.h
   CHECK(text.back() == '.');
   CHECK(first_sentence(text).size() <= 160);
   if (display.gravity == DisplaySettings::Gravity::plato) {

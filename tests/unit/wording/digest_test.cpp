@@ -9,7 +9,6 @@ using namespace gyle;
 namespace {
 
 Time at(const char* text) { return parse_rfc3339(text).value(); }
-double epoch(const char* text) { return in_seconds(at(text).time_since_epoch()); }
 const Time kNow = at("2026-03-03T12:00:00Z");
 
 DigestEntry fermenting() {
@@ -25,10 +24,10 @@ DigestEntry fermenting() {
   view.attenuation = 0.371;
   view.forecast.step = 1;
   view.forecast.step_time =
-      Interval{epoch("2026-03-05T20:00:00Z"), epoch("2026-03-05T15:00:00Z"), epoch("2026-03-06T01:00:00Z")};
+      TimeInterval{at("2026-03-05T20:00:00Z"), at("2026-03-05T15:00:00Z"), at("2026-03-06T01:00:00Z")};
   view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   view.forecast.final_time =
-      Interval{epoch("2026-03-10T20:00:00Z"), epoch("2026-03-07T20:00:00Z"), epoch("2026-03-13T20:00:00Z")};
+      TimeInterval{at("2026-03-10T20:00:00Z"), at("2026-03-07T20:00:00Z"), at("2026-03-13T20:00:00Z")};
   return entry;
 }
 
@@ -93,31 +92,32 @@ TEST_CASE("the second line says what comes next, or what is wrong") {
   SECTION("nothing is known, and the forecast is not a time") {
     entry.view.forecast = {};
     CHECK(text(entry).find("\n  Too early to say") != std::string::npos);
-    entry.view.forecast.final_time = Interval{1e300, -1e300, 1e301};
+    entry.view.forecast.final_time = TimeInterval{Time::max(), Time::min(), Time::max()};
     CHECK(text(entry).find("\n  Too early to say") != std::string::npos);
   }
   SECTION("sensors") {
     SensorHealth silent, odd, fine;
-    silent.sensor = "float-1";
+    silent.sensor = "hydrometer-1";
     silent.last_heard = at("2026-03-03T02:00:00Z");
     silent.silent = true;
     odd.sensor = "probe";
     odd.frozen = odd.implausible = true;
     fine.sensor = "fine";
     SensorHealth old = fine;
-    old.sensor = "float-2";
+    old.sensor = "hydrometer-2";
     old.battery_low = true;
     old.battery_days = Interval{6, 4, 9};
     SensorHealth early = fine;
-    early.sensor = "float-3";
+    early.sensor = "hydrometer-3";
     early.implausible = true;
-    early.clock_off_s = -3 * 3600;
+    early.clock_off = -hours(3);
     entry.view.sensors = {silent, odd, fine, old, early};
     const std::string words = text(entry);
     CAPTURE(words);
-    CHECK(words.find(" Trouble: float-1 silent since Tue 3 Mar 02:00; probe shows the same value all the "
-                     "time, reports what "
-                     "cannot be true; float-2 battery good for about 6 days; float-3 clock 3 h behind.") !=
+    CHECK(words.find(
+              " Trouble: hydrometer-1 silent since Tue 3 Mar 02:00; probe shows the same value all the "
+              "time, reports what "
+              "cannot be true; hydrometer-2 battery good for about 6 days; hydrometer-3 clock 3 h behind.") !=
           std::string::npos);
     CHECK(text(entry).find("fine") == std::string::npos);
   }

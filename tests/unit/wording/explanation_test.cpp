@@ -23,12 +23,12 @@ struct Amber {
     view.stage = Stage::active;
     view.gravity = Interval{1.0302, 1.0298, 1.0306};
     view.original_gravity = 1.048;
-    view.float_offset = Interval{2.1, 1.7, 2.5};
-    view.reasons = {{"Gravity is falling.", {{"rate_points_per_day", -8.3}, {"attenuation", 0.371}}}};
+    view.offset = PointsInterval{{2.1}, {1.7}, {2.5}};
+    view.reasons = {{Finding::falling, {{"rate_points_per_day", -8.3}, {"attenuation", 0.371}}}};
     SensorHealth health{};
-    health.sensor = "float";
+    health.sensor = "hydrometer";
     health.last_heard = at("2026-03-03T11:48:00Z");
-    health.usual_interval_s = 900;
+    health.usual_interval = minutes(15);
     health.battery_v = 3.94;
     view.sensors = {health};
     Decision started{};
@@ -64,7 +64,7 @@ TEST_CASE("an explanation goes from the stage to the sensors") {
       Sentences{
           "The hydrometer is taken to read 2.1 points too high, give or take 0.4 points; that is corrected.",
           "A hand sample makes this surer (gylekeeper sample).",
-          "float: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
+          "hydrometer: last heard 12 min ago, usually every 15 min, battery at 3.94 V, in order."});
 }
 
 TEST_CASE("the explanation uses the brewer's units and clock") {
@@ -124,7 +124,8 @@ TEST_CASE("an outdated view is explained as of its time, without a forecast") {
   amber.view.known = at("2025-12-30T18:20:00Z");
   amber.view.current_until = at("2025-12-31T00:20:00Z");
   amber.view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
-  amber.view.forecast.final_time = Interval{1.7672e9, 1.7671e9, 1.7673e9};
+  amber.view.forecast.final_time =
+      TimeInterval{at("2025-12-31T16:53:20Z"), at("2025-12-30T13:06:40Z"), at("2026-01-01T20:40:00Z")};
   const auto paragraphs = amber.explained();
   CHECK(paragraphs[0].sentences[0].find("As of Tue 30 Dec 2025 18:20, Amber no. 12 is fermenting") == 0);
   CHECK(paragraphs[2].sentences[0].find("Its gravity has not been known since Tue 30 Dec 2025 18:20") == 0);
@@ -140,12 +141,14 @@ TEST_CASE("an outdated view is explained as of its time, without a forecast") {
 TEST_CASE("a sensor with a low battery is not in order, and one that sends all the time is not every 0 min") {
   Amber amber;
   amber.view.sensors[0].battery_low = true;
-  amber.view.sensors[0].usual_interval_s = 2;
-  CHECK(amber.explained()[3].sentences.back() ==
-        "float: last heard 12 min ago, usually every few seconds, battery at 3.94 V: charge or change its "
-        "battery.");
+  amber.view.sensors[0].usual_interval = seconds(2);
+  CHECK(
+      amber.explained()[3].sentences.back() ==
+      "hydrometer: last heard 12 min ago, usually every few seconds, battery at 3.94 V: charge or change its "
+      "battery.");
   amber.view.sensors[0].silent = true;
   CHECK(amber.explained()[3].sentences.back() ==
-        "float: last heard 12 min ago, usually every few seconds, battery at 3.94 V, silent: it is not used; "
+        "hydrometer: last heard 12 min ago, usually every few seconds, battery at 3.94 V, silent: it is not "
+        "used; "
         "charge or change its battery.");
 }

@@ -8,7 +8,7 @@ using namespace gyle;
 
 TEST_CASE("text is cut at whole characters, and the cut is shown") {
   CHECK(fitted("Amber no. 12", 13) == "Amber no. 12");
-  CHECK(fitted("Amber no. 12", 11) == "Amber no. …");
+  CHECK(fitted("Amber no. 12", 11) == "Amber no.…");
   CHECK(fitted("Amber no. 12", 7) == "Amber…");
   CHECK(fitted("Märzen für Öde", 10) == "Märzen fü…");
   CHECK(fitted("\u9ea6\u9152\u9152", 5) == "\u9ea6\u9152…");

@@ -11,15 +11,14 @@ using Lines = std::vector<std::string>;
 namespace {
 
 Time at(const char* text) { return parse_rfc3339(text).value(); }
-double epoch(const char* text) { return in_seconds(at(text).time_since_epoch()); }
 
 Outlook planned() {
   Outlook outlook{};
   outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   outlook.forecast.final_time =
-      Interval{epoch("2026-03-11T12:00:00Z"), epoch("2026-03-10T12:00:00Z"), epoch("2026-03-12T12:00:00Z")};
+      TimeInterval{at("2026-03-11T12:00:00Z"), at("2026-03-10T12:00:00Z"), at("2026-03-12T12:00:00Z")};
   outlook.ready_time =
-      Interval{epoch("2026-03-13T12:00:00Z"), epoch("2026-03-12T12:00:00Z"), epoch("2026-03-14T12:00:00Z")};
+      TimeInterval{at("2026-03-13T12:00:00Z"), at("2026-03-12T12:00:00Z"), at("2026-03-14T12:00:00Z")};
   return outlook;
 }
 
@@ -38,7 +37,7 @@ TEST_CASE("the outlook has the final gravity and its time") {
 TEST_CASE("a supposed hold shows the difference, the chance, and a warning outside the yeast's range") {
   Outlook warmer = planned();
   warmer.ready_time =
-      Interval{epoch("2026-03-13T03:00:00Z"), epoch("2026-03-12T12:00:00Z"), epoch("2026-03-13T15:00:00Z")};
+      TimeInterval{at("2026-03-13T03:00:00Z"), at("2026-03-12T12:00:00Z"), at("2026-03-13T15:00:00Z")};
   warmer.chance_ready = 0.71;
   const WhatIf question{HypotheticalHold{Celsius{26}, at("2026-03-09T18:00:00Z")},
                         at("2026-03-14T18:00:00Z")};
@@ -55,9 +54,8 @@ TEST_CASE("a supposed hold shows the difference, the chance, and a warning outsi
 }
 
 TEST_CASE("unknown values are left out") {
-  const double infinite = std::numeric_limits<double>::infinity();
-  CHECK(show_span({0, 0, infinite}, {}).empty());
-  CHECK(show_span({1, std::numeric_limits<double>::quiet_NaN(), 2}, {}).empty());
+  CHECK(show_span({Time{}, Time{}, Time::max()}, {}).empty());
+  CHECK(show_span({Time(seconds(1)), Time(seconds(2)), Time(seconds(1))}, {}).empty());
   CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {})[0] == "When it will be ready cannot be said yet.");
   CHECK(show_chance(0.0) == "in fewer than 1 of 20 cases");
   CHECK(show_chance(0.06) == "in 1 of 10 cases");

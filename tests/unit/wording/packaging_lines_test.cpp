@@ -101,7 +101,7 @@ TEST_CASE("without a volume the dose is given by the litre; with gas enough none
 TEST_CASE("the risk of unfinished beer is shown in points, volumes and pressure") {
   PackagingQuestion question = amber();
   question.finished = Finished::not_seen;
-  question.to_go = PointsToGo{3, 5};
+  question.to_go = PointsToGo{{3}, {5}};
   std::string text = lines(question);
   CHECK(holds(text, "3 points, 5 points at most"));
   CHECK(holds(text, "1.5 volumes more, 2.5 at most"));
@@ -119,9 +119,9 @@ TEST_CASE("a batch that is not stable is refused with the time when it is expect
   BatchView view;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
   const Time now = parse_rfc3339("2026-03-13T12:00:00Z").value();
-  const double ready = in_seconds(parse_rfc3339("2026-03-13T00:00:00Z").value().time_since_epoch());
+  const Time ready = parse_rfc3339("2026-03-13T00:00:00Z").value();
   const std::string text =
-      too_early_sentence(spec, view, Interval{ready, ready - 86400, ready + 86400}, {}, now);
+      too_early_sentence(spec, view, TimeInterval{ready, ready - days(1), ready + days(1)}, {}, now);
   CHECK(text ==
         "\"Amber no. 12\" must not be packaged yet: its gravity, 1.0302, has not been found stable. What is "
         "left "

@@ -16,13 +16,14 @@ Refusal refusal(const char* time, RefusalReason reason, const char* sensor, cons
 
 TEST_CASE("refusals are counted by reason and shown with their reason, equal ones once") {
   const std::vector<Refusal> newest{
-      refusal("2026-03-03T12:00:00Z", RefusalReason::out_of_range, "float", "gravity: 1050 is not possible"),
+      refusal("2026-03-03T12:00:00Z", RefusalReason::out_of_range, "hydrometer",
+              "gravity: 1050 is not possible"),
       refusal("2026-03-03T11:45:00Z", RefusalReason::unmapped, "", "no source has this topic"),
       refusal("2026-03-03T11:30:00Z", RefusalReason::unmapped, "", "no source has this topic"),
       refusal("2026-03-03T11:15:00Z", RefusalReason::unmapped, "", "no source has this topic")};
   CHECK(refusal_lines({{RefusalReason::out_of_range, 1}, {RefusalReason::unmapped, 40}}, newest, {}) ==
         std::vector<std::string>{"Refused so far: a value that cannot be (1), a topic of no source (40).",
-                                 "Tue 3 Mar 12:00  brew/left (float)", "  gravity: 1050 is not possible",
+                                 "Tue 3 Mar 12:00  brew/left (hydrometer)", "  gravity: 1050 is not possible",
                                  "  it began: {\"g\": 1050}?", "Tue 3 Mar 11:45  brew/left",
                                  "  no source has this topic", "  it began: {\"g\": 1050}?",
                                  "  and 2 more like it since Tue 3 Mar 11:15"});

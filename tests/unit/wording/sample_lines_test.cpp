@@ -8,10 +8,10 @@ using Lines = std::vector<std::string>;
 TEST_CASE("a sample shows its gravity and what it changed") {
   BatchView before;
   before.gravity = Interval{1.0151, 1.0143, 1.0159};
-  before.float_offset = Interval{0.5, -0.3, 1.3};
+  before.offset = PointsInterval{{0.5}, {-0.3}, {1.3}};
   BatchView after;
   after.gravity = Interval{1.0128, 1.0123, 1.0133};
-  after.float_offset = Interval{-2.8, -3.3, -2.3};
+  after.offset = PointsInterval{{-2.8}, {-3.3}, {-2.3}};
   CHECK(
       sample_lines(SpecificGravity::unchecked(1.0121), before, after, {}) ==
       Lines{

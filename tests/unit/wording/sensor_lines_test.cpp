@@ -17,18 +17,18 @@ const Time kNow = at("2026-03-03T12:00:00Z");
 
 SensorStory swimming() {
   const Time heard = at("2026-03-03T11:55:00Z");
-  SensorStory story{"float", "left", "Amber no. 12", {}, {}, {}};
-  story.newest = {{heard, "float", Quantity::gravity, 1.0205},
-                  {heard, "float", Quantity::beer_temperature, 18.4},
-                  {heard, "float", Quantity::battery, 3.92}};
+  SensorStory story{"hydrometer", "left", "Amber no. 12", {}, {}, {}};
+  story.newest = {{heard, "hydrometer", Quantity::gravity, 1.0205},
+                  {heard, "hydrometer", Quantity::beer_temperature, 18.4},
+                  {heard, "hydrometer", Quantity::battery, 3.92}};
   SensorHealth health;
-  health.sensor = "float";
+  health.sensor = "hydrometer";
   health.last_heard = heard;
-  health.usual_interval_s = 900;
+  health.usual_interval = minutes(15);
   health.battery_v = 3.92;
   health.battery_days = Interval{12.2, 9.4, 16};
   health.arrived_share = 0.98;
-  health.longest_gap_s = 1800;
+  health.longest_gap = minutes(30);
   story.health = health;
   return story;
 }
@@ -41,7 +41,7 @@ Lines lines(const SensorStory& story, const DisplaySettings& display = {}) {
 
 TEST_CASE("a sensor without faults has two lines") {
   CHECK(lines(swimming()) ==
-        Lines{"float in left (Amber no. 12): heard 5 min ago, usually every 15 min",
+        Lines{"hydrometer in left (Amber no. 12): heard 5 min ago, usually every 15 min",
               "  gravity 1.0205, beer 18.4 °C, battery 3.92 V, about 12 days left (at least 9 days) if it "
               "falls on like this"});
 }
@@ -53,7 +53,7 @@ TEST_CASE("its values are shown in the brewer's units, old ones with their time"
   display.time_zone = "America/New_York";
   SensorStory story = swimming();
   story.newest[0].time = at("2026-03-02T20:00:00Z");
-  story.newest.push_back({*story.health->last_heard, "float", Quantity::inclination, 43.21});
+  story.newest.push_back({*story.health->last_heard, "hydrometer", Quantity::inclination, 43.21});
   story.health->battery_days.reset();
   CHECK(lines(story, display)[1] ==
         "  gravity " + show_gravity(1.0205, display, 4) +
@@ -62,7 +62,7 @@ TEST_CASE("its values are shown in the brewer's units, old ones with their time"
 
 TEST_CASE("a calibrated sensor shows what its inclination means, or why it means nothing") {
   SensorStory story = swimming();
-  story.newest.push_back({*story.health->last_heard, "float", Quantity::inclination, 35.0});
+  story.newest.push_back({*story.health->last_heard, "hydrometer", Quantity::inclination, 35.0});
   story.health->battery_days.reset();
   story.curve = CalibrationCurve{{{0.950, 0.002, 0, 0}}, 23, 47};  // 0.002 a degree, 1.020 at 35
   CHECK_THAT(lines(story)[1], Catch::Contains("gravity 1.0205 (its own, not used), beer") &&
@@ -74,7 +74,7 @@ TEST_CASE("a calibrated sensor shows what its inclination means, or why it means
 
 TEST_CASE("a hydrometer that sends only its inclination shows that it needs a calibration") {
   SensorStory story = swimming();
-  story.newest = {{*story.health->last_heard, "float", Quantity::inclination, 35.0}};
+  story.newest = {{*story.health->last_heard, "hydrometer", Quantity::inclination, 35.0}};
   CHECK(lines(story)[1] == "  inclination 35.0° (means no gravity before it is calibrated)");
 }
 
@@ -105,21 +105,21 @@ TEST_CASE("its faults have a line of their own") {
   }
   SECTION("gaps") {
     health.arrived_share = 0.82;
-    health.longest_gap_s = 3 * 3600;
+    health.longest_gap = hours(3);
     CHECK(lines(story)[2] == "  of its messages 82 % arrived over the last day, the longest gap 3 h");
   }
   SECTION("clock and value") {
     health.frozen = true;
     health.implausible = true;
     CHECK(lines(story)[2] == "  shows the same gravity all the time; reports what cannot be true");
-    health.clock_off_s = -5 * 3600;
+    health.clock_off = -hours(5);
     CHECK(lines(story)[2] == "  shows the same gravity all the time; its clock is 5 h behind");
   }
   SECTION("refused lately") {
     story.refused = Refusal{at("2026-03-03T11:40:00Z"),
                             RefusalReason::bad_time,
                             "t",
-                            "float",
+                            "hydrometer",
                             "stamped 1970-01-01T00:10:00Z, but it arrived later; set the sensor's clock",
                             ""};
     CHECK(lines(story)[2] ==
@@ -136,11 +136,11 @@ TEST_CASE("a sensor of no batch shows when it was heard and its values") {
   story.batch.clear();
   story.health.reset();
   CHECK(lines(story) ==
-        Lines{"float in no vessel: heard 5 min ago", "  gravity 1.0205, beer 18.4 °C, battery 3.92 V"});
+        Lines{"hydrometer in no vessel: heard 5 min ago", "  gravity 1.0205, beer 18.4 °C, battery 3.92 V"});
   story.vessel = "right";
-  CHECK(lines(story)[0] == "float in right, which holds no batch: heard 5 min ago");
-  story.newest = {{at("2029-01-01T00:00:00Z"), "float", Quantity::gravity, 1.05}};
-  CHECK(lines(story)[0] == "float in right, which holds no batch: not heard yet");
+  CHECK(lines(story)[0] == "hydrometer in right, which holds no batch: heard 5 min ago");
+  story.newest = {{at("2029-01-01T00:00:00Z"), "hydrometer", Quantity::gravity, 1.05}};
+  CHECK(lines(story)[0] == "hydrometer in right, which holds no batch: not heard yet");
 }
 
 TEST_CASE("a terminal is safe from whatever a sensor sends") {
@@ -148,7 +148,7 @@ TEST_CASE("a terminal is safe from whatever a sensor sends") {
   story.sensor = "\x1b[2J\xff";
   story.newest[0].value = std::numeric_limits<double>::quiet_NaN();
   story.health->battery_days = Interval{1e300, 1, std::numeric_limits<double>::infinity()};
-  story.health->longest_gap_s = 1e300;
+  story.health->longest_gap = Duration::max();
   story.health->arrived_share = 0.1;
   for (const std::string& line : lines(story)) {
     CHECK(line.find_first_of("\x1b\xff\n") == std::string::npos);

@@ -10,7 +10,6 @@ using namespace gyle;
 namespace {
 
 Time at(const char* text) { return parse_rfc3339(text).value(); }
-double epoch(const char* text) { return in_seconds(at(text).time_since_epoch()); }
 
 BatchSpec amber() {
   BatchSpec batch;
@@ -29,10 +28,10 @@ BatchView fermenting() {
   view.attenuation = 0.371;
   view.forecast.step = 1;
   view.forecast.step_time =
-      Interval{epoch("2026-03-05T20:00:00Z"), epoch("2026-03-05T15:00:00Z"), epoch("2026-03-06T01:00:00Z")};
+      TimeInterval{at("2026-03-05T20:00:00Z"), at("2026-03-05T15:00:00Z"), at("2026-03-06T01:00:00Z")};
   view.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
   view.forecast.final_time =
-      Interval{epoch("2026-03-10T20:00:00Z"), epoch("2026-03-07T20:00:00Z"), epoch("2026-03-13T20:00:00Z")};
+      TimeInterval{at("2026-03-10T20:00:00Z"), at("2026-03-07T20:00:00Z"), at("2026-03-13T20:00:00Z")};
   return view;
 }
 
@@ -108,7 +107,7 @@ TEST_CASE("the third line says what matters most") {
   }
   SECTION("no sensor reports any more") {
     SensorHealth health;
-    health.sensor = "float";
+    health.sensor = "hydrometer";
     health.last_heard = at("2026-03-03T06:00:00Z");
     health.silent = true;
     view.sensors = {health};
@@ -130,8 +129,8 @@ TEST_CASE("the lines fit the terminal of a phone, whatever they hold") {
   view.stage = GENERATE(Stage::lag, Stage::active, Stage::stuck);
   view.temperature = GENERATE(-10.5, 100.4, 1e9, std::numeric_limits<double>::quiet_NaN());
   view.gravity->high = GENERATE(1.0306, 9.0);
-  view.forecast.step_time->high = GENERATE(1772800000.0, 1e11, std::numeric_limits<double>::infinity(),
-                                           std::numeric_limits<double>::quiet_NaN());
+  view.forecast.step_time->high =
+      GENERATE(at("2026-03-06T12:26:40Z"), at("5138-11-16T09:46:40Z"), Time::max());
   DisplaySettings display;
   display.gravity = GENERATE(DisplaySettings::Gravity::specific_gravity, DisplaySettings::Gravity::plato);
   for (const std::string& line : status_lines(vessel, batch, view, display, at("2030-03-03T12:00:00Z"))) {

@@ -41,8 +41,7 @@ TEST_CASE("a night goes into one message, in order, each thing once") {
             "Amber no. 12 has been too warm. Cool it."),
       alert("2026-03-05T02:40:00Z", "temperature-out-of-range", kWithdrawn,
             "Amber no. 12 is fine. Nothing to do."),
-      alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn,
-            "Amber no. 12 is no longer stuck: 1.019. Leave it."),
+      alert("2026-03-05T05:00:00Z", "stuck", kWithdrawn, "Amber no. 12 is no longer stuck: 1.019. Leave it."),
   };
   const Summary summary = summary_of(night, FoldReason::quiet_hours, at("2026-03-04T21:00:00Z"),
                                      at("2026-03-05T06:00:00Z"), vienna());
@@ -58,10 +57,10 @@ TEST_CASE("an alert that came and went several times shows how often, and is ope
   const auto silent = [](const char* time, Decision::State state, const char* sensor) {
     return alert(time, "sensor-silent", state, state == kRaised ? "Nothing heard." : "Heard again.", sensor);
   };
-  std::vector<FoldedAlert> alerts{silent("2026-03-05T01:00:00Z", kRaised, "float-1"),
-                                  silent("2026-03-05T02:00:00Z", kWithdrawn, "float-1"),
-                                  silent("2026-03-05T03:00:00Z", kRaised, "float-1"),
-                                  silent("2026-03-05T04:00:00Z", kWithdrawn, "float-1")};
+  std::vector<FoldedAlert> alerts{silent("2026-03-05T01:00:00Z", kRaised, "hydrometer-1"),
+                                  silent("2026-03-05T02:00:00Z", kWithdrawn, "hydrometer-1"),
+                                  silent("2026-03-05T03:00:00Z", kRaised, "hydrometer-1"),
+                                  silent("2026-03-05T04:00:00Z", kWithdrawn, "hydrometer-1")};
   const auto text = [&] {
     return summary_of(alerts, FoldReason::at_once, at("2026-03-05T00:00:00Z"), at("2026-03-05T06:00:00Z"), {})
         .text;
@@ -69,9 +68,9 @@ TEST_CASE("an alert that came and went several times shows how often, and is ope
   CHECK(text() ==
         "Several things, 00:00 to 06:00:\n"
         "01:00 to 04:00, came and went 2 times: Nothing heard.");
-  alerts.push_back(silent("2026-03-05T05:00:00Z", kRaised, "float-1"));
+  alerts.push_back(silent("2026-03-05T05:00:00Z", kRaised, "hydrometer-1"));
   CHECK(text().find("\n05:00: Nothing heard.") != std::string::npos);
-  alerts.push_back(silent("2026-03-05T05:30:00Z", kRaised, "float-2"));
+  alerts.push_back(silent("2026-03-05T05:30:00Z", kRaised, "hydrometer-2"));
   CHECK(line_count(text()) == 3);
 }
 
@@ -87,7 +86,7 @@ TEST_CASE("of too many, open alerts are kept before those that are over, and new
   std::vector<FoldedAlert> many{alert("2026-03-01T00:30:00Z", "stuck", kRaised, "Stuck. Warm it.")};
   for (int i = 0; i < 31; ++i) {
     FoldedAlert silent = alert("2026-03-01T01:00:00Z", "sensor-silent", kRaised, "Nothing heard. Look.");
-    silent.sensor = "float-" + std::to_string(i);
+    silent.sensor = "hydrometer-" + std::to_string(i);
     silent.time += minutes(10) * i;
     many.push_back(silent);
     silent.state = kWithdrawn;

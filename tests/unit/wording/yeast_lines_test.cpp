@@ -34,9 +34,9 @@ TEST_CASE("a yeast's batches are listed, with its usual values, and what to expe
       Lines{
           "House ale: 2 batches that came to a stable final gravity; 1 batch has not come to a stable final "
           "gravity, or not yet, and does not count.",
-          "No.  Batch             Pitched   From     To  Attenuation   Lag  At its end  Kept at",
+          "No.  Batch            Pitched   From     To  Attenuation   Lag  At its end  Kept at",
           "  3  Amber no. 12  1 Feb 2026  1.050  1.012         75 %  12 h      4 days  18.5 °C",
-          " 12  Stout          8 Mar 2026  1.060  1.014         77 %            6 days",
+          " 12  Stout         8 Mar 2026  1.060  1.014         77 %            6 days",
           "Attenuation: 76 % in the middle, from 75 % to 77 %.", "Lag, from the pitch to the start: 12 h.",
           "At its end after: 5 days in the middle, from 4 days to 6 days.", "Kept at: 18.5 °C.",
           "Expect of the next batch: 73 to 78 % attenuated, with 80 % certainty; with so few batches it "
