@@ -32,6 +32,7 @@ class DaemonCellar final : public Cellar {
   Status open();  // reads what was received before the start
 
   DaemonRecord daemon() const override;
+  std::vector<std::string> vessels() const override;
   std::vector<BatchRecord> batches() const override;
   std::vector<BatchRecord> open_batches() const override;
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,

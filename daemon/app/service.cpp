@@ -27,7 +27,7 @@
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
-#include "fermentation/offset_correction.h"
+#include "fermentation/hindsight.h"
 #include "mqtt/link.h"
 #include "notices/evidence_json.h"
 #include "notices/quiet_hours.h"
@@ -37,6 +37,7 @@
 #include "storage/subscription_log.h"
 #include "web/calendar.h"
 #include "web/metrics.h"
+#include "web/vessels_page.h"
 
 namespace gyle {
 namespace {
@@ -149,6 +150,7 @@ struct Service::Parts {
              },
          .metrics =
              [this] { return HttpResponse{.content_type = kMetricsType, .body = metrics_text(cellar)}; },
+         .vessels = [this] { return vessels_answer(cellar, settings.display); },
          .assets = page_assets()},
         system_clock, hub);
     if (!served) {
@@ -172,8 +174,8 @@ struct Service::Parts {
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
       }
-      return curve_svg(record.spec, without_offset(trace.value()->curve(), record.view), record.view.forecast,
-                       marks, settings.display);
+      return curve_svg(record.spec, in_hindsight(trace.value()->curve(), record.view), record.view.forecast,
+                       marks, settings.display, {trace.value()->samples(), trace.value()->ambient()});
     }
     return "";
   }

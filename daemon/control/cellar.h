@@ -143,6 +143,8 @@ class Cellar {
   virtual ~Cellar() = default;
 
   virtual DaemonRecord daemon() const = 0;
+  // The names of the configured vessels, in the order of the configuration.
+  virtual std::vector<std::string> vessels() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
   // Those in a vessel.

@@ -81,7 +81,7 @@ bool is_feed(std::string_view path) { return path == "/calendar.ics" || path == 
 
 // Files that hold no data of the brewer's.
 bool is_page(std::string_view path) {
-  return path == "/" || path == "/favicon.ico" || path.starts_with("/page/");
+  return path == "/" || path == "/favicon.ico" || path == "/service-worker.js" || path.starts_with("/page/");
 }
 
 // Whether the request was not caused by a page of another site.

@@ -75,6 +75,7 @@ class FakeCellar : public Cellar {
     record.database_trouble = "the disk is full";
     return record;
   }
+  std::vector<std::string> vessels() const override { return {"left", "right", "attic"}; }
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<BatchRecord> open_batches() const override {
     std::vector<BatchRecord> open = batches_;

@@ -26,6 +26,7 @@ struct Example {
 // At least one for every operation; together they show everything that the document describes.
 constexpr Example kExamples[] = {
     {"GET", "/v1/status", "/v1/status"},
+    {"GET", "/v1/cellar", "/v1/cellar"},
     {"GET", "/v1/batches", "/v1/batches?limit=2"},
     {"GET", "/v1/batches", "/v1/batches"},
     {"POST", "/v1/batches", "/v1/batches?vessel=right",

@@ -65,6 +65,34 @@ TEST_CASE("a batch that cannot be read is shown as such, has its alerts, and can
   }
 }
 
+TEST_CASE("one answer has all that a view of the cellar shows") {
+  const json cellar = get("/v1/cellar");
+  CHECK(cellar["daemon"] == get("/v1/status")["daemon"]);
+  CHECK(cellar["display"] == get("/v1/display"));
+  REQUIRE(cellar["batches"].size() == 2);
+  const json& open = cellar["batches"][0];
+  CHECK(open["batch"] == get("/v1/batches/7"));
+  CHECK(open["alerts"][0]["kind"] == "step-due");
+  CHECK(open["set_point"]["state"] == "awaits-yes");
+  CHECK(open["recent"]["gravity"].size() == 2);
+  CHECK_FALSE(open.contains("trouble"));
+  CHECK(cellar["packaged"] ==
+        json::parse(R"([{"id": 3, "name": "Gone", "vessel": "left", "packaged": "2026-02-20T10:00:00Z"}])"));
+  REQUIRE(cellar["vessels"].size() == 3);
+  CHECK(cellar["vessels"][0]["sensors"].size() == 2);
+  CHECK(cellar["vessels"][1] == json{{"name", "right"}, {"sensors", json::array()}});
+  CHECK(cellar["loose_sensors"].size() == 1);
+  CHECK(cellar["system_alerts"].size() == 50);
+}
+
+TEST_CASE("in the cellar a batch that cannot be read hides nothing of the others") {
+  const json attic = get("/v1/cellar")["batches"][1];
+  CHECK(attic["batch"]["unreadable"] == "batch 9:1: no key");
+  CHECK(attic["alerts"].size() == 1);
+  CHECK_FALSE(attic.contains("recent"));
+  CHECK(attic["trouble"] == "batch 9:1: no key");
+}
+
 TEST_CASE("a value that is not finite counts as not known") {
   const json view = get("/v1/batches/left")["view"];
   CHECK_FALSE(view.contains("rate_points_per_day"));
