@@ -23,7 +23,9 @@ std::vector<PathPoint> forecast_path(const Interval& now, Time at, Stage stage, 
   const auto& when = forecast.final_time;
   if (!end || !when || !(when->value > at)) return {};
   const double bend = stage == Stage::lag ? 2 : 1;
-  const auto ahead = [at](Time time) { return in_seconds(time - at); };
+  const auto ahead = [at](Time time) {  // what nobody knows may be at the end of time
+    return in_seconds(std::clamp<Time>(time, at - hours(24 * 365), at + hours(24 * 365)) - at);
+  };
   const double likely = ahead(when->value);
   const double latest = std::max(ahead(when->high), likely);
   const double until = std::min(latest + kDayS / 2, 30 * kDayS);

@@ -7,7 +7,7 @@ namespace gyle {
 namespace {
 
 constexpr double kBinH = 1.0 / 3;
-constexpr double kReachH = 8, kFarthestH = 24;  // on each side of a node
+constexpr double kReachH = 8, kWidestReachH = 24;  // on each side of a node
 constexpr std::size_t kMostNodes = 6000, kLeastBeside = 3;
 constexpr double kTaperH = 6;  // before the newest point
 constexpr double kWildSigmas = 8, kWildSg = 0.003;
@@ -69,7 +69,7 @@ Fit local_line(std::span<const Node> nodes, std::size_t at) {
   double reach = kReachH;
   const std::size_t before = at - std::min(at, kLeastBeside);
   const std::size_t after = std::min(nodes.size() - 1, at + kLeastBeside);
-  reach = std::min(kFarthestH, std::max({reach, here - nodes[before].time_h, nodes[after].time_h - here}));
+  reach = std::min(kWidestReachH, std::max({reach, here - nodes[before].time_h, nodes[after].time_h - here}));
   std::size_t low = at, high = at + 1;
   while (low > 0 && here - nodes[low - 1].time_h <= reach) --low;
   while (high < nodes.size() && nodes[high].time_h - here <= reach) ++high;

@@ -268,9 +268,9 @@ TEST_CASE("a comparison draws solid lines, and the forecast of a batch in its ve
                      Stage::active});
   }
   Forecast forecast{};
-  const double last = in_seconds(curve.back().time.time_since_epoch());
+  const Time last = curve.back().time;
   forecast.final_gravity = Interval{1.012, 1.010, 1.014};
-  forecast.final_time = Interval{last + 3 * 86400, last + 2 * 86400, last + 5 * 86400};
+  forecast.final_time = TimeInterval{last + hours(72), last + hours(48), last + hours(120)};
   const std::vector<ComparedBatch> one{{"Amber no. 12", pitched, curve, {}, {}}};
   const std::vector<ComparedBatch> two{{"Amber no. 12", pitched, curve, {}, forecast}};
   CHECK(comparison_svg(one, {}).find("stroke-dasharray") == std::string::npos);

@@ -48,8 +48,9 @@ TEST_CASE("points are sent one a line, as they were written") {
                            "--samples", "left", "--dry-run"});
   CHECK(asked.exit == Exit::ok);
   REQUIRE(asked.requests.size() == 1);
-  CHECK(asked.requests[0] ==
-        "POST /v1/sensors/the%20float/calibration?samples=left&dry_run=true: 21.4 = 1.000\n57.3 = 10 P\n");
+  CHECK(
+      asked.requests[0] ==
+      "POST /v1/sensors/the%20hydrometer/calibration?samples=left&dry_run=true: 21.4 = 1.000\n57.3 = 10 P\n");
 }
 
 TEST_CASE("a calibration is shown and set aside") {
