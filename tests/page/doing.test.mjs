@@ -210,6 +210,27 @@ test('setup: a channel is tested, a refused topic is mapped', async () => {
   assert.deepEqual(page.errors.filter((error) => !/40[019]|422/.test(error)), []);
 });
 
+test('a hydrometer is calibrated by pairs, first only tried, and set aside again', async () => {
+  await cellar.publishText('cellar', '[{"bn":"tube:","bt":1795545500,"n":"inclination","u":"deg","v":40}]');
+  await to('#/setup');
+  await page.getByRole('button', { name: 'Calibrate tube' }).click();
+  await dialog().getByLabel('Pairs').fill('20 = 1.000\n40 = 1.030\n57 = 1.055');
+  await sheetHolds();
+  await dialog().getByLabel('Only try it').check();
+  await press('Calibrate');
+  await dialog().getByText('Nothing is stored').waitFor();
+  const known = async () => (await cellar.ask('/v1/sensors/tube/calibration')).calibrations;
+  assert.equal((await known()).length, 0);
+  await press('Close');
+  await page.getByRole('button', { name: 'Calibrate tube' }).click();
+  await dialog().getByLabel('Pairs').fill('20 = 1.000\n40 = 1.030\n57 = 1.055');
+  await press('Calibrate');
+  await dialog().getByText('Stored as calibration').waitFor();
+  assert.equal((await known())[0].fit.points.length, 3);
+  await press('Undo: set it aside');
+  await until('it is set aside', async () => (await known())[0].fit === undefined, 10);
+});
+
 test('who may only read sees no buttons, and how to get in; the list ticks itself off', async () => {
   const quiet = new Cellar({ batches: [], extraToml: '[[vessel]]\nname = "Left"\nsensors = []\n' });
   try {
