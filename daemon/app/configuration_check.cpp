@@ -40,7 +40,7 @@ class Checker {
     }
     if (read.value().size() < shortest) {
       problem(key, fmt::format(
-                       "the secret in {} has {} characters and needs {} or more; make one with openssl rand "
+                       "the token in {} has {} characters and needs {} or more; make one with openssl rand "
                        "-hex 16",
                        path.string(), read.value().size(), shortest));
       return false;

@@ -118,6 +118,12 @@ std::vector<BatchRecord> DaemonCellar::records(const Result<std::vector<StoredBa
   return records;
 }
 
+std::vector<std::string> DaemonCellar::vessels() const {
+  std::vector<std::string> names;
+  for (const Vessel& vessel : watch_.vessels()) names.push_back(vessel.name);
+  return names;
+}
+
 std::optional<SensorRecord> DaemonCellar::sensor(const std::string& id) const {
   const auto heard = newest_.find(id);
   if (heard == newest_.end()) return std::nullopt;

@@ -36,6 +36,7 @@ class DaemonCellar final : public Cellar {
 
   DaemonRecord daemon() const override;
   SelfFacts self_facts() const override;
+  std::vector<std::string> vessels() const override;
   std::vector<BatchRecord> batches() const override;
   std::vector<BatchRecord> open_batches() const override;
   std::vector<SensorRecord> sensors(const std::optional<SensorPlace>& after,

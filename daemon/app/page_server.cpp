@@ -35,7 +35,7 @@ Result<std::unique_ptr<HttpServer>> serve_page(boost::asio::io_context& io, cons
     return fail(
         Errc::out_of_range,
         fmt::format(
-            "the secret in {} has {} characters and needs {} or more; make one with openssl rand -hex 16 "
+            "the token in {} has {} characters and needs {} or more; make one with openssl rand -hex 16 "
             "(token_file in [page])",
             settings.token_file.string(), token.size(), kShortestToken));
   }

@@ -28,7 +28,7 @@
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
-#include "fermentation/offset_correction.h"
+#include "fermentation/hindsight.h"
 #include "mqtt/link.h"
 #include "notices/evidence_json.h"
 #include "notices/quiet_hours.h"
@@ -38,6 +38,7 @@
 #include "storage/subscription_log.h"
 #include "web/calendar.h"
 #include "web/metrics.h"
+#include "web/vessels_page.h"
 
 namespace gyle {
 namespace {
@@ -150,6 +151,7 @@ struct Service::Parts {
              },
          .metrics =
              [this] { return HttpResponse{.content_type = kMetricsType, .body = metrics_text(cellar)}; },
+         .vessels = [this] { return vessels_answer(cellar, settings.display); },
          .assets = page_assets()},
         system_clock, hub);
     if (!served) {
@@ -173,8 +175,8 @@ struct Service::Parts {
           marks.push_back({d.time, d.kind, d.state, d.step});
         }
       }
-      return curve_svg(record.spec, without_offset(trace.value()->curve(), record.view), record.view.forecast,
-                       marks, settings.display);
+      return curve_svg(record.spec, in_hindsight(trace.value()->curve(), record.view), record.view.forecast,
+                       marks, settings.display, {trace.value()->samples(), trace.value()->ambient()});
     }
     return "";
   }
@@ -243,7 +245,7 @@ struct Service::Parts {
   SelfFacts self_facts() const {
     SelfFacts facts;
     facts.broker.trouble = connected ? "" : no_connection;
-    facts.broker.version5 = settings.mqtt.version == 5;
+    facts.broker.version5 = limits.version5;
     facts.broker.expiry_wanted = settings.mqtt.session_expiry;
     facts.broker.expiry_granted = limits.session_expiry.value_or(settings.mqtt.session_expiry);
     facts.broker.receive_maximum = limits.receive_maximum;

@@ -33,22 +33,6 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kMostExplained = 200;  // alerts, the newest; GET alerts has all
 
-Json batch_json(const Call& call, const BatchRecord& batch) {
-  Json json = to_json(batch);
-  const Time now = batch.packaged.value_or(call.cellar.daemon().now);
-  auto lines = status_lines(batch.vessel, batch.spec, batch.view, call.display, now);
-  if (!batch.unreadable.empty()) {
-    lines[1] = "not watched: its description is unreadable";
-    lines[2] = "the daemon's log says what to do";
-  }
-  json["lines"] = lines;
-  if (!batch.packaged && batch.unreadable.empty()) {
-    const std::string caution = left_early_sentence(batch.view, call.display, now);
-    if (!caution.empty()) json["packaging_caution"] = caution;
-  }
-  return json;
-}
-
 // Which batches are requested.
 struct Search {
   std::string name;   // as of folded()
@@ -94,14 +78,6 @@ HttpResponse list_batches(const Call& call) {
   Json json{{"lines", batch_table(listed, call.display)}};
   page.put(json, "batches");
   return json_response(json);
-}
-
-HttpResponse status(const Call& call) {
-  Json daemon = to_json(call.cellar.daemon());
-  daemon["time_zone"] = call.display.time_zone;
-  Json batches = Json::array();
-  for (const BatchRecord& batch : call.cellar.open_batches()) batches.push_back(batch_json(call, batch));
-  return json_response({{"daemon", std::move(daemon)}, {"batches", std::move(batches)}});
 }
 
 // The brewer's clock may be a little ahead of the daemon's. A daemon that follows the time of its messages
@@ -302,7 +278,6 @@ template <OfBatch answer>
 constexpr auto of_watched = of_batch<if_watched<answer>>;
 
 constexpr Route kBatchRoutes[] = {
-    {"GET", "/v1/status", status},
     {"GET", "/v1/batches", list_batches},
     {"POST", "/v1/batches", pitch},
     {"GET", "/v1/batches/{batch}", of_batch<whole>},
@@ -319,6 +294,22 @@ constexpr Route kBatchRoutes[] = {
 };
 
 }  // namespace
+
+Json batch_json(const Call& call, const BatchRecord& batch) {
+  Json json = to_json(batch);
+  const Time now = batch.packaged.value_or(call.cellar.daemon().now);
+  auto lines = status_lines(batch.vessel, batch.spec, batch.view, call.display, now);
+  if (!batch.unreadable.empty()) {
+    lines[1] = "not watched: its description is unreadable";
+    lines[2] = "the daemon's log says what to do";
+  }
+  json["lines"] = lines;
+  if (!batch.packaged && batch.unreadable.empty()) {
+    const std::string caution = left_early_sentence(batch.view, call.display, now);
+    if (!caution.empty()) json["packaging_caution"] = caution;
+  }
+  return json;
+}
 
 HttpResponse new_batch(const Call& call, const BatchRecord& batch) {
   Json json = batch_json(call, batch);

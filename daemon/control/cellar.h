@@ -154,6 +154,8 @@ class Cellar {
 
   virtual DaemonRecord daemon() const = 0;
   virtual SelfFacts self_facts() const = 0;
+  // The names of the configured vessels, in the order of the configuration.
+  virtual std::vector<std::string> vessels() const = 0;
   // In the order they were pitched, packaged ones included.
   virtual std::vector<BatchRecord> batches() const = 0;
   // Those in a vessel.

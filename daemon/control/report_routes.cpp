@@ -30,6 +30,7 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   BOOST_OUTCOME_TRY(trace, cellar.trace(batch.id));
   story.curve = trace->curve();
   story.beer = trace->beer();
+  story.ambient = trace->ambient();
   for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
   BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
   for (const ReportedAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});

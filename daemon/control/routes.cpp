@@ -10,11 +10,13 @@
 #include "control/amendment_routes.h"
 #include "control/batch_routes.h"
 #include "control/calibration_routes.h"
+#include "control/cellar_routes.h"
 #include "control/check_routes.h"
 #include "control/import_routes.h"
 #include "control/json_answer.h"
 #include "control/openapi.h"
 #include "control/packaging_routes.h"
+#include "control/recipe_routes.h"
 #include "control/report_routes.h"
 #include "control/request_target.h"
 #include "control/sensor_routes.h"
@@ -24,22 +26,9 @@
 namespace gyle {
 namespace {
 
-HttpResponse display(const Call& call) {
-  using Display = DisplaySettings;
-  return json_response(
-      {{"gravity", call.display.gravity == Display::Gravity::plato ? "P" : "SG"},
-       {"temperature", call.display.temperature == Display::Temperature::fahrenheit ? "F" : "Cel"},
-       {"volume", call.display.volume == Display::Volume::us_gallons ? "gal" : "L"},
-       {"time_zone", call.display.time_zone},
-       {"read_only", call.request.read_only},
-       {"signed_in", call.request.signed_in},
-       {"version", call.cellar.daemon().version}});
-}
-
 HttpResponse document(const Call&) { return {.body = std::string(openapi_document())}; }
 
 constexpr Route kRoutes[] = {
-    {"GET", "/v1/display", display},
     {"GET", "/v1/openapi.json", document},
 };
 
@@ -59,9 +48,9 @@ bool leads_to(std::string_view path, const std::vector<std::string>& segments) {
 std::vector<Route> routes() {
   std::vector<Route> all;
   for (const std::span<const Route> some :
-       {batch_routes(), packaging_routes(), report_routes(), alert_routes(), amendment_routes(),
-        sensor_routes(), calibration_routes(), yeast_routes(), import_routes(), check_routes(),
-        set_point_routes(), std::span<const Route>(kRoutes)}) {
+       {cellar_routes(), batch_routes(), packaging_routes(), report_routes(), alert_routes(),
+        amendment_routes(), sensor_routes(), calibration_routes(), yeast_routes(), import_routes(),
+        check_routes(), set_point_routes(), recipe_routes(), std::span<const Route>(kRoutes)}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;

@@ -15,6 +15,10 @@ namespace gyle {
 //   GET  /v1/status                                the daemon, its clock (the epoch while it follows messages
 //                                                  and has had none) and time zone; the batches in the
 //                                                  vessels
+//   GET  /v1/cellar                                all that a view of the cellar shows, in one answer: the daemon, the
+//                                                  units, each batch in a vessel with its open alerts, its set point
+//                                                  and its last days, each vessel with its sensors, the batches
+//                                                  packaged last, the open system alerts
 //   GET  /v1/batches?name=T&yeast=T&since=T&until=T
 //                                                  all batches by their pitch, packaged ones included, or
 //                                                  those whose name and yeast have these texts in them,

@@ -9,6 +9,8 @@
 #include "control/paging.h"
 #include "control/reference.h"
 #include "control/view_json.h"
+#include "ingest/decoder.h"
+#include "ingest/topic_filter.h"
 #include "wording/refusal_lines.h"
 #include "wording/sensor_lines.h"
 
@@ -104,10 +106,32 @@ HttpResponse refusals(const Call& call) {
   }
 }
 
+// Topics with wildcards are filters; a message has none.
+HttpResponse propose(const Call& call) {
+  const auto topic = call.query("topic");
+  if (!topic || topic->empty() || !check_topic_filter(*topic) ||
+      topic->find_first_of("+#") != std::string::npos) {
+    return problem(400, "say on which topic it was sent: ?topic=cellar/left");
+  }
+  if (call.request.body.size() > kLargestPayload)
+    return problem(413, "the message is longer than 64 KiB; no source reads it");
+  Message message;
+  message.topic = *topic;
+  message.payload = call.request.body;
+  message.received = call.cellar.daemon().now;
+  const std::string block = propose_source(message);
+  if (block.empty()) {
+    return problem(422,
+                   "nothing in this message looks like a reading; give it whole, as the sensor sends it");
+  }
+  return json_response({{"topic", *topic}, {"block", block}});
+}
+
 constexpr Route kSensorRoutes[] = {
     {"GET", "/v1/sensors", sensors},
     {"DELETE", "/v1/sensors/{sensor}", forget},
     {"GET", "/v1/refusals", refusals},
+    {"POST", "/v1/sources/proposal", propose},
 };
 
 }  // namespace

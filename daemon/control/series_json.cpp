@@ -1,5 +1,4 @@
 #include "control/series_json.h"
-#include "fermentation/offset_correction.h"
 
 #include <fmt/format.h>
 
@@ -9,6 +8,8 @@
 #include <map>
 #include <nlohmann/json.hpp>
 
+#include "fermentation/forecast_path.h"
+#include "fermentation/hindsight.h"
 #include "series/thinning.h"
 #include "wording/format.h"
 
@@ -139,7 +140,7 @@ void put_moments(Json& json, const char* name, const std::optional<TimeInterval>
       {"value", epoch(interval->value)}, {"low", epoch(interval->low)}, {"high", epoch(interval->high)}};
 }
 
-Json forecast(const Forecast& forecast) {
+Json forecast(const Forecast& forecast, std::span<const CurvePoint> curve) {
   Json json{{"time", epoch(forecast.time)}};
   if (const auto& final = forecast.final_gravity; final && std::isfinite(final->value)) {
     json["final_gravity_sg"] = {
@@ -148,6 +149,18 @@ Json forecast(const Forecast& forecast) {
   put_moments(json, "final_time", forecast.final_time);
   if (forecast.step) json["step"] = *forecast.step;
   put_moments(json, "step_time", forecast.step_time);
+  Json path{
+      {"time", Json::array()}, {"gravity", Json::array()}, {"low", Json::array()}, {"high", Json::array()}};
+  if (!curve.empty()) {
+    const CurvePoint& last = curve.back();
+    for (const PathPoint& point : forecast_path(last.gravity, last.time, last.stage, forecast)) {
+      path["time"].push_back(epoch(point.time));
+      path["gravity"].push_back(gravity(point.gravity.value));
+      path["low"].push_back(gravity(point.gravity.low));
+      path["high"].push_back(gravity(point.gravity.high));
+    }
+  }
+  json["path"] = std::move(path);
   return json;
 }
 
@@ -199,10 +212,27 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const Re
 
 }  // namespace
 
+Json recent_json(const BatchView& view, const BatchTrace& trace) {
+  constexpr std::size_t kPoints = 80;
+  Json json = Json::object();
+  const auto since = [&](Duration before) { return SeriesQuery{view.time - before, {}, kPoints}; };
+  const std::vector<CurvePoint> curve = in_hindsight(within(trace.curve(), since(days(4))), view);
+  const auto values = column(std::span(curve), [](const CurvePoint& p) { return p.gravity.value; });
+  const std::array<std::span<const double>, 1> curves{values};
+  json["time"] = Json::array();
+  json["gravity"] = Json::array();
+  for (const std::size_t i : thinned(times(std::span(curve)), curves, kPoints)) {
+    json["time"].push_back(epoch(curve[i].time));
+    json["gravity"].push_back(gravity(values[i]));
+  }
+  put_temperature(json, "temperature", within(trace.beer(), since(days(1))), kPoints);
+  return json;
+}
+
 Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<const ReportedAlert> alerts,
                  std::span<const Note> notes, const SeriesQuery& query, const DisplaySettings& display) {
   Json json{{"batch", batch.spec.name}, {"id", batch.id}, {"thinned", false}};
-  const std::vector<CurvePoint> curve = without_offset(trace.curve(), batch.view);
+  const std::vector<CurvePoint> curve = in_hindsight(trace.curve(), batch.view);
   bool thinned = put_curve(json, within(curve, query), query.points);
   json["stage"] = stages(curve);
   thinned = put_temperature(json, "temperature", within(trace.beer(), query), query.points) || thinned;
@@ -211,7 +241,7 @@ Json series_json(const BatchRecord& batch, const BatchTrace& trace, std::span<co
   json["holds"] = holds(batch, alerts);
   json["yeast_range"] = {celsius(batch.spec.yeast.temperature_low.value),
                          celsius(batch.spec.yeast.temperature_high.value)};
-  json["forecast"] = forecast(batch.view.forecast);
+  json["forecast"] = forecast(batch.view.forecast, curve);
   json["marks"] = marks(batch, trace, alerts, notes, query, display);
   return json;
 }

@@ -25,4 +25,8 @@ nlohmann::ordered_json series_json(const BatchRecord& batch, const BatchTrace& t
                                    std::span<const ReportedAlert> alerts, std::span<const Note> notes,
                                    const SeriesQuery& query, const DisplaySettings& display);
 
+// The last days of a batch as of its view, for a picture of a finger's breadth: `time` and `gravity` of four days,
+// `temperature` of one; at most 80 points each.
+nlohmann::ordered_json recent_json(const BatchView& view, const BatchTrace& trace);
+
 }  // namespace gyle

@@ -87,6 +87,10 @@ constexpr Route kSetPointRoutes[] = {
 
 }  // namespace
 
+Json set_point_json(const Call& call, const BatchRecord& batch, const SetPointReport& report) {
+  return to_json(batch, report, lines_of(call, batch, report));
+}
+
 std::span<const Route> set_point_routes() { return kSetPointRoutes; }
 
 }  // namespace gyle

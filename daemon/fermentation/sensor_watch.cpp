@@ -9,7 +9,7 @@ namespace {
 constexpr double kSilentIntervals = 3;
 constexpr double kSilentAtLeastH = 2;
 constexpr double kMostPatience = 12;
-constexpr double kSlowestH = 36;        // one message a day is the slowest rhythm
+constexpr double kSlowestRhythmH = 36;  // one message a day is the slowest rhythm
 constexpr double kUnknownRhythmH = 30;  // a sensor that was heard once may be that slow
 constexpr double kFrozenAtLeastH = 12;
 constexpr double kFrozenEvidence = 9;
@@ -49,7 +49,7 @@ void SensorWatch::heard(std::size_t index, double time_h, Quantity quantity) {
   if (sensor.last_heard_h && time_h > *sensor.last_heard_h) {
     const double gap_h = time_h - *sensor.last_heard_h;
     if (gap_h > 0.003) {  // several quantities of one message are one sign of life
-      sensor.gaps_h[sensor.gaps++ % sensor.gaps_h.size()] = std::min(gap_h, kSlowestH);
+      sensor.gaps_h[sensor.gaps++ % sensor.gaps_h.size()] = std::min(gap_h, kSlowestRhythmH);
       auto sorted = sensor.gaps_h;
       const auto known = sorted.begin() + static_cast<std::ptrdiff_t>(std::min(sensor.gaps, sorted.size()));
       std::sort(sorted.begin(), known);

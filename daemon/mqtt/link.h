@@ -18,6 +18,7 @@ namespace gyle {
 
 // What an MQTT 5 broker grants on connecting; absent: it does not say, or speaks 3.1.1.
 struct BrokerLimits {
+  bool version5 = false;                              // of the connection: else nothing is named
   std::optional<Duration> session_expiry;             // absent: as asked for
   std::optional<std::uint32_t> receive_maximum;       // absent: 65535 messages at QoS 1 at once
   std::optional<std::uint32_t> largest_packet_bytes;  // absent: no limit
@@ -29,7 +30,7 @@ struct LinkEvent {
     connected,  // and subscribed, or about to be
     lost,       // a connection that was there is gone; it is tried again
     refused,    // no connection can be had for a new reason; it is tried again
-    degraded,   // connected, but the broker does not grant all that was asked for
+    degraded,   // the broker does not grant all that was asked for: a subscription as it was asked, MQTT 5
     denied,     // connected, but the broker does not permit a subscription
   };
   Kind kind;

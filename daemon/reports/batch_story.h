@@ -34,6 +34,7 @@ struct BatchStory {
   std::vector<ReportedDecision> alerts;
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;
+  std::vector<UsedReading> ambient = {};  // temperatures around it
 };
 
 // The figures of a batch. A figure that cannot be known is absent.

@@ -9,6 +9,7 @@
 #include <optional>
 #include <vector>
 
+#include "fermentation/forecast_path.h"
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
 #include "wording/fitted_text.h"
@@ -22,18 +23,9 @@ constexpr double kGravityBottom = 266, kCelsiusTop = 302, kCelsiusBottom = 364;
 constexpr std::size_t kColumns = 300;
 constexpr std::size_t kName = 32;  // columns
 
-// Of different lightness and hue, so that they stay apart for every kind of colour vision; and each with
-// dashes of its own.
-struct Pen {
-  const char* colour;
-  const char* dashes;
-};
-constexpr std::array<Pen, kMostCompared> kPens{{{"#12467f", ""},
-                                                {"#b5480f", "9 4"},
-                                                {"#1d7a5f", "2 4"},
-                                                {"#6d2b77", "12 4 2 4"},
-                                                {"#4a4a4a", "5 3"},
-                                                {"#8a6a00", "12 6"}}};
+// Of different lightness and hue, so that they stay apart for every kind of colour vision.
+constexpr std::array<const char*, kMostCompared> kPens{"#12467f", "#b5480f", "#1d7a5f",
+                                                       "#6d2b77", "#4a4a4a", "#8a6a00"};
 
 struct Spot {
   double days, value;
@@ -42,6 +34,7 @@ struct Spot {
 struct Line {
   std::size_t number;
   std::vector<Spot> spots;
+  std::vector<Spot> ahead = {};
 };
 
 class Comparison {
@@ -90,6 +83,15 @@ class Comparison {
         warmth.spots.push_back({days, temperature_number(*point.temperature, display_)});
       }
     }
+    if (!gravity.spots.empty()) {
+      const CurvePoint& last = batch.curve.back();
+      for (const PathPoint& point : forecast_path(last.gravity, last.time, last.stage, batch.forecast)) {
+        const double days = in_hours(point.time - zero) / 24;
+        if (days < 0 || days > 1000 || !(point.gravity.value > 0.9)) continue;
+        gravity.ahead.push_back({days, gravity_number(point.gravity.value, display_)});
+        longest_ = std::max(longest_, days);
+      }
+    }
     words_ += fmt::format(" {}: {}", names_.size() + 1, batch.name);
     if (!gravity.spots.empty()) {
       words_ += fmt::format(", from {} to {} in {}", number(gravity.spots.front().value),
@@ -122,9 +124,7 @@ class Comparison {
   }
 
   void stroke(std::size_t number) {
-    const Pen& pen = kPens[number - 1];
-    add("<path fill=\"none\" stroke=\"{}\" stroke-linejoin=\"round\" ", pen.colour);
-    if (*pen.dashes != '\0') add("stroke-dasharray=\"{}\" ", pen.dashes);
+    add("<path fill=\"none\" stroke=\"{}\" stroke-linejoin=\"round\" ", kPens[number - 1]);
   }
 
   // The lowest and the highest of each column.
@@ -150,9 +150,11 @@ class Comparison {
              bool gravity) {
     double low = lines.front().spots.front().value, high = low;
     for (const Line& line : lines) {
-      for (const Spot& spot : line.spots) {
-        low = std::min(low, spot.value);
-        high = std::max(high, spot.value);
+      for (const auto* spots : {&line.spots, &line.ahead}) {
+        for (const Spot& spot : *spots) {
+          low = std::min(low, spot.value);
+          high = std::max(high, spot.value);
+        }
       }
     }
     const double least = !gravity ? 3 : plato() ? 1 : 0.004;
@@ -183,6 +185,14 @@ class Comparison {
       add("{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', days_.place(spots[i].days), axis.place(spots[i].value));
     }
     out_ += spots.size() == 1 ? "h0\"/>\n" : "\"/>\n";
+    if (line.ahead.size() < 2) return;
+    stroke(line.number);
+    out_ += "stroke-width=\"1.5\" stroke-dasharray=\"6 5\" d=\"";
+    for (std::size_t i = 0; i < line.ahead.size(); ++i) {
+      add("{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', days_.place(line.ahead[i].days),
+          axis.place(line.ahead[i].value));
+    }
+    out_ += "\"/>\n";
   }
 
   // The number of each line where it ends, moved apart.
@@ -199,7 +209,7 @@ class Comparison {
       taken.emplace_back(x, y);
       add("<circle cx=\"{0:.1f}\" cy=\"{1:.1f}\" r=\"8\" fill=\"{2}\"/><text x=\"{0:.1f}\" y=\"{3:.1f}\" "
           "font-size=\"12\" font-weight=\"bold\" fill=\"#ffffff\" text-anchor=\"middle\">{4}</text>\n",
-          x, y, kPens[line.number - 1].colour, y + 4, line.number);
+          x, y, kPens[line.number - 1], y + 4, line.number);
     }
   }
 

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/zone_words.h"
+#include "fermentation/forecast_path.h"
 #include "reports/plot_axis.h"
 #include "reports/xml_text.h"
 #include "wording/fitted_text.h"
@@ -51,8 +52,8 @@ struct Wanted {
 class Picture {
  public:
   Picture(const BatchSpec& batch, std::span<const CurvePoint> curve, const Forecast& forecast,
-          std::span<const CurveMark> marks, const DisplaySettings& display)
-      : batch_(batch), forecast_(forecast), marks_(marks), display_(display) {
+          std::span<const CurveMark> marks, const DisplaySettings& display, const BesideCurve& beside)
+      : batch_(batch), forecast_(forecast), marks_(marks), display_(display), beside_(beside) {
     for (const CurvePoint& point : curve) take(point);
     choose_range_of_time();
     find_wanted();
@@ -85,7 +86,7 @@ class Picture {
     const Interval& g = point.gravity;
     if (!sane(g.value) || !sane(g.low) || !sane(g.high)) return;
     const double s = seconds_of(point.time);
-    stage_ = point.stage;
+    newest_ = point;
     const double raw = sane(point.gravity_raw) ? point.gravity_raw : g.value;
     levels_.push_back({s, gravity_number(raw, display_), gravity_number(g.value, display_),
                        gravity_number(g.low, display_), gravity_number(g.high, display_)});
@@ -297,31 +298,44 @@ class Picture {
 
     const std::vector<Level> curve = thinned_levels();
     if (end) forecast(levels_.back(), *end);
-    if (curve.size() == 1) return cross(curve.front(), curve.front().time_s, curve.front().time_s);
-    band(curve, 0.22);
-    line(curve, "stroke-width=\"2.5\"");
+    if (curve.size() == 1) {
+      cross(curve.front(), curve.front().time_s, curve.front().time_s);
+    } else {
+      band(curve, 0.22);
+      line(curve, "stroke-width=\"2.5\"");
+    }
+    samples();
+  }
+
+  // Diamonds, the newest of them.
+  void samples() {
+    const std::size_t first = beside_.samples.size() - std::min(beside_.samples.size(), kMostMarks);
+    for (const UsedReading& sample : beside_.samples.subspan(first)) {
+      const double s = seconds_of(sample.time);
+      if (!(sample.value > 0.9 && sample.value < 1.3)) continue;
+      const double level = gravity_number(sample.value, display_);
+      if (!time_.holds(s) || !gravity_.holds(level)) continue;
+      add("<path class=\"sample\" d=\"M{:.1f} {:.1f}l5 5l-5 5l-5 -5z\" fill=\"#ffffff\" stroke=\"{}\" "
+          "stroke-width=\"1.8\"/>\n",
+          time_.place(s), gravity_.place(level) - 5, kInk);
+    }
   }
 
   void vertex(std::size_t i, double time_s, double value, const PlotAxis& axis) {
     add("{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', time_.place(time_s), axis.place(value));
   }
 
-  // From now to the forecast end, the way beer ferments: slower and slower, and slowly at first when it has
-  // not begun.
   void forecast(const Level& now, const Level& end) {
-    constexpr int kSteps = 32;
-    const double shown = std::min(1.0, (time_.high - now.time_s) / (end.time_s - now.time_s));
     std::vector<Level> levels;
-    for (int i = 0; i <= kSteps && forecast_.final_time && shown > 0; ++i) {
-      constexpr double kBend = 2.5, kPi = 3.141592653589793;
-      const double t = shown * i / kSteps;
-      const double way = stage_ == Stage::lag ? (1 - std::cos(kPi * t)) / 2
-                                              : (1 - std::exp(-kBend * t)) / (1 - std::exp(-kBend));
-      const auto between = [way](double from, double to) { return from + (to - from) * way; };
-      levels.push_back({now.time_s + (end.time_s - now.time_s) * t, 0, between(now.value, end.value),
-                        between(now.low, end.low), between(now.high, end.high)});
+    for (const PathPoint& point :
+         forecast_path(newest_.gravity, time_of(now.time_s), newest_.stage, forecast_)) {
+      const double time_s = seconds_of(point.time);
+      if (time_s > time_.high) break;
+      levels.push_back({time_s, 0, gravity_number(point.gravity.value, display_),
+                        gravity_number(point.gravity.low, display_),
+                        gravity_number(point.gravity.high, display_)});
     }
-    if (!levels.empty()) {
+    if (levels.size() > 1) {
       band(levels, 0.12);
       line(levels, "stroke-width=\"2\" stroke-dasharray=\"6 5\"");
     }
@@ -433,6 +447,7 @@ class Picture {
           "<text x=\"174\" y=\"288\" font-size=\"12\">what the plan wants</text>\n",
           kPlan);
     }
+    ambient(axis);
     horizontal_grid(axis, step, step < 1 ? 1 : 0);
     out_ += "<path fill=\"none\" stroke=\"" + std::string(kPlan) +
             "\" stroke-width=\"5\" stroke-opacity=\"0.5\" d=\"";
@@ -445,6 +460,35 @@ class Picture {
         kCelsius);
     for (std::size_t i = 0; i < curve.size(); ++i) vertex(i, curve[i].time_s, curve[i].degrees, axis);
     out_ += curve.size() == 1 ? "h0\"/>\n" : "\"/>\n";
+  }
+
+  // The coldest and the warmest of each day, as a bar.
+  void ambient(const PlotAxis& axis) {
+    bool any = false;
+    for (std::size_t i = 0; i < beside_.ambient.size();) {
+      const double from = seconds_of(beside_.ambient[i].time);
+      double low = 1e9, high = -1e9;
+      for (; i < beside_.ambient.size() && seconds_of(beside_.ambient[i].time) < from + 86400; ++i) {
+        if (!(std::abs(beside_.ambient[i].value) < 150)) continue;
+        const double degrees = temperature_number(beside_.ambient[i].value, display_);
+        low = std::min(low, degrees);
+        high = std::max(high, degrees);
+      }
+      const double left = std::max(from, time_.low), right = std::min(from + 86400, time_.high);
+      if (!(low <= high) || !(right > left)) continue;
+      const double top = std::max(axis.place(high) - 1, kCelsiusTop);
+      const double bottom = std::min(axis.place(low) + 1, kCelsiusBottom);
+      if (bottom <= top) continue;
+      add("<rect class=\"ambient\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" fill=\"{}\" "
+          "fill-opacity=\"0.16\"/>\n",
+          time_.place(left), top, time_.place(right) - time_.place(left), bottom - top, kPlan);
+      any = true;
+    }
+    if (any) {
+      add("<rect x=\"312\" y=\"277\" width=\"26\" height=\"12\" fill=\"{}\" fill-opacity=\"0.16\"/><text "
+          "x=\"344\" y=\"288\" font-size=\"12\">ambient, by the day</text>\n",
+          kPlan);
+    }
   }
 
   void time_axis() {
@@ -484,6 +528,7 @@ class Picture {
   const Forecast& forecast_;
   std::span<const CurveMark> marks_;
   const DisplaySettings& display_;
+  const BesideCurve beside_;
   std::vector<Level> levels_;
   std::vector<Warmth> warmths_;
   std::vector<Wanted> wanted_;
@@ -491,15 +536,16 @@ class Picture {
   PlotAxis time_{0, 1, kLeft, kRight};
   PlotAxis gravity_{0, 1, kGravityBottom, kGravityTop};
   double bottom_ = kGravityBottom;  // of gravity
-  Stage stage_ = Stage::lag;
+  CurvePoint newest_{};
   std::string out_;
 };
 
 }  // namespace
 
 std::string curve_svg(const BatchSpec& batch, std::span<const CurvePoint> curve, const Forecast& forecast,
-                      std::span<const CurveMark> marks, const DisplaySettings& display) {
-  return Picture(batch, curve, forecast, marks, display).drawn();
+                      std::span<const CurveMark> marks, const DisplaySettings& display,
+                      const BesideCurve& beside) {
+  return Picture(batch, curve, forecast, marks, display, beside).drawn();
 }
 
 }  // namespace gyle

@@ -8,7 +8,7 @@
 
 #include "base/rfc3339.h"
 #include "base/zone_words.h"
-#include "fermentation/offset_correction.h"
+#include "fermentation/hindsight.h"
 #include "reports/comparison_svg.h"
 #include "reports/curve_svg.h"
 #include "reports/report_style.h"
@@ -117,11 +117,12 @@ class Report {
   void comparison() {
     std::vector<ComparedBatch> compared;
     std::vector<std::vector<CurvePoint>> curves;
-    for (const BatchStory& story : stories_) curves.push_back(without_offset(story.curve, story.view));
+    for (const BatchStory& story : stories_) curves.push_back(in_hindsight(story.curve, story.view));
     out_ += "<nav aria-label=\"Batches\"><ol>\n";
     for (std::size_t i = 0; i < stories_.size(); ++i) {
       const BatchStory& story = stories_[i];
-      compared.push_back({story.spec.name, story.spec.pitched, curves[i], story.view.started});
+      compared.push_back({story.spec.name, story.spec.pitched, curves[i], story.view.started,
+                          story.packaged ? Forecast{} : story.view.forecast});
       add("<li><a href=\"#batch-{}\">{}</a></li>\n", i + 1, xml_text(story.spec.name));
     }
     out_ += "</ol></nav>\n";
@@ -161,8 +162,12 @@ class Report {
     lead(story);
     cautions(story, figures);
     heading("The curve");
-    picture(curve_svg(story.spec, without_offset(story.curve, story.view), story.view.forecast,
-                      marks_of(story), display_),
+    std::vector<UsedReading> measured;
+    for (const StorySample& sample : story.samples) {
+      measured.push_back({sample.time, Quantity::sample, sample.gravity});
+    }
+    picture(curve_svg(story.spec, in_hindsight(story.curve, story.view), story.view.forecast, marks_of(story),
+                      display_, {measured, story.ambient}),
             caption(story));
     numbers(story, figures);
     at_packaging(story, figures);
@@ -176,8 +181,8 @@ class Report {
 
   std::string caption(const BatchStory& story) const {
     std::string text =
-        "Gravity with its 80 % band, the readings, and what was noticed; below, the beer's "
-        "temperature and what the plan wanted.";
+        "Gravity with its 80 % band, the readings, hand samples as diamonds, and what was noticed; below, "
+        "the beer's temperature, what the plan wanted, and the range of the ambient temperature by the day.";
     if (story.view.offset && std::abs(story.view.offset->value.value) > 0.05) {
       text += " How far the hydrometer reads off, by what is known now, is corrected.";
     }

@@ -81,7 +81,7 @@ bool is_feed(std::string_view path) { return path == "/calendar.ics" || path == 
 
 // Files that hold no data of the brewer's.
 bool is_page(std::string_view path) {
-  return path == "/" || path == "/favicon.ico" || path.starts_with("/page/");
+  return path == "/" || path == "/favicon.ico" || path == "/service-worker.js" || path.starts_with("/page/");
 }
 
 // Whether the request was not caused by a page of another site.
@@ -173,7 +173,7 @@ HttpResponse wrong_token(std::string_view challenge) {
 HttpResponse signing_in_is_off() {
   return problem(
       403,
-      "acts from the page are not allowed here; to allow them, name a file that holds a secret of your "
+      "acts from the page are not allowed here; to allow them, name a file that holds a token of your "
       "own in gylekeeper.toml, under [page]: token_file = \"/etc/gylekeeper/page-token\"");
 }
 

@@ -11,8 +11,8 @@
 
 namespace gyle {
 
-// What the daemon serves through the network, within access.h: the page ("/", "/page/..."), "/session"
-// (web/access.h), the feeds "/calendar.ics" (RFC 5545) and "/metrics" (OpenMetrics), and what the control
+// What the daemon serves through the network, within access.h: the page ("/", "/service-worker.js", "/page/..."), "/session"
+// (web/access.h), "/vessels" (web/vessels_page.h), the feeds "/calendar.ics" (RFC 5545) and "/metrics" (OpenMetrics), and what the control
 // socket answers, "/v1/...".
 class Site {
  public:
@@ -20,6 +20,7 @@ class Site {
     HttpHandler control;
     std::function<HttpResponse()> calendar = {};
     std::function<HttpResponse()> metrics = {};
+    std::function<HttpResponse()> vessels = {};
     std::span<const Asset> assets = {};
   };
   // `clock` must outlive this.
@@ -28,6 +29,8 @@ class Site {
   HttpResponse answer(HttpRequest request);
 
  private:
+  HttpResponse nowhere(const HttpRequest& request) const;
+
   Access access_;
   Rooms rooms_;
   const Clock& clock_;

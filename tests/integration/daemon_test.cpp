@@ -101,6 +101,20 @@ void check_ends_within_a_second(Process& daemon) {
 
 }  // namespace
 
+TEST_CASE("a broker whose name nobody knows is reported as that in the log, and does not delay the end") {
+  WatchedCellar cellar;
+  cellar.broker_url = "mqtt://broker.invalid";  // never to be resolved: RFC 6761 section 6.4
+  cellar.configure();
+  cellar.start();
+  CHECK(eventually(
+      [&] {
+        return content(cellar.log()).find("the name \"broker.invalid\" is unknown") != std::string::npos;
+      },
+      30s));
+  cellar.daemon->send(SIGTERM);
+  CHECK(cellar.daemon->wait().value_or(999) == 0);
+}
+
 TEST_CASE(
     "a wrong configuration ends the daemon at once, and is reported with its line and what is expected") {
   struct Row {

@@ -1,11 +1,13 @@
 #include "mqtt/link.h"
 
 #include <algorithm>
+#include <array>
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <condition_variable>
 #include <fstream>
 #include <mutex>
+#include <stdexcept>
 #include <thread>
 
 #include "support/broker.h"
@@ -127,6 +129,79 @@ void certificate(const TempDir& dir, const std::string& name, const std::string&
   REQUIRE(make.wait() == 0);
 }
 
+// Whether the library's threads have ended, which is some time after its last client. OpenSSL gives back what it
+// keeps for a thread when that ends: a process that ends earlier seems to leak it (904 bytes, LeakSanitizer says
+// on a busy machine).
+bool library_has_ended() {
+  for (const auto& task : std::filesystem::directory_iterator("/proc/self/task")) {
+    std::string name;
+    std::getline(std::ifstream(task.path() / "comm"), name);
+    if (name.starts_with("MQTTAsync")) return false;
+  }
+  return true;
+}
+
+// Answers a CONNECT as the test says, by the protocol level that it asks for (4 is MQTT 3.1.1), and takes
+// everything else in silence.
+class PretendedBroker {
+ public:
+  struct Answer {
+    std::string bytes;
+    bool and_close = false;
+  };
+
+  explicit PretendedBroker(std::function<Answer(int level)> answer)
+      : answer_(std::move(answer)), listening_(socket(AF_INET, SOCK_STREAM, 0)) {
+    sockaddr_in address{};
+    address.sin_family = AF_INET;
+    address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    socklen_t size = sizeof address;
+    auto* const plain = reinterpret_cast<sockaddr*>(&address);
+    REQUIRE(bind(listening_, plain, size) == 0);
+    REQUIRE(listen(listening_, 5) == 0);
+    REQUIRE(getsockname(listening_, plain, &size) == 0);
+    port_ = ntohs(address.sin_port);
+    serving_ = std::thread([this] { serve(); });
+  }
+  ~PretendedBroker() {
+    shutdown(listening_, SHUT_RDWR);
+    serving_.join();
+    for (const int fd : connections_) close(fd);
+    close(listening_);
+  }
+  std::string url() const { return "mqtt://127.0.0.1:" + std::to_string(port_); }
+  std::vector<int> levels() const {  // those that were asked for
+    const std::lock_guard lock(mutex_);
+    return levels_;
+  }
+
+ private:
+  void serve() {
+    for (int fd = 0; (fd = accept(listening_, nullptr, nullptr)) >= 0;) {
+      connections_.push_back(fd);
+      std::array<unsigned char, 256> packet{};
+      // Two bytes of header when the packet is short, the name of six bytes, the level.
+      if (recv(fd, packet.data(), packet.size(), 0) < 9) continue;
+      const int level = packet[8];
+      {
+        const std::lock_guard lock(mutex_);
+        levels_.push_back(level);
+      }
+      const Answer answer = answer_(level);
+      send(fd, answer.bytes.data(), answer.bytes.size(), MSG_NOSIGNAL);
+      if (answer.and_close) shutdown(fd, SHUT_RDWR);
+    }
+  }
+
+  const std::function<Answer(int level)> answer_;
+  int listening_;
+  int port_ = 0;
+  std::vector<int> connections_;
+  mutable std::mutex mutex_;
+  std::vector<int> levels_;
+  std::thread serving_;
+};
+
 }  // namespace
 
 TEST_CASE("messages come with everything known about them") {
@@ -191,6 +266,47 @@ TEST_CASE("a broker that is absent at first is reported once, and found") {
   settle(listener, broker);
   broker.publish("cellar/probe", {"1"});
   CHECK(listener.received(1));
+}
+
+TEST_CASE("a broker whose name nobody knows is reported as that") {
+  Broker broker;  // never started
+  // Never to be resolved: RFC 6761 section 6.4.
+  Listener listener(broker, {"cellar/#"}, 5,
+                    [](MqttSettings& settings) { settings.broker = "mqtt://broker.invalid:1883"; });
+  REQUIRE(listener.link->start());
+  REQUIRE(eventually([&] { return !listener.events(LinkEvent::Kind::refused).empty(); }, 30s));
+  CHECK_THAT(listener.events(LinkEvent::Kind::refused)[0].text,
+             Catch::Contains("the name \"broker.invalid\" is unknown"));
+  CHECK(listener.link->stop());
+}
+
+TEST_CASE("a broker's name is looked up before it connects") {
+  Broker broker;
+  broker.start();
+  Listener listener(broker, {"cellar/#"}, 5, [&](MqttSettings& settings) {
+    settings.broker = "mqtt://localhost:" + std::to_string(broker.port());
+  });
+  REQUIRE(listener.link->start());
+  settle(listener, broker);
+  CHECK(listener.events(LinkEvent::Kind::refused).empty());
+}
+
+TEST_CASE("a broker that knows MQTT 3.1.1 only is spoken to in that") {
+  // MQTT 3.1.1 section 3.1.2.2: a CONNACK with the code 1, then the end.
+  const PretendedBroker broker([](int level) {
+    using namespace std::string_literals;
+    return level == 4 ? PretendedBroker::Answer{"\x20\x02\x00\x00"s}
+                      : PretendedBroker::Answer{"\x20\x02\x00\x01"s, true};
+  });
+  const Broker none;
+  Listener listener(none, {"cellar/#"}, 5, [&](MqttSettings& settings) { settings.broker = broker.url(); });
+  REQUIRE(listener.link->start());
+  REQUIRE(listener.connected());
+  CHECK(broker.levels() == std::vector<int>{5, 4});
+  REQUIRE(listener.events(LinkEvent::Kind::degraded).size() == 1);
+  CHECK_THAT(listener.events(LinkEvent::Kind::degraded)[0].text, Catch::Contains("does not speak MQTT 5"));
+  CHECK(listener.events(LinkEvent::Kind::refused).empty());
+  CHECK(listener.link->stop());
 }
 
 TEST_CASE("a broker that comes back without its memory is subscribed to again") {
@@ -350,6 +466,9 @@ TEST_CASE("over TLS the broker's certificate must have its name and a trusted au
   REQUIRE(listener.received(1));
   CHECK(listener.payloads()[0] == "18.5");
   CHECK(listener.events(LinkEvent::Kind::refused).empty());
+  CHECK_FALSE(library_has_ended());
+  listener.link.reset();
+  CHECK(eventually(library_has_ended));
 }
 
 TEST_CASE("former filters are unsubscribed, and nothing is lost in the change") {
@@ -387,16 +506,33 @@ TEST_CASE("a subscription that is not granted as asked is reported") {
   CHECK_THAT(listener.events(LinkEvent::Kind::degraded)[0].text, Catch::Contains("cellar/#"));
 }
 
+TEST_CASE("a broker that ends the connection is believed, and tried again") {
+  // MQTT 5 section 3.14: DISCONNECT, server shutting down.
+  const PretendedBroker broker([](int) {
+    using namespace std::string_literals;
+    return PretendedBroker::Answer{"\x20\x03\x00\x00\x00\xe0\x02\x8b\x00"s, true};
+  });
+  const Broker none;
+  Listener listener(none, {}, 5, [&](MqttSettings& settings) { settings.broker = broker.url(); });
+  REQUIRE(listener.link->start());
+  REQUIRE(eventually([&] { return !listener.events(LinkEvent::Kind::lost).empty(); }));
+  CHECK_THAT(listener.events(LinkEvent::Kind::lost)[0].text, Catch::Contains("the broker is shutting down"));
+  CHECK(listener.connected(2));
+  CHECK(listener.link->stop());
+}
+
 TEST_CASE("an unstable connection is reported with the hint of another client with our id") {
+  const int version = GENERATE(5, 3);
+  CAPTURE(version);
   Broker broker;
   broker.start();
-  Listener listener(broker);
+  Listener listener(broker, {"cellar/#"}, version);
   REQUIRE(listener.link->start());
   settle(listener, broker);
   Process thief({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-V", "5", "-i",
                  "listener", "-t", "x"});
   REQUIRE(eventually([&] { return !listener.events(LinkEvent::Kind::lost).empty(); }));
-  CHECK_THAT(listener.events(LinkEvent::Kind::lost)[0].text, Catch::Contains("client id"));
+  CHECK_THAT(listener.events(LinkEvent::Kind::lost)[0].text, Catch::Contains("client id \"listener\""));
 }
 
 TEST_CASE("publishing is acknowledged, retained, and waits for a broker") {
@@ -496,8 +632,9 @@ TEST_CASE("a message that cannot be kept is offered again until it can, and then
   Listener listener(broker);
   std::atomic<int> attempts = 0;
   listener.seen->keep = [&attempts](const Message& message, std::stop_token) -> Status {
-    if (message.payload == "first" && ++attempts < 4) {
-      if (attempts == 3) Listener::clock.advance(24h);  // it was behind, and is set meanwhile
+    if (message.payload == "first" && ++attempts < 5) {
+      if (attempts == 2) throw std::runtime_error("out of something");  // has not stored it either
+      if (attempts == 3) Listener::clock.advance(24h);                  // it was behind, and is set meanwhile
       return fail(Errc::storage, "locked");
     }
     if (message.payload == "rubbish")
@@ -508,7 +645,7 @@ TEST_CASE("a message that cannot be kept is offered again until it can, and then
   settle(listener, broker);
   broker.publish("cellar/probe", {"first", "rubbish", "last"});
   REQUIRE(listener.received(2));
-  CHECK(attempts == 4);
+  CHECK(attempts == 5);
   // By the clock as it was set.
   const Duration since = Listener::clock.now() - listener.messages()[0].received;
   CHECK(since >= Duration(0));
@@ -538,13 +675,21 @@ TEST_CASE("a client without an id leaves no session at the broker") {
   broker.publish("cellar/hydrometer", {"1.048"});
   CHECK(guest.received(1));
   guest.link.reset();
-  std::this_thread::sleep_for(3s);  // the broker counts once a second
-  const TempDir dir;
-  Process asking({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-t",
-                  "$SYS/broker/clients/disconnected", "-C", "1", "-W", "5"},
-                 dir / "count");
-  REQUIRE(asking.wait() == 0);
-  std::string sleeping;
-  std::getline(std::ifstream(dir / "count"), sleeping);
-  CHECK(sleeping == "0");
+  REQUIRE(
+      eventually([&] { return broker.log().find("Received DISCONNECT from auto-") != std::string::npos; }));
+  std::this_thread::sleep_for(2s);  // the broker counts once a second
+  const auto sleeping = [&broker]() -> std::string {
+    const TempDir dir;
+    Process asking({"mosquitto_sub", "-h", "127.0.0.1", "-p", std::to_string(broker.port()), "-t",
+                    "$SYS/broker/clients/disconnected", "-C", "1", "-W", "5"},
+                   dir / "count");
+    asking.wait();
+    std::string count;
+    std::getline(std::ifstream(dir / "count"), count);
+    return count;
+  };
+  // The count may be one that was taken while a client was just leaving.
+  std::string count;
+  CHECK(eventually([&] { return (count = sleeping()) == "0"; }));
+  CAPTURE(count);
 }

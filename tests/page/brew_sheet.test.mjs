@@ -43,6 +43,21 @@ for (const more of [0, 7, 14]) {
   }
 }
 
+test('boxes stay ticked on the device, and the next step counts down', async () => {
+  const page = await open(browser, sheet(0, 'volume = "L"'), { viewport: phone, colorScheme: 'dark' });
+  const next = page.locator('#next');
+  const first = await next.locator('b').innerText();
+  await page.getByRole('checkbox').first().check();
+  await page.reload();
+  assert.equal(await page.getByRole('checkbox').first().isChecked(), true);
+  assert.notEqual(await next.locator('b').innerText(), first);
+  assert.match(await next.locator('span').innerText(), /^(in|since) \d|^now$/);
+  assert.equal(await page.evaluate(() => getComputedStyle(document.body).backgroundColor), 'rgb(22, 25, 29)');
+  await holdUp(page);
+  assert.deepEqual(page.errors, []);
+  await page.context().close();
+});
+
 test('on a screen it holds up too', async () => {
   for (const viewport of [phone, desk]) {
     const page = await open(browser, sheet(3, 'volume = "L"'), { viewport });

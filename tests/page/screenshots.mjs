@@ -6,7 +6,7 @@ import { launch, open } from './support/browser.mjs';
 const [folder] = process.argv.slice(2);
 const now = '2026-11-24T18:40:00Z';
 const of = (name) => [`${name}-hydrometer`, `${name}-probe`];
-const cellar = new Cellar({ batches: [
+const cellar = new Cellar({ token: 'with one, there are buttons', batches: [
   { vessel: 'Steel bucket', sensors: of('steel'), scenario: 'quiet', seed: 5, name: 'Amber no. 12', pitched: '2026-11-19T18:30:00Z', until: now },
   { vessel: 'Glass jar', sensors: of('glass'), scenario: 'stuck', seed: 2, name: 'Chestnut mild', pitched: '2026-11-14T15:30:00Z', until: now },
   { vessel: 'Oak crock', sensors: of('oak'), scenario: 'quiet', seed: 3, name: 'Orchard pale', pitched: '2026-11-11T10:00:00Z', until: now },

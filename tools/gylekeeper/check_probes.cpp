@@ -112,7 +112,6 @@ std::optional<Time> end_of_certificate(CURL* curl) {
 BrokerProbe probe_broker(const BrokerSettings& broker) {
   BrokerProbe probe;
   probe.facts.address = broker.settings.broker;
-  probe.facts.version5 = broker.settings.version == 5;
   probe.facts.expiry_wanted = broker.settings.session_expiry;
   const std::string topic =
       fmt::format("gylekeeper/check/{}-{}", ::getpid(), steady_clock::now().time_since_epoch().count());
@@ -153,6 +152,7 @@ BrokerProbe probe_broker(const BrokerSettings& broker) {
                                 ? fmt::format("the broker {} does not answer", broker.settings.broker)
                                 : seen.trouble;
     }
+    probe.facts.version5 = seen.limits.version5;
     probe.facts.receive_maximum = seen.limits.receive_maximum;
     probe.facts.largest_packet_bytes = seen.limits.largest_packet_bytes;
   }

@@ -1,48 +1,25 @@
 // The charts of a batch, drawn by uPlot: gravity above, temperature below, on one time axis.
-import { h } from './dom.js';
-import { forecastFan, gravityColumns, temperatureColumns } from './charts_data.js';
+import { h, replaceContent, svg } from './dom.js';
+import { axis, colours, gravityAxis, label, leastGravity, leastTemperature, spread, temperatureAxis, timeLabels, timeSteps, whenColoursChange, within } from './axes.js';
+import { ambientDays, forecastFan, gravityColumns } from './charts_data.js';
 import { gestures } from './gestures.js';
 import * as show from './show.js';
 
 const kDay = 86400;
+const kMarkWidth = 28;  // of a mark that a finger meets
 const { uPlot } = globalThis;
-
-export function colours() {
-  const style = getComputedStyle(document.documentElement);
-  const get = (name) => style.getPropertyValue(`--${name}`).trim();
-  return { ink: get('ink'), soft: get('soft'), grid: get('grid'), gravity: get('gravity'), raw: get('raw'), band: get('band'),
-    fan: get('fan'), ahead: get('ahead'), temperature: get('temperature'), ambient: get('ambient'), range: get('range'),
-    hold: get('hold'), mark: get('mark'), paper: get('paper') };
-}
-
-export const font = '13px system-ui, sans-serif';
-
-// Days, and hours when there is room for them.
-export function timeLabels(u, splits, axis, space, step) {
-  let before = '';
-  return splits.map((time) => {
-    const day = show.shortDay(time);
-    const text = step >= kDay || show.hour(time) === '00:00' || (before === '' && step < kDay) ? day : show.hour(time);
-    before = day;
-    return text;
-  });
-}
-
-const kSteps = [60, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, kDay, 2 * kDay, 3 * kDay, 7 * kDay, 14 * kDay, 28 * kDay];
-
-export function axis(c, more) {
-  return { stroke: c.soft, font, grid: { stroke: c.grid, width: 1 }, ticks: { stroke: c.grid, width: 1, size: 4 }, ...more };
-}
 
 const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', packaged: '▣' };
 
 export class BatchCharts {
-  // onRange(from, to): the range to show; undefined for all of it.
-  constructor(place, onRange) {
+  // `range`: [from, to] of what is shown at first, or null. onRange(from, to): the range to show; undefined for all of it.
+  constructor(place, range, onRange) {
     this.place = place;
     this.onRange = onRange;
-    this.window = null;  // [from, to] when zoomed
-    this.readout = h('p', { class: 'readout', 'aria-live': 'polite' });
+    this.window = range;
+    this.readout = h('div', { class: 'readout', 'aria-live': 'polite' });
+    this.marks = h('div', { class: 'marks', role: 'group', 'aria-label': 'What happened' });
+    this.tip = h('p', { class: 'tip', role: 'status', hidden: true });
     this.above = h('div', { class: 'plot' });
     this.below = h('div', { class: 'plot' });
     this.frame = h('div', { class: 'plots', tabindex: 0, role: 'application', 'aria-roledescription': 'chart',
@@ -51,57 +28,73 @@ export class BatchCharts {
     const zoomBy = (factor) => () => this.moves?.zoom(factor);
     this.bar = h('div', { class: 'row zoom', role: 'group', 'aria-label': 'What the charts show' },
       [['All', null], ['7 days', 7], ['2 days', 2]].map(([name, days]) => h('button', { type: 'button',
-        'aria-pressed': days === null ? 'true' : 'false', 'data-days': days ?? 'all', onclick: () => this.showLast(days) }, name)),
+        'aria-pressed': days === null && !range ? 'true' : 'false', 'data-days': days ?? 'all', onclick: () => this.showLast(days) }, name)),
       h('button', { type: 'button', 'aria-label': 'Zoom in', onclick: zoomBy(0.6) }, '+'),
       h('button', { type: 'button', 'aria-label': 'Zoom out', onclick: zoomBy(1 / 0.6) }, '−'));
-    place.append(this.bar, this.readout, this.frame);
+    this.titles = [h('p', { class: 'plot-title' }), h('p', { class: 'plot-title' })];
+    place.append(this.readout, this.titles[0], this.marks, this.frame, this.tip, this.bar);
+    this.below.before(this.titles[1]);
     this.resize = new ResizeObserver(() => this.fit());
     this.resize.observe(place);
-    this.dark = matchMedia('(prefers-color-scheme: dark)');
-    this.redraw = () => this.draw();
-    this.dark.addEventListener('change', this.redraw);
-    this.frame.addEventListener('keydown', (event) => this.moves?.onkey(event));
+    this.unwatch = whenColoursChange(() => this.draw());
+    this.frame.addEventListener('keydown', (event) => { this.tip.hidden = true; this.moves?.onkey(event); });
+    this.frame.addEventListener('pointerdown', () => { this.tip.hidden = true; this.touched = true; });
+    this.release = () => {
+      this.touched = false;
+      if (!this.held) return;
+      const held = this.held;
+      this.held = null;
+      this.update(...held);
+    };
+    addEventListener('pointerup', this.release);
+    addEventListener('pointercancel', this.release);
   }
 
   destroy() {
     this.resize.disconnect();
-    this.dark.removeEventListener('change', this.redraw);
+    this.unwatch();
+    removeEventListener('pointerup', this.release);
+    removeEventListener('pointercancel', this.release);
     for (const plot of this.plots ?? []) plot.destroy();
   }
 
-  get width() { return Math.max(this.place.clientWidth, 240); }
-  get heights() { return this.width < 600 ? [300, 190] : [360, 200]; }
+  get width() { return Math.max(this.place.clientWidth, 200); }
+  get heights() { return this.width < 600 ? [232, 168] : [340, 210]; }
 
   fit() {
     if (!this.plots || this.drawnWidth === this.width) return;
     this.drawnWidth = this.width;
     this.plots.forEach((plot, i) => plot.setSize({ width: this.width, height: this.heights[i] }));
+    this.placeMarks();
   }
 
-  // `series` of the whole batch, or of the window with `whole` the extent of all.
-  update(series, spec) {
+  // `series`: of the whole batch, or of the window. Nothing moves under a finger: then what is new waits.
+  // Without `ahead` no forecast is drawn: what it begins with is old.
+  update(series, spec, now, ahead) {
+    if (this.touched) { this.held = [series, spec, now, ahead]; return; }
     this.series = series;
     this.spec = spec;
-    this.fan = forecastFan(series);
+    this.now = now;
+    this.fan = ahead ? forecastFan(series) : [];
     this.gravity = gravityColumns(series, this.fan, show.gravityNumber);
-    this.temperature = temperatureColumns(series, show.temperatureNumber);
-    if (!this.window) {
-      const first = Math.min(show.seconds(spec.pitched), series.time[0] ?? Infinity);
-      const last = Math.max(this.gravity[0].at(-1) ?? 0, series.temperature.time.at(-1) ?? 0, first + kDay / 4);
-      const margin = (last - first) * 0.02;
-      this.whole = [first - margin, last + margin];
-    }
+    this.warmth = [series.temperature.time, series.temperature.value.map((value) => (value === null ? null : show.temperatureNumber(value)))];
+    this.ambient = ambientDays(series.ambient, show.temperatureNumber, show.day);
+    const first = Math.min(show.seconds(spec.pitched), series.time[0] ?? Infinity);
+    const last = Math.max(this.gravity[0].at(-1) ?? 0, this.warmth[0].at(-1) ?? 0, first + kDay / 4);
+    const margin = (last - first) * 0.02;
+    if (!this.window || !this.whole) this.whole = [show.seconds(spec.pitched) - margin, last + margin];
     if (!this.plots) { this.draw(); return; }
     this.plots[0].setData(this.gravity, false);
-    this.plots[1].setData(this.temperature, false);
+    this.plots[1].setData(this.warmth, false);
     this.apply();
+    this.read();
   }
 
   get shown() { return this.window ?? this.whole; }
 
   showLast(days) {
     if (days === null) { this.move(...this.whole); return; }
-    const last = this.series.time.at(-1) ?? this.whole[1];
+    const last = this.now ?? this.whole[1];
     this.move(last - days * kDay, last + days * kDay * 0.25, days);
   }
 
@@ -122,6 +115,47 @@ export class BatchCharts {
   apply() {
     const [min, max] = this.shown;
     for (const plot of this.plots) plot.batch(() => { plot.setScale('x', { min, max }); });
+    this.placeMarks();
+  }
+
+  // Gravity: the band and the fan that are seen; what is beyond is pinned to the edge.
+  gravityRange(u) {
+    const [from, to] = this.shown;
+    let [low, high] = [Infinity, -Infinity];
+    this.gravity[0].forEach((time, i) => {
+      if (time < from || time > to) return;
+      for (const k of [2, 4, 5, 7]) {
+        const value = this.gravity[k][i];
+        if (value === null || value === undefined) continue;
+        low = Math.min(low, value);
+        high = Math.max(high, value);
+      }
+    });
+    const near = leastGravity();
+    for (const { time, gravity } of this.series.marks) {
+      if (gravity === undefined || time < from || time > to) continue;
+      const value = show.gravityNumber(gravity);
+      if (value < low && value > low - near) low = value;
+      if (value > high && value < high + near) high = value;
+    }
+    return spread(low, high, near);
+  }
+
+  temperatureRange() {
+    const [from, to] = this.shown;
+    let [low, high] = [Infinity, -Infinity];
+    const reach = (value) => { low = Math.min(low, value); high = Math.max(high, value); };
+    this.warmth[0].forEach((time, i) => { if (time >= from && time <= to && typeof this.warmth[1][i] === 'number') reach(this.warmth[1][i]); });
+    for (const hold of this.series.holds) if (hold.from < to && (hold.to ?? Infinity) > from) reach(show.temperatureNumber(hold.celsius));
+    // The cellar, as far as it does not flatten the beer.
+    const room = leastTemperature();
+    const [coldest, warmest] = [low - room, high + room];
+    for (const day of this.ambient) {
+      if (day.to < from || day.from > to) continue;
+      reach(Math.max(day.low, coldest));
+      reach(Math.min(day.high, warmest));
+    }
+    return spread(low, high, room);
   }
 
   draw() {
@@ -138,45 +172,34 @@ export class BatchCharts {
       tzDate: (time) => { try { return uPlot.tzDate(new Date(time * 1000), zone); } catch { return new Date(time * 1000); } },
       cursor: { sync: { key: sync.key, setSeries: false }, drag: { x: true, y: false, setScale: false }, points: { size: 9 } },
     };
-    const spread = (u, min, max, least) => {
-      if (min === null || max === null) return [null, null];
-      const room = Math.max((max - min) * 0.06, (least - (max - min)) / 2);
-      return [min - room, max + room];
-    };
     const setSelect = (u) => {
       if (u.select.width < 8) return;
       this.move(u.posToVal(u.select.left, 'x'), u.posToVal(u.select.left + u.select.width, 'x'));
       u.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
     };
-    const x = (more) => axis(c, { values: timeLabels, incrs: kSteps, space: 58, ...more });
+    const x = (more) => axis(c, { values: timeLabels, incrs: timeSteps, space: 62, ...more });
     const line = (stroke, width, more) => ({ stroke, width, points: { show: false }, spanGaps: true, ...more });
     const none = { points: { show: false }, spanGaps: true };
-    const gravityDecimals = show.gravityUnit() === 'SG' ? 3 : 1;
+    const edge = line(c['fan-edge'], 1);
     const above = new uPlot({
       ...common,
       height: tall,
-      padding: [26, 24, 0, 0],
-      scales: { x: { time: true }, y: { range: (u, min, max) => spread(u, min, max, show.gravityUnit() === 'SG' ? 0.004 : 1) } },
-      axes: [x({ values: (u, splits) => splits.map(() => ''), size: 8 }),
-        axis(c, { size: 54, values: (u, splits) => splits.map((v) => v.toFixed(gravityDecimals)) })],
-      series: [{},
-        { stroke: c.raw, fill: c.raw, paths: () => null, points: { show: true, size: 3.5, width: 0, stroke: c.raw, fill: c.raw } },
-        none, line(c.gravity, 2.5), none, none, line(c.ahead, 2, { dash: [7, 5] }), none],
+      padding: [8, 16, 0, 0],
+      scales: { x: { time: true }, y: { range: () => this.gravityRange() } },
+      axes: [x({ values: (u, splits) => splits.map(() => ''), size: 6 }), gravityAxis(c)],
+      series: [{}, { ...none, paths: () => null }, none, line(c.gravity, 2.5), none, edge, line(c.ahead, 2, { dash: [7, 5] }), edge],
       bands: [{ series: [4, 2], fill: c.band }, { series: [7, 5], fill: c.fan }],
-      hooks: { draw: [(u) => this.drawMarks(u, c)], setCursor: [(u) => this.read(u)], setSelect: [setSelect] },
+      hooks: { drawAxes: [(u) => this.drawReadings(u, c)], draw: [(u) => this.drawAbove(u, c)], setCursor: [(u) => this.read(u)], setSelect: [setSelect] },
     }, this.gravity, this.above);
     const below = new uPlot({
       ...common,
       height: low,
-      padding: [10, 24, 0, 0],
-      scales: { x: { time: true }, y: { range: (u, min, max) => {
-        const levels = this.spec.plan.map((hold) => show.temperatureNumber(hold.hold_celsius));
-        return spread(u, Math.min(min ?? Infinity, ...levels), Math.max(max ?? -Infinity, ...levels), 9);
-      } } },
-      axes: [x({}), axis(c, { size: 54, values: (u, splits) => splits.map((v) => `${Number(v.toFixed(1))}°`) })],
-      series: [{}, line(c.temperature, 2.5), line(c.ambient, 1.5, { dash: [3, 4], auto: false })],
-      hooks: { drawClear: [(u) => this.drawRange(u, c)], draw: [(u) => this.drawHolds(u, c)], setCursor: [(u) => this.read(u)], setSelect: [setSelect] },
-    }, this.temperature, this.below);
+      padding: [8, 16, 0, 0],
+      scales: { x: { time: true }, y: { range: () => this.temperatureRange() } },
+      axes: [x({ size: 42 }), temperatureAxis(c)],
+      series: [{}, line(c.temperature, 2.5)],
+      hooks: { drawAxes: [(u) => this.drawGround(u, c)], draw: [(u) => this.drawHolds(u, c)], setCursor: [(u) => this.read(u)], setSelect: [setSelect] },
+    }, this.warmth, this.below);
     sync.sub(above);
     sync.sub(below);
     this.plots = [above, below];
@@ -192,8 +215,10 @@ export class BatchCharts {
       plot.over.addEventListener('dblclick', () => this.move(...this.whole));
       this.moves ??= moves;
     }
+    replaceContent(this.titles[0], h('b', null, `Gravity, ${show.gravityUnit()}`), legend([['raw', 'readings'], ['gravity', 'estimate'], ['ahead', 'forecast']]));
+    replaceContent(this.titles[1], h('b', null, `Temperature, ${show.temperatureUnit()}`), legend([['temperature', 'beer'], ['hold', 'plan'], ['ambient', 'ambient'], ['range', 'yeast’s range']]));
     this.apply();
-    this.sayNow();
+    this.read();
   }
 
   step(count) {
@@ -206,141 +231,210 @@ export class BatchCharts {
     plot.setCursor({ left: plot.valToPos(times[next], 'x'), top: plot.over.clientHeight / 2 });
   }
 
-  sayNow() {
-    this.readout.textContent = 'Tap or point at the chart to read it.';
-  }
-
+  // What is under the finger, or, without one, the newest. Always three lines; the beer has its own.
   read(u) {
-    const { idx, left } = u.cursor;
-    if (idx === null || idx === undefined || left < 0) return;
-    const time = u.posToVal(left, 'x');
+    const pointed = u && u.cursor.left >= 0 && u.cursor.idx !== null && u.cursor.idx !== undefined;
+    if (u && !pointed) return;
     const [times] = this.gravity;
+    const time = pointed ? u.posToVal(u.cursor.left, 'x') : this.series.time.at(-1) ?? this.now;
     const i = nearest(times, time);
-    const column = (k) => this.gravity[k][i];
     const digits = show.gravityUnit() === 'SG' ? 4 : 1;
     const unit = show.gravityUnit() === 'SG' ? '' : ' °P';
-    const parts = [show.moment(times[i])];
-    if (column(3) !== null) {
-      parts.push(`gravity ${column(3).toFixed(digits)}${unit} (${column(2).toFixed(digits)} to ${column(4).toFixed(digits)})`);
-      if (column(1) !== null) parts.push(`read as ${column(1).toFixed(digits)}${unit}`);
-    } else if (column(6) !== null) {
-      parts.push(`expected ${column(6).toFixed(digits)}${unit} (${column(5).toFixed(digits)} to ${column(7).toFixed(digits)})`);
-    }
-    const [warmTimes, warm, air] = this.temperature;
-    const j = nearest(warmTimes, times[i]);
-    const close = j >= 0 && Math.abs(warmTimes[j] - times[i]) < 3 * 3600;
-    if (close && typeof warm[j] === 'number') parts.push(`beer ${warm[j].toFixed(1)} ${show.temperatureUnit()}`);
-    if (close && typeof air[j] === 'number') parts.push(`ambient ${air[j].toFixed(1)} ${show.temperatureUnit()}`);
-    const near = 14 * (this.shown[1] - this.shown[0]) / u.over.clientWidth;
-    for (const mark of this.series.marks) {
-      if (Math.abs(mark.time - time) < near) parts.push(`${mark.what === 'alert' ? '' : `${mark.what}: `}${short(mark.text)}`);
-    }
-    this.readout.textContent = parts.join(' · ');
+    const column = (k) => this.gravity[k][i] ?? null;
+    const number = (k) => column(k).toFixed(digits);
+    const gravity = i < 0 ? 'no gravity yet'
+      : column(3) !== null ? `gravity ${number(3)}${unit} (${number(2)} to ${number(4)})`
+        : column(6) !== null ? `expected ${number(6)}${unit} (${number(5)} to ${number(7)})` : 'no gravity then';
+    const degrees = (value) => `${value.toFixed(1)} ${show.temperatureUnit()}`;
+    const at = i < 0 ? time : times[i];
+    const j = nearest(this.warmth[0], at);
+    const close = j >= 0 && Math.abs(this.warmth[0][j] - at) < kDay / 4 && typeof this.warmth[1][j] === 'number';
+    const day = this.ambient.find((one) => at >= one.from && at <= one.to);
+    const hold = this.series.holds.find((one) => one.from <= at && (one.to ?? Infinity) > at);
+    const parts = [close ? `beer ${degrees(this.warmth[1][j])}` : 'beer not measured', hold && `plan ${show.temperature(hold.celsius)}`,
+      day && `ambient ${day.low.toFixed(0)}–${day.high.toFixed(0)} ${show.temperatureUnit()}`].filter(Boolean);
+    replaceContent(this.readout, h('p', null, h('b', null, show.moment(at)), i >= 0 && column(1) !== null ? ` · read as ${number(1)}${unit}` : ''), h('p', null, gravity), h('p', null, parts.join(' · ')));
   }
 
-  // A line and a sign for each event; signs that would overlap are drawn once.
-  drawMarks(u, c) {
-    const { ctx, bbox } = u;
-    const px = devicePixelRatio;
-    ctx.save();
-    ctx.font = `bold ${13 * px}px system-ui, sans-serif`;
-    ctx.textAlign = 'center';
-    ctx.textBaseline = 'middle';
-    let last = -Infinity;
-    for (const mark of [...this.series.marks].sort((a, b) => a.time - b.time)) {
-      const x = Math.round(u.valToPos(mark.time, 'x', true));
-      if (x < bbox.left || x > bbox.left + bbox.width) continue;
-      ctx.strokeStyle = c.mark;
-      ctx.globalAlpha = 0.55;
-      ctx.lineWidth = px;
-      ctx.setLineDash([2 * px, 4 * px]);
+  // The readings, and a sign at the edge for each that is beyond it.
+  drawReadings(u, c) {
+    within(u, (ctx, bbox, px) => {
+      ctx.fillStyle = c.raw;
+      const bottom = bbox.top + bbox.height;
+      this.gravity[0].forEach((time, i) => {
+        const value = this.gravity[1][i];
+        if (value === null || value === undefined) return;
+        const x = u.valToPos(time, 'x', true);
+        const y = u.valToPos(value, 'y', true);
+        ctx.beginPath();
+        if (y < bbox.top || y > bottom) {
+          const [edge, inside] = y < bbox.top ? [bbox.top, 1] : [bottom, -1];
+          ctx.moveTo(x, edge + inside * px);
+          ctx.lineTo(x - 4 * px, edge + inside * 8 * px);
+          ctx.lineTo(x + 4 * px, edge + inside * 8 * px);
+        } else {
+          ctx.arc(x, y, 1.8 * px, 0, 7);
+        }
+        ctx.fill();
+      });
+    });
+  }
+
+  drawAbove(u, c) {
+    this.drawNow(u, c, 'now');
+    within(u, (ctx, bbox, px) => {
+      for (const mark of this.series.marks) {
+        const x = Math.round(u.valToPos(mark.time, 'x', true));
+        ctx.strokeStyle = c.mark;
+        ctx.globalAlpha = 0.35;
+        ctx.lineWidth = px;
+        ctx.setLineDash([2 * px, 4 * px]);
+        ctx.beginPath();
+        ctx.moveTo(x, bbox.top);
+        ctx.lineTo(x, bbox.top + bbox.height);
+        ctx.stroke();
+        ctx.globalAlpha = 1;
+        if (mark.gravity === undefined) continue;
+        const y = u.valToPos(show.gravityNumber(mark.gravity), 'y', true);
+        diamond(ctx, x, Math.min(Math.max(y, bbox.top + 7 * px), bbox.top + bbox.height - 7 * px), c, px);
+      }
+      // Where it is expected to end.
+      const last = this.fan.at(-1);
+      if (!last || last.time > this.shown[1]) return;
+      const text = show.gravity(last.value);
+      const x = u.valToPos(last.time, 'x', true) - ctx.measureText(text).width;
+      const y = u.valToPos(show.gravityNumber(last.high), 'y', true) - 7 * px;
+      label(ctx, px, text, x, Math.max(y, bbox.top + 14 * px), c.gravity, c.paper);
+    });
+  }
+
+  drawNow(u, c, text) {
+    if (!(this.now > this.shown[0] && this.now < this.shown[1])) return;
+    within(u, (ctx, bbox, px) => {
+      const x = Math.round(u.valToPos(this.now, 'x', true));
+      ctx.strokeStyle = c.soft;
+      ctx.lineWidth = 1.5 * px;
+      ctx.setLineDash([]);
       ctx.beginPath();
       ctx.moveTo(x, bbox.top);
       ctx.lineTo(x, bbox.top + bbox.height);
       ctx.stroke();
-      ctx.globalAlpha = 1;
-      if (mark.gravity !== undefined) this.drawSample(ctx, x, u.valToPos(show.gravityNumber(mark.gravity), 'y', true), c, px);
-      if (mark.state === 'withdrawn' || x - last < 15 * px) continue;
-      last = x;
-      ctx.fillStyle = c.paper;
-      ctx.setLineDash([]);
-      ctx.beginPath();
-      ctx.arc(x, bbox.top - 12 * px, 10 * px, 0, 7);
-      ctx.fill();
-      ctx.stroke();
-      ctx.fillStyle = c.ink;
-      ctx.fillText(kGlyphs[mark.what] ?? '•', x, bbox.top - 11.5 * px);
-    }
-    ctx.restore();
+      if (!text) return;
+      const right = x + 34 * px < bbox.left + bbox.width;
+      ctx.textAlign = right ? 'left' : 'right';
+      label(ctx, px, text, x + (right ? 5 : -5) * px, bbox.top + 12 * px, c.soft, c.paper);
+    });
   }
 
-  // The hand samples, at their own values.
-  drawSample(ctx, x, y, c, px) {
-    const r = 6 * px;
-    ctx.setLineDash([]);
-    ctx.fillStyle = c.paper;
-    ctx.strokeStyle = c.ink;
-    ctx.lineWidth = 2 * px;
-    ctx.beginPath();
-    ctx.moveTo(x, y - r);
-    ctx.lineTo(x + r, y);
-    ctx.lineTo(x, y + r);
-    ctx.lineTo(x - r, y);
-    ctx.closePath();
-    ctx.fill();
-    ctx.stroke();
-  }
-
-  drawRange(u, c) {
-    const range = this.series.yeast_range;
-    if (!range) return;
-    const { ctx, bbox } = u;
-    const [low, high] = range.map((celsius) => u.valToPos(show.temperatureNumber(celsius), 'y', true));
-    const top = Math.max(high, bbox.top);
-    const bottom = Math.min(low, bbox.top + bbox.height);
-    if (bottom <= top) return;
-    ctx.save();
-    ctx.fillStyle = c.range;
-    ctx.fillRect(bbox.left, top, bbox.width, bottom - top);
-    ctx.restore();
+  // The range of the yeast, and the cellar day by day.
+  drawGround(u, c) {
+    within(u, (ctx, bbox) => {
+      const box = (from, to, low, high) => {
+        const [left, right] = [from, to].map((time) => (time === null ? null : u.valToPos(time, 'x', true)));
+        const [bottom, top] = [low, high].map((value) => u.valToPos(value, 'y', true));
+        ctx.fillRect(left ?? bbox.left, top, (right ?? bbox.left + bbox.width) - (left ?? bbox.left), Math.max(bottom - top, 2 * devicePixelRatio));
+      };
+      ctx.fillStyle = c.range;
+      const range = this.series.yeast_range;
+      if (range) box(null, null, ...range.map(show.temperatureNumber));
+      ctx.fillStyle = c['ambient-band'];
+      for (const day of this.ambient) box(day.from, day.to, day.low, day.high);
+    });
   }
 
   drawHolds(u, c) {
-    const { ctx, bbox } = u;
-    const px = devicePixelRatio;
-    ctx.save();
-    ctx.beginPath();
-    ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
-    ctx.clip();
-    ctx.strokeStyle = c.hold;
-    ctx.fillStyle = c.ink;
-    ctx.lineWidth = 2 * px;
-    ctx.font = `${12 * px}px system-ui, sans-serif`;
-    ctx.textAlign = 'left';
-    ctx.textBaseline = 'alphabetic';
-    for (const hold of this.series.holds ?? []) {
-      if (hold.from === null || hold.from === undefined) continue;
-      const y = u.valToPos(show.temperatureNumber(hold.celsius), 'y', true);
-      const from = u.valToPos(hold.from, 'x', true);
-      const to = hold.to === null || hold.to === undefined ? bbox.left + bbox.width : u.valToPos(hold.to, 'x', true);
-      ctx.setLineDash([10 * px, 4 * px]);
-      ctx.beginPath();
-      ctx.moveTo(from, y);
-      ctx.lineTo(to, y);
-      ctx.stroke();
-      const text = `hold ${hold.step}: ${show.temperature(hold.celsius)}`;
-      const left = Math.max(from, bbox.left) + 5 * px;
-      if (Math.min(to, bbox.left + bbox.width) - left < 40 * px) continue;
-      const over = y - bbox.top > 24 * px;
-      ctx.fillText(text, Math.min(left, bbox.left + bbox.width - ctx.measureText(text).width - 4 * px), y + (over ? -6 : 15) * px);
+    this.drawNow(u, c, '');
+    within(u, (ctx, bbox, px) => {
+      for (const hold of this.series.holds) {
+        const wanted = show.temperatureNumber(hold.celsius);
+        const y = u.valToPos(wanted, 'y', true);
+        const from = Math.max(u.valToPos(hold.from, 'x', true), bbox.left);
+        const to = Math.min(hold.to === null ? bbox.left + bbox.width : u.valToPos(hold.to, 'x', true), bbox.left + bbox.width);
+        if (to <= from) continue;
+        ctx.strokeStyle = c.hold;
+        ctx.lineWidth = 2 * px;
+        ctx.setLineDash([10 * px, 4 * px]);
+        ctx.beginPath();
+        ctx.moveTo(from, y);
+        ctx.lineTo(to, y);
+        ctx.stroke();
+        const text = `${hold.step}: ${show.temperature(hold.celsius)}`;
+        const width = ctx.measureText(text).width;
+        if (to - from < width + 10 * px) continue;
+        // On the side where the beer is not.
+        const [a, b] = [from, from + width].map((left) => u.posToVal(left / px - u.bbox.left / px, 'x'));
+        const beer = this.warmth[1].filter((value, i) => typeof value === 'number' && this.warmth[0][i] >= a - kDay / 8 && this.warmth[0][i] <= b + kDay / 8);
+        const mean = beer.reduce((sum, value) => sum + value, 0) / beer.length;
+        const over = beer.length === 0 || mean < wanted;
+        label(ctx, px, text, from + 5 * px, y + (over ? -7 : 16) * px, c.hold, c.paper);
+      }
+    });
+  }
+
+  // A button for what happened; what is too near for a finger has one together.
+  placeMarks() {
+    const [plot] = this.plots ?? [];
+    if (!plot || !plot.over.clientWidth) return;
+    const left = plot.bbox.left / devicePixelRatio;
+    const groups = [];
+    for (const mark of [...this.series.marks].sort((a, b) => a.time - b.time)) {
+      if (mark.state === 'withdrawn') continue;
+      const x = plot.valToPos(mark.time, 'x');
+      if (x < -1 || x > plot.over.clientWidth + 1) continue;
+      const last = groups.at(-1);
+      if (last && x - last.x < kMarkWidth) last.marks.push(mark);
+      else groups.push({ x, marks: [mark] });
     }
-    ctx.restore();
+    replaceContent(this.marks, groups.map(({ x, marks }) => h('button', { type: 'button', class: 'mark', 'data-key': `mark-${marks[0].time}`,
+      'data-x': Math.round(left + x), 'aria-label': marks.length > 1 ? `${marks.length} marks, ${show.moment(marks[0].time)}` : `${wordOf(marks[0])}, ${show.moment(marks[0].time)}`,
+      onclick: () => this.tell(marks, x) }, marks.length > 1 ? String(marks.length) : kGlyphs[marks[0].what] ?? '•')));
+    // An inline style that the policy of the page allows is one that a script sets.
+    for (const button of this.marks.children) button.style.left = `${button.dataset.x}px`;
+  }
+
+  tell(marks, x) {
+    const [plot] = this.plots;
+    plot.setCursor({ left: x, top: plot.over.clientHeight / 2 });
+    this.tip.replaceChildren(...marks.slice(-6).map((mark) => h('span', null, h('b', null, `${show.moment(mark.time)} `), mark.text)));
+    this.tip.style.top = `${this.frame.offsetTop + 8}px`;
+    this.tip.hidden = false;
   }
 }
 
-const short = (text) => (text.length > 110 ? `${text.slice(0, 108)} …` : text);
+const wordOf = (mark) => ({ pitch: 'Pitched', alert: 'Alert', sample: 'Sample', note: 'Note', packaged: 'Packaged' }[mark.what] ?? mark.what);
 
-function nearest(times, time) {
+function diamond(ctx, x, y, c, px) {
+  const r = 6 * px;
+  ctx.setLineDash([]);
+  ctx.fillStyle = c.paper;
+  ctx.strokeStyle = c.ink;
+  ctx.lineWidth = 2 * px;
+  ctx.beginPath();
+  ctx.moveTo(x, y - r);
+  ctx.lineTo(x + r, y);
+  ctx.lineTo(x, y + r);
+  ctx.lineTo(x - r, y);
+  ctx.closePath();
+  ctx.fill();
+  ctx.stroke();
+}
+
+// Drawn, not coloured in: also on paper, and in forced colours.
+export function legend(kinds) {
+  const shapes = {
+    raw: () => [4, 11, 18].map((x, i) => svg('circle', { cx: x, cy: 4 + i * 2, r: 1.8 })),
+    gravity: () => [svg('rect', { x: 0, y: 1, width: 22, height: 10 }), svg('path', { d: 'M0 6h22' })],
+    ahead: () => [svg('path', { d: 'M0 6h22' })],
+    temperature: () => [svg('path', { d: 'M0 6h22' })],
+    ambient: () => [svg('rect', { x: 0, y: 1, width: 22, height: 10 })],
+    hold: () => [svg('path', { d: 'M0 6h22' })],
+    range: () => [svg('rect', { x: 0.5, y: 1.5, width: 21, height: 9 })],
+  };
+  return h('span', { class: 'legend', 'aria-hidden': 'true' }, kinds.map(([kind, text]) => h('span', null,
+    svg('svg', { class: `swatch k-${kind}`, viewBox: '0 0 22 12' }, shapes[kind]()), text)));
+}
+
+export function nearest(times, time) {
   if (times.length === 0) return -1;
   let low = 0;
   let high = times.length - 1;
@@ -352,20 +446,20 @@ function nearest(times, time) {
 }
 
 // The charts in words, for readers who do not see them or prefer text.
-export function inWords(series, batch) {
+export function inWords(series, batch, ahead) {
   const { view, spec } = batch;
   const known = series.gravity.filter((value) => value !== null);
   if (known.length === 0) return ['No gravity has been read yet.'];
   const sentences = [];
   const og = view.original_gravity_sg ?? known[0];
-  const end = known.at(-1);
+  const end = view.gravity_sg?.value ?? known.at(-1);  // the same number as beside it
   const least = Math.min(...known);
   sentences.push(`From ${show.moment(show.seconds(spec.pitched))} to ${show.moment(series.time.at(-1))} gravity went from ${show.gravity(og)} to ${show.gravity(end)}`
     + (view.attenuation !== undefined ? `, which is ${show.percent(view.attenuation)} attenuated.` : '.'));
   if (end - least > 0.002) sentences.push(`Its lowest was ${show.gravity(least)}.`);
-  if (view.rate_points_per_day !== undefined) sentences.push(`It is ${show.fall(view.rate_points_per_day)}.`);
+  if (view.rate_points_per_day !== undefined && ahead) sentences.push(`It is ${show.fall(view.rate_points_per_day)}.`);
   const { final_gravity_sg: fg, final_time: when } = series.forecast ?? {};
-  if (fg && when && when.value > series.time.at(-1)) {
+  if (fg && when && when.value > series.time.at(-1) && ahead) {
     sentences.push(`It is expected to come to ${show.gravity(fg.value)}, between ${show.gravity(fg.low)} and ${show.gravity(fg.high)}, ${show.span(when.low, when.high)}.`);
   }
   const warm = series.temperature.value.filter((value) => value !== null);

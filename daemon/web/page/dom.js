@@ -20,6 +20,19 @@ function fill(element, properties, children) {
   return element;
 }
 
+// A name that somebody gave: its direction of writing stays its own.
+export const bdi = (text) => h('bdi', null, text);
+
+// A sentence in which such names occur.
+export function named(text, ...names) {
+  const known = names.filter(Boolean).sort((a, b) => b.length - a.length);
+  for (const name of known) {
+    const at = text.indexOf(name);
+    if (at >= 0) return [...named(text.slice(0, at), ...known), bdi(name), ...named(text.slice(at + name.length), ...known)];
+  }
+  return text ? [text] : [];
+}
+
 // Puts `next` where `place` has its content; focus and unfolded parts stay. Both are found
 // by data-key. Nothing is touched when nothing has changed.
 export function replaceContent(place, ...next) {
@@ -41,10 +54,13 @@ function byKey(place, key) {
 }
 
 let toastTimer;
-export function toast(text) {
+// With `stays` until it is dismissed: what went wrong, and cautions.
+export function toast(text, stays = false) {
   const place = document.getElementById('toast');
-  place.textContent = text;
-  place.hidden = false;
   clearTimeout(toastTimer);
-  toastTimer = setTimeout(() => { place.hidden = true; }, 6000);
+  const hide = () => { place.hidden = true; };
+  place.replaceChildren(h('span', null, text), ...(stays ? [h('button', { type: 'button', class: 'quiet', onclick: hide }, 'Close')] : []));
+  place.classList.toggle('stays', stays);
+  place.hidden = false;
+  if (!stays) toastTimer = setTimeout(hide, 6000);
 }

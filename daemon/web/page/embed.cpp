@@ -1,5 +1,8 @@
 // Writes a C++ file that holds the page's files, compressed: embed OUT.cpp NAME=FILE...
-// The same files always give the same bytes.
+// The same files always give the same bytes. A name "/page/x" becomes "/page/HASH/x", HASH being of all such files: so
+// addressed, a file never changes, and what is relative stays right. In files with other names (index.html, the service
+// worker) the text @PAGE@ becomes "/page/HASH", @MODULES@ the links that load the modules early, and "@FILES@" the list of
+// the addresses as JSON.
 #include <fmt/format.h>
 #include <openssl/evp.h>
 #include <zlib.h>
@@ -25,10 +28,9 @@ struct Asset {
 
 std::string content_type(const std::string& file) {
   static const std::map<std::string, std::string> types{
-      {".css", "text/css; charset=utf-8"},
-      {".html", "text/html; charset=utf-8"},
-      {".js", "text/javascript; charset=utf-8"},
-      {".svg", "image/svg+xml"},
+      {".css", "text/css; charset=utf-8"},           {".html", "text/html; charset=utf-8"},
+      {".js", "text/javascript; charset=utf-8"},     {".png", "image/png"},
+      {".webmanifest", "application/manifest+json"}, {".svg", "image/svg+xml"},
   };
   const auto type = types.find(file.substr(std::min(file.rfind('.'), file.size())));
   if (type == types.end()) throw std::runtime_error(file + ": no content type is known for it");
@@ -68,6 +70,12 @@ std::string gzip_of(const std::string& content) {
   return out;
 }
 
+void replace_all(std::string& text, const std::string& from, const std::string& to) {
+  for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos; at += to.size()) {
+    text.replace(at, from.size(), to);
+  }
+}
+
 std::string source_of(const std::vector<Asset>& assets) {
   std::string out =
       "#include \"web/page/page_assets.h\"\n\nnamespace gyle {\nnamespace {\n\n"
@@ -92,14 +100,42 @@ std::string source_of(const std::vector<Asset>& assets) {
 }  // namespace
 
 int main(int count, char** arguments) try {
-  std::vector<Asset> assets;
+  struct File {
+    std::string path, type, content;
+  };
+  const std::string page = "/page/";
+  std::vector<File> files;
   for (int i = 2; i < count; ++i) {
     const std::string pair = arguments[i];
     const std::size_t equals = pair.find('=');
     if (equals == std::string::npos) throw std::runtime_error(pair + ": NAME=FILE is expected");
     const std::string file = pair.substr(equals + 1);
-    const std::string content = content_of(file);
-    assets.push_back({pair.substr(0, equals), content_type(file), hash_of(content), gzip_of(content)});
+    files.push_back({pair.substr(0, equals), content_type(file), content_of(file)});
+  }
+  std::sort(files.begin(), files.end(), [](const File& a, const File& b) { return a.path < b.path; });
+
+  std::string all;
+  for (const File& file : files) {
+    if (file.path.starts_with(page)) all += file.path + hash_of(file.content);
+  }
+  const std::string folder = page + hash_of(all).substr(0, 16);
+  std::string modules, list;
+  for (File& file : files) {
+    if (!file.path.starts_with(page)) continue;
+    file.path = folder + file.path.substr(page.size() - 1);
+    list += fmt::format("{}\"{}\"", list.empty() ? "" : ", ", file.path);
+    if (file.path.ends_with(".js") && !file.path.ends_with("/uplot.js")) {
+      modules += fmt::format("<link rel=\"modulepreload\" href=\"{}\">\n", file.path);
+    }
+  }
+  std::vector<Asset> assets;
+  for (File& file : files) {
+    if (!file.path.starts_with(page)) {
+      replace_all(file.content, "@PAGE@", folder);
+      replace_all(file.content, "@MODULES@\n", modules);
+      replace_all(file.content, "'@FILES@'", "[" + list + "]");
+    }
+    assets.push_back({file.path, file.type, hash_of(file.content), gzip_of(file.content)});
   }
   std::sort(assets.begin(), assets.end(), [](const Asset& a, const Asset& b) { return a.path < b.path; });
   if (count < 2 || !(std::ofstream(arguments[1]) << source_of(assets)).flush()) {

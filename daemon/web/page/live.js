@@ -1,7 +1,11 @@
 // Keeps the page up to date: the daemon reports a change, the page asks again. After a sleep, a lost network or a
 // restarted daemon it asks at once, because missed events are not repeated.
+//
+// A browser opens six connections to one place. So a hidden page listens to none and asks once a minute, for the number in
+// its title; and of those that are seen one listens for all, where the browser has locks.
 
 const kSlept_ms = 20000;
+const kHidden_ms = 60000;
 
 export class Live {
   // refresh(): asks and shows; throws what ask() throws. state(ok, text): the state of the connection.
@@ -10,12 +14,14 @@ export class Live {
     this.state = state;
     this.pause = 1000;
     this.hiddenAt = 0;
+    this.others = globalThis.BroadcastChannel && navigator.locks ? new BroadcastChannel('gylekeeper') : null;
+    this.others?.addEventListener('message', () => { if (!document.hidden) this.soon(); });
     addEventListener('online', () => this.again());
-    addEventListener('offline', () => this.lost());
+    addEventListener('offline', () => this.lost('No connection'));
     addEventListener('acted', () => this.again());
     addEventListener('pageshow', (event) => { if (event.persisted) this.woke(); });
     document.addEventListener('visibilitychange', () => {
-      if (document.hidden) this.hiddenAt = Date.now();
+      if (document.hidden) this.hide();
       else this.woke();
     });
     // A sleeping phone fires no timer: a late one shows that it slept.
@@ -24,31 +30,61 @@ export class Live {
       if (Date.now() - ticked > kSlept_ms + 5000) this.woke();
       ticked = Date.now();
     }, 5000);
+    setInterval(() => { if (document.hidden) this.again(); }, kHidden_ms);
   }
 
-  start() { this.listen(); }
+  start() { if (!document.hidden) this.listen(); }
+
+  hide() {
+    this.hiddenAt = Date.now();
+    this.deaf();
+  }
 
   woke() {
-    if (Date.now() - this.hiddenAt > kSlept_ms) this.listen();  // the old connection may be dead without knowing
+    if (document.hidden) return;
+    if (!this.turn || Date.now() - this.hiddenAt > kSlept_ms) this.listen();  // the old connection may be dead without knowing
     this.again();
   }
 
+  // Waits for its turn, if another page listens for this one.
   listen() {
+    this.deaf();
+    const turn = new AbortController();
+    this.turn = turn;
+    if (!this.others) { this.open(); return; }
+    navigator.locks.request('gylekeeper-events', { signal: turn.signal }, () => new Promise((resolve) => {
+      if (turn.signal.aborted) { resolve(); return; }
+      turn.signal.addEventListener('abort', resolve);
+      this.open();
+      this.soon();
+    })).catch(() => {});
+  }
+
+  deaf() {
+    this.turn?.abort();
+    this.turn = null;
     this.source?.close();
-    this.source = new EventSource('/v1/events');
-    this.source.addEventListener('changed', () => this.soon());
-    this.source.addEventListener('open', () => { if (this.missed) this.again(); });
-    this.source.addEventListener('error', () => {
+    this.source = null;
+  }
+
+  open() {
+    const source = new EventSource('/v1/events');
+    this.source = source;
+    source.addEventListener('changed', () => { this.soon(); this.others?.postMessage('changed'); });
+    source.addEventListener('open', () => { if (this.missed) this.again(); });
+    source.addEventListener('error', () => {
+      if (this.source !== source) return;
       this.missed = true;
+      this.others?.postMessage('missed');
       // A refused EventSource does not retry by itself.
-      if (this.source.readyState === EventSource.CLOSED) this.retry();
+      if (source.readyState === EventSource.CLOSED) this.retry();
       else this.again();
     });
   }
 
-  // Not more often than once a second, however much changes.
+  // Not more often than once a second, however much changes; a hidden page asks when it is seen again.
   soon() {
-    this.waiting ??= setTimeout(() => { this.waiting = null; this.again(); }, 1000);
+    this.waiting ??= setTimeout(() => { this.waiting = null; if (!document.hidden) this.again(); }, 1000);
   }
 
   async again() {
@@ -64,16 +100,17 @@ export class Live {
       if (this.source && this.source.readyState === EventSource.CLOSED) this.listen();
     } catch (error) {
       if (!('status' in error)) throw error;
-      if (error.status === 0 || error.status >= 500) this.lost();
+      if (error.status === 0) this.lost('No connection');
+      else if (error.status >= 500) this.lost(`The daemon reports an error: ${error.message}`);
       else this.state(true, error.message);
     } finally {
       this.busy = false;
     }
   }
 
-  lost() {
+  lost(what) {
     this.missed = true;
-    this.state(false, 'No connection');
+    this.state(false, what);
     this.retry();
   }
 

@@ -17,6 +17,9 @@ async function send(path, options) {
   let body = null;
   try { body = text ? JSON.parse(text) : null; } catch { /* not JSON */ }
   if (!answer.ok) throw new Refused(answer.status, body?.detail ?? `The daemon answered ${answer.status}.`);
+  // The daemon is away; the service worker had its last answer.
+  const kept = answer.headers.get('X-Kept-S');
+  if (kept !== null && body) body.kept_s = Number(kept);
   return body;
 }
 
@@ -64,7 +67,7 @@ export async function act(path, { body = '', type = 'text/plain', done } = {}) {
       }
     }
   } catch (error) {
-    toast(sentence(error.message));
+    toast(sentence(error.message), true);
     return undefined;
   }
 }
@@ -73,6 +76,7 @@ export const sentence = (text) => (text ? text[0].toUpperCase() + text.slice(1) 
 
 export async function signOut() {
   await send('/session', { method: 'DELETE', headers: { 'X-Gylekeeper': '1' } }).catch(() => {});
+  navigator.serviceWorker?.controller?.postMessage('forget');
   toast('Signed out.');
   window.dispatchEvent(new Event('acted'));
 }

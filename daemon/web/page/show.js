@@ -8,7 +8,7 @@ export function setDisplay(settings) { display = settings; }
 export const settings = () => display;
 
 // By the daemon's clock, not the phone's. Seconds since the epoch.
-export function setNow(rfc3339) { clock = { daemon: seconds(rfc3339), here: performance.now() }; }
+export function setNow(rfc3339, later_s = 0) { clock = { daemon: seconds(rfc3339) + later_s, here: performance.now() }; }
 export const now = () => clock.daemon + (performance.now() - clock.here) / 1000;
 
 export const seconds = (time) => (typeof time === 'string' ? Date.parse(time) / 1000 : time);
@@ -27,11 +27,14 @@ export function gravityDoubt(interval) {
   if (!isPlato()) return `± ${halfWidth(interval).toFixed(4)}`;
   return `± ${((plato(interval.high) - plato(interval.low)) / 2).toFixed(1)} °P`;
 }
-export function fall(pointsPerDay) {
+export const fallWord = (pointsPerDay) => (Math.abs(pointsPerDay) < 0.5 ? 'holding still' : pointsPerDay < 0 ? 'falling' : 'rising');
+export function fallAmount(pointsPerDay) {
   const size = Math.abs(pointsPerDay);
-  if (size < 0.5) return 'holding still';
-  const amount = isPlato() ? `${(size * 0.255).toFixed(1)} °P` : `${size.toFixed(size < 10 ? 1 : 0)} points`;
-  return `${pointsPerDay < 0 ? 'falling' : 'rising'} ${amount} a day`;
+  return `${isPlato() ? `${(size * 0.255).toFixed(1)} °P` : `${size.toFixed(size < 10 ? 1 : 0)} points`} a day`;
+}
+export function fall(pointsPerDay) {
+  const word = fallWord(pointsPerDay);
+  return word === 'holding still' ? word : `${word} ${fallAmount(pointsPerDay)}`;
 }
 
 const isFahrenheit = () => display.temperature === 'F';
@@ -39,7 +42,7 @@ export const temperatureNumber = (celsius) => (isFahrenheit() ? celsius * 1.8 + 
 export const temperatureUnit = () => (isFahrenheit() ? '°F' : '°C');
 const bare = (celsius) => String(Math.round(temperatureNumber(celsius) * 10) / 10);
 export const temperature = (celsius) => `${bare(celsius)} ${temperatureUnit()}`;
-export const temperatureRange = (low, high) => `${bare(low)} to ${bare(high)} ${temperatureUnit()}`;
+export const temperatureRange = (low, high, between = ' to ') => `${bare(low)}${between}${bare(high)} ${temperatureUnit()}`;
 
 export const percent = (fraction) => `${Math.round(fraction * 100)} %`;
 
@@ -61,7 +64,10 @@ export const day = (time) => format(time, {
   weekday: 'short', day: 'numeric', month: 'short', ...(yearOf(time) !== yearOf(now()) && { year: 'numeric' }),
 });
 export const hour = (time) => format(time, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
+// "Mon 18:20"; the date, too, when it is a week ago or more.
+export const shortMoment = (time) => (now() - time < 6 * 86400 ? `${format(time, { weekday: 'short' })} ${hour(time)}` : moment(time));
 export const moment = (time) => `${day(time)} ${hour(time)}`;
+export const month = (time) => format(time, { month: 'short' });
 export const shortDay = (time) => format(time, { weekday: 'short', day: 'numeric' });
 
 // "between Thu 26 Nov 14:30 and Fri 27 Nov 17:24", with the hours when that is shorter than a day and a half.
@@ -98,3 +104,25 @@ export function dayOf(batch) {
   const end = batch.packaged ? seconds(batch.packaged) : now();
   return Math.max(1, Math.floor((end - seconds(batch.spec.pitched)) / 86400) + 1);
 }
+
+// For a field of type datetime-local, in the brewer's time zone and not the phone's: "2026-03-01T18:30"; and back.
+export function inField(time) {
+  const part = Object.fromEntries(zoned().formatToParts(new Date(time * 1000)).map(({ type, value }) => [type, value]));
+  return `${part.year}-${part.month}-${part.day}T${part.hour}:${part.minute}`;
+}
+export function fromField(text) {
+  const wanted = Date.parse(`${text}:00Z`) / 1000;
+  if (Number.isNaN(wanted)) return null;
+  const off = (time) => Date.parse(`${inField(time)}:00Z`) / 1000 - time;
+  const time = wanted - off(wanted - off(wanted));
+  return Math.round(time);
+}
+function zoned() {
+  const options = { year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23' };
+  try {
+    return new Intl.DateTimeFormat('en-GB', { ...options, timeZone: display.time_zone });
+  } catch {  // a zone this browser does not know
+    return new Intl.DateTimeFormat('en-GB', { ...options, timeZone: 'UTC' });
+  }
+}
+export const rfc3339 = (time) => new Date(time * 1000).toISOString();

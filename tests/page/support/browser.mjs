@@ -17,7 +17,7 @@ export const launch = () => chromium.launch({
 
 // A page that notes what goes wrong in it; `errors` are console errors and exceptions.
 export async function open(browser, url, options = {}) {
-  const context = await browser.newContext({ viewport: desk, ...options });
+  const context = await browser.newContext({ viewport: desk, serviceWorkers: 'block', ...options });
   const page = await context.newPage();
   page.errors = [];
   page.on('console', (message) => { if (message.type() === 'error') page.errors.push(message.text()); });

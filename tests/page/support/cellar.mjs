@@ -64,7 +64,7 @@ ${this.extraToml}
 `);
     await this.startDaemon();
     for (const batch of this.batches) this.pitch(batch);
-    await this.publish(this.batches.flatMap((batch) => this.packs(batch)).sort((a, b) => a.bt - b.bt));
+    if (this.batches.length > 0) await this.publish(this.batches.flatMap((batch) => this.packs(batch)).sort((a, b) => a.bt - b.bt));
     return this;
   }
 

@@ -130,7 +130,7 @@ TEST_CASE("a hundred thousand sensors are read in bounded pages, each once, thos
   const auto hear = [&](const std::string& id) {
     daemon.cellar.heard({1, heard, {heard, id, Quantity::gravity, 1.048}});
   };
-  for (const char* own : {"float", "probe"}) hear(own);
+  for (const char* own : {"hydrometer", "probe"}) hear(own);
   for (int i = 0; i < kSensors; ++i) hear("stray-" + std::to_string(i));
 
   std::vector<std::string> seen;
@@ -142,7 +142,7 @@ TEST_CASE("a hundred thousand sensors are read in bounded pages, each once, thos
     after = SensorPlace{page.back().vessel.empty(), page.back().sensor};
   }
   REQUIRE(seen.size() == kSensors + 2);
-  CHECK(seen[0] == "float");
+  CHECK(seen[0] == "hydrometer");
   CHECK(seen[1] == "probe");
   CHECK(std::set<std::string>(seen.begin(), seen.end()).size() == seen.size());
   CHECK(daemon.ask("GET", "/v1/sensors").body.size() < 100'000);

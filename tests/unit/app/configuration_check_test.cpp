@@ -36,7 +36,7 @@ TEST_CASE("files and hosts in a configuration are checked, each problem with its
     });
   };
   CHECK(all.size() == 5);
-  CHECK(has("g.toml:2: mqtt.broker: ", "cannot be resolved"));
+  CHECK(has("g.toml:2: mqtt.broker: ", "is unknown"));
   CHECK(has("g.toml:3: mqtt.password_file: ", "No such file"));
   CHECK(has("g.toml:5: storage.database: ", "there is no folder"));
   CHECK(has("g.toml:7: page.token_file: ", "6 characters and needs 16"));

@@ -87,9 +87,10 @@ class FakeCellar : public Cellar {
     return some;
   }
   SelfFacts facts = some_facts();
+  std::vector<std::string> vessels() const override { return {"left", "right", "attic"}; }
   std::vector<BatchRecord> batches() const override { return batches_; }
   std::vector<BatchRecord> open_batches() const override {
-    std::vector<BatchRecord> open = batches_;
+    std::vector<BatchRecord> open = batches();
     std::erase_if(open, [](const BatchRecord& one) { return one.packaged.has_value(); });
     return open;
   }

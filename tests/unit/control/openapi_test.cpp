@@ -26,6 +26,7 @@ struct Example {
 // At least one for every operation; together they show everything that the document describes.
 constexpr Example kExamples[] = {
     {"GET", "/v1/status", "/v1/status"},
+    {"GET", "/v1/cellar", "/v1/cellar"},
     {"GET", "/v1/batches", "/v1/batches?limit=2"},
     {"GET", "/v1/batches", "/v1/batches"},
     {"POST", "/v1/batches", "/v1/batches?vessel=right",
@@ -95,6 +96,12 @@ constexpr Example kExamples[] = {
     {"GET", "/v1/yeasts", "/v1/yeasts"},
     {"GET", "/v1/yeasts/{yeast}", "/v1/yeasts/%20house%20ALE"},
     {"GET", "/v1/refusals", "/v1/refusals"},
+    {"POST", "/v1/sources/proposal", "/v1/sources/proposal?topic=cellar/left",
+     "{\"gravity\": 1.048, \"temp_c\": 18.2}", "text/plain"},
+    {"POST", "/v1/recipes/batch", "/v1/recipes/batch",
+     "name = \"Amber\"\nvolume = \"12 L\"\n[[grain]]\nname = \"pale malt\"\nmass = \"2.6 kg\"\n"
+     "extract = \"80 %\"\n[[plan]]\nhold = \"17 C\"\nuntil = { gravity = 1.014 }\n",
+     "application/toml"},
     {"GET", "/v1/display", "/v1/display"},
     {"GET", "/v1/openapi.json", "/v1/openapi.json"},
 };

@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "fake_cellar.h"
+#include "ingest/message.h"
 
 using namespace gyle;
 using namespace gyle::test;
@@ -63,6 +64,34 @@ TEST_CASE("a batch that cannot be read is shown as such, has its alerts, and can
     CHECK(refused.status == 409);
     CHECK(json::parse(refused.body)["detail"].get<std::string>().find("batch 9:1") != std::string::npos);
   }
+}
+
+TEST_CASE("one answer has all that a view of the cellar shows") {
+  const json cellar = get("/v1/cellar");
+  CHECK(cellar["daemon"] == get("/v1/status")["daemon"]);
+  CHECK(cellar["display"] == get("/v1/display"));
+  REQUIRE(cellar["batches"].size() == 2);
+  const json& open = cellar["batches"][0];
+  CHECK(open["batch"] == get("/v1/batches/7"));
+  CHECK(open["alerts"][0]["kind"] == "step-due");
+  CHECK(open["set_point"]["state"] == "awaits-yes");
+  CHECK(open["recent"]["gravity"].size() == 2);
+  CHECK_FALSE(open.contains("trouble"));
+  CHECK(cellar["packaged"] ==
+        json::parse(R"([{"id": 3, "name": "Gone", "vessel": "left", "packaged": "2026-02-20T10:00:00Z"}])"));
+  REQUIRE(cellar["vessels"].size() == 3);
+  CHECK(cellar["vessels"][0]["sensors"].size() == 2);
+  CHECK(cellar["vessels"][1] == json{{"name", "right"}, {"sensors", json::array()}});
+  CHECK(cellar["loose_sensors"].size() == 1);
+  CHECK(cellar["system_alerts"].size() == 50);
+}
+
+TEST_CASE("in the cellar a batch that cannot be read hides nothing of the others") {
+  const json attic = get("/v1/cellar")["batches"][1];
+  CHECK(attic["batch"]["unreadable"] == "batch 9:1: no key");
+  CHECK(attic["alerts"].size() == 1);
+  CHECK_FALSE(attic.contains("recent"));
+  CHECK(attic["trouble"] == "batch 9:1: no key");
 }
 
 TEST_CASE("a value that is not finite counts as not known") {
@@ -345,4 +374,51 @@ TEST_CASE("a note is listed with the number by which it is amended") {
       json::parse(respond({"GET", "/v1/batches/left/notes", "", ""}, cellar, {}).body)["lines"];
   REQUIRE(lines.size() == 2);
   CHECK(lines[0].get<std::string>().substr(0, 4) == "17  ");
+}
+
+TEST_CASE("a recipe is read as the batch it makes, and nothing is stored") {
+  const std::string recipe = R"(name = "Amber no. 12"
+volume = "12 L"
+[[grain]]
+name = "pale malt"
+mass = "2.6 kg"
+extract = "80 %"
+[yeast]
+name = "own culture"
+[[plan]]
+hold = "17 C"
+until = { progress = 0.75 }
+)";
+  const HttpResponse answer = ask("POST", "/v1/recipes/batch", recipe);
+  REQUIRE(answer.status == 200);
+  const json made = json::parse(answer.body);
+  CHECK(made["spec"]["name"] == "Amber no. 12");
+  CHECK(made["spec"]["volume_l"] == 12);
+  CHECK(made["spec"]["pitched"] == "2026-03-03T12:00:00Z");
+  CHECK(made["spec"]["plan"] == json::parse(R"([{"hold_celsius": 17.0, "until": {"progress": 0.75}}])"));
+  // Not all of the extract comes into the fermenter: less than 2.6 kg * 0.8 in 12 L, more than half of it.
+  CHECK(made["spec"]["original_gravity_sg"].get<double>() > 1.033);
+  CHECK(made["spec"]["original_gravity_sg"].get<double>() < 1.066);
+  CHECK(made["attenuation_given"] == false);
+  const auto given = ask("POST", "/v1/recipes/batch", recipe + "[kettle]\nvolume = \"24 L\"\n");
+  CHECK(given.status == 200);
+  const auto wrong = ask("POST", "/v1/recipes/batch", "name = \"Amber no. 12\"\n");
+  CHECK(wrong.status == 400);
+  CHECK(json::parse(wrong.body)["detail"].get<std::string>().starts_with("recipe:"));
+  CHECK(ask("POST", "/v1/recipes/batch", recipe, "text/plain").status == 415);
+}
+
+TEST_CASE("a message gets a proposal of how to read it") {
+  const auto propose = [](const std::string& query, const std::string& message) {
+    return ask("POST", "/v1/sources/proposal" + query, message, "text/plain");
+  };
+  const HttpResponse answer = propose("?topic=cellar/left", R"({"gravity": 1.048, "temp_c": 18.2})");
+  REQUIRE(answer.status == 200);
+  const auto block = json::parse(answer.body)["block"].get<std::string>();
+  CHECK(block.find("[[source]]") != std::string::npos);
+  CHECK(block.find("/gravity") != std::string::npos);
+  CHECK(propose("?topic=cellar/left", "hello").status == 422);
+  CHECK(propose("", "1.048").status == 400);
+  CHECK(propose("?topic=cellar/%23", "1.048").status == 400);
+  CHECK(propose("?topic=cellar/left", std::string(kLargestPayload + 1, '1')).status == 413);
 }

@@ -2,8 +2,6 @@
 
 #include <catch2/catch.hpp>
 
-#include "mqtt/announcements.h"
-
 using namespace gyle;
 
 TEST_CASE("attempts become rarer, up to one in ten seconds") {
@@ -26,14 +24,4 @@ TEST_CASE("a stable connection restarts the series, short ones lengthen it") {
   CHECK(backoff.after_failure(0.0) == seconds(1));
   CHECK(backoff.after_loss(minutes(5), 0.0) == seconds(1));
   CHECK(backoff.after_loss(seconds(3), 0.0) == seconds(1));
-}
-
-TEST_CASE("a reason is reported once, until a connection is made or the reason changes") {
-  Announcements announcements;
-  CHECK(announcements.report_refused("no broker"));
-  CHECK_FALSE(announcements.report_refused("no broker"));
-  CHECK(announcements.report_refused("wrong password"));
-  CHECK_FALSE(announcements.report_refused("wrong password"));
-  announcements.connected();
-  CHECK(announcements.report_refused("wrong password"));
 }

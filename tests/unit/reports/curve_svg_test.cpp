@@ -253,3 +253,24 @@ TEST_CASE("days begin at local midnight across a change of the clocks") {
     CHECK(count(svg, day) == 1);
   }
 }
+
+TEST_CASE("hand samples and the ambient temperature of each day are drawn beside the curve") {
+  const auto data = curve(400);
+  const Time from = data.front().time, to = data.back().time;
+  std::vector<UsedReading> samples{
+      {from + (to - from) / 2, Quantity::sample, data[data.size() / 2].gravity.value},
+      {from + (to - from) / 2, Quantity::sample, std::nan("")},
+      {to + days(400), Quantity::sample, 1.02}};
+  std::vector<UsedReading> ambient;
+  for (Time t = from; t < to; t += hours(1)) ambient.push_back({t, Quantity::ambient_temperature, 18.0});
+  const std::string svg = curve_svg(amber(), data, ahead(data), {}, {}, {samples, ambient});
+  const auto count = [&svg](const std::string& what) {
+    std::size_t found = 0;
+    for (std::size_t at = 0; (at = svg.find(what, at)) != std::string::npos; ++at) ++found;
+    return found;
+  };
+  CHECK(count("class=\"sample\"") == 1);
+  CHECK(count("class=\"ambient\"") >= 1);
+  CHECK(count("ambient, by the day") == 1);
+  CHECK(curve_svg(amber(), data, ahead(data), {}, {}).find("class=") == std::string::npos);
+}

@@ -254,3 +254,25 @@ TEST_CASE(
   CHECK(from_pitch[0] != from_pitch[1]);
   CHECK(holds(shifted(Alignment::start), "each from when it started to ferment"));
 }
+
+TEST_CASE("a comparison draws solid lines, and the forecast of a batch in its vessel dashed") {
+  const Time pitched = kNow;
+  std::vector<CurvePoint> curve;
+  for (int i = 0; i < 48; ++i) {
+    const double gravity = 1.048 - 0.0005 * i;
+    curve.push_back({pitched + hours(i),
+                     gravity,
+                     {gravity, gravity - 0.0005, gravity + 0.0005},
+                     18.0,
+                     0.1,
+                     Stage::active});
+  }
+  Forecast forecast{};
+  const Time last = curve.back().time;
+  forecast.final_gravity = Interval{1.012, 1.010, 1.014};
+  forecast.final_time = TimeInterval{last + hours(72), last + hours(48), last + hours(120)};
+  const std::vector<ComparedBatch> one{{"Amber no. 12", pitched, curve, {}, {}}};
+  const std::vector<ComparedBatch> two{{"Amber no. 12", pitched, curve, {}, forecast}};
+  CHECK(comparison_svg(one, {}).find("stroke-dasharray") == std::string::npos);
+  CHECK(comparison_svg(two, {}).find("stroke-dasharray") != std::string::npos);
+}

@@ -93,5 +93,5 @@ TEST_CASE("listen checks its filters and the broker's name before it connects") 
   // Never to be resolved: RFC 6761 section 6.4.
   const auto [unknown, why] = run({"listen", "--broker", "mqtt://broker.invalid"});
   CHECK(unknown == Exit::failed);
-  CHECK_THAT(why, Contains("\"broker.invalid\"") && Contains("cannot be resolved"));
+  CHECK_THAT(why, Contains("the name \"broker.invalid\" is unknown"));
 }

@@ -61,12 +61,54 @@ TEST_CASE("a file is sent compressed as stored, and plain to clients that do not
   HttpRequest request = get("/page/app.js");
   const HttpResponse plain = served.answer(request);
   CHECK(plain.body == kPage);
-  CHECK(plain.headers == std::vector<std::pair<std::string, std::string>>{{"ETag", "\"other\""}});
+  const std::pair<std::string, std::string> for_ever{"Cache-Control", "public, max-age=31536000, immutable"};
+  CHECK(plain.headers == std::vector<std::pair<std::string, std::string>>{for_ever, {"ETag", "\"other\""}});
   request.headers["accept-encoding"] = "gzip, br";
   const HttpResponse packed = served.answer(request);
   CHECK(packed.body == kPacked);
-  CHECK(packed.headers == std::vector<std::pair<std::string, std::string>>{{"Content-Encoding", "gzip"},
-                                                                           {"ETag", "\"other-gzip\""}});
+  CHECK(packed.headers == std::vector<std::pair<std::string, std::string>>{
+                              for_ever, {"Content-Encoding", "gzip"}, {"ETag", "\"other-gzip\""}});
+  // The page itself names the others, and may change.
+  CHECK(served.answer(get("/")).headers ==
+        std::vector<std::pair<std::string, std::string>>{{"ETag", "\"tag\""}});
+}
+
+TEST_CASE("at an address with nothing a person gets a page that says so, a program a problem") {
+  Served served;
+  HttpRequest person = get("/cellar/left");
+  person.headers["accept"] = "text/html,application/xhtml+xml";
+  const HttpResponse page = served.answer(person);
+  CHECK(page.status == 404);
+  CHECK(page.content_type == "text/html; charset=utf-8");
+  CHECK(page.body == kPage);
+  CHECK(served.answer(get("/cellar/left")).content_type == "application/problem+json");
+  // Without a room for it, the table of the vessels is no address either.
+  CHECK(served.answer(get("/vessels")).status == 404);
+}
+
+TEST_CASE("the files of the page have names that change with them, and the page names all of them") {
+  std::string folder, page, worker;
+  for (const Asset& asset : page_assets()) {
+    const std::string path(asset.path);
+    if (path == "/") page = gunzip(asset.gzip).value();
+    if (path == "/service-worker.js") worker = gunzip(asset.gzip).value();
+    if (!path.starts_with("/page/")) continue;
+    const std::string mine = path.substr(0, path.rfind('/'));
+    CHECK(mine.size() == std::string("/page/").size() + 16);
+    if (folder.empty()) folder = mine;
+    CHECK(mine == folder);
+  }
+  for (const Asset& asset : page_assets()) {
+    const std::string path(asset.path);
+    if (!path.starts_with("/page/")) continue;
+    CHECK_THAT(worker, Contains("\"" + path + "\""));
+    if (path.ends_with(".js") && !path.ends_with("/uplot.js")) {
+      CHECK_THAT(page, Contains("<link rel=\"modulepreload\" href=\"" + path + "\">"));
+    }
+  }
+  for (const std::string& text : {page, worker})
+    CHECK_THAT(text, !Contains("@PAGE@") && !Contains("@FILES@"));
+  CHECK_THAT(page, Contains(folder + "/manifest.webmanifest") && !Contains("@MODULES@"));
 }
 
 TEST_CASE("a refused request gets none of the content, and files cannot be changed") {

@@ -1,0 +1,104 @@
+// What the watch stands on: a list for the first use, sensors, messages that were not used, and the ways alerts take.
+import { bdi, h, replaceContent } from './dom.js';
+import { showBar } from './bar.js';
+import { caution, lines, query } from './fields.js';
+import { act, ask, askAll, sentence } from './session.js';
+import { field, openForm, openSheet } from './sheet.js';
+import * as show from './show.js';
+
+export class SetupPage {
+  name = 'setup';
+
+  title = 'Setup';
+
+  constructor(place) { this.place = place; }
+
+  async refresh(cellar) {
+    showBar(null);
+    const [sensors, refusals, channels] = await Promise.all([askAll('/v1/sensors', 'sensors'), ask('/v1/refusals?limit=10'), ask('/v1/channels')]);
+    if (!this.place.querySelector('.setup')) this.place.replaceChildren(h('div', { class: 'setup' }));
+    const writes = !show.settings().read_only;
+    replaceContent(this.place.firstElementChild, h('h1', null, 'Setup'), firstUse(cellar, channels.channels),
+      h('section', { class: 'card' }, h('h2', null, 'Sensors'), sensors.length === 0 && h('p', null, 'None has been heard yet.'),
+        h('ul', { class: 'entries' }, sensors.map((one) => sensorRow(one, writes))),
+        writes && h('div', { class: 'row' }, h('button', { type: 'button', 'data-key': 'map', onclick: () => mapTopic('', '') }, 'Map a topic'))),
+      h('section', { class: 'card' }, h('h2', null, 'Messages that were not used'), h('p', null, refusals.lines[0]),
+        h('ul', { class: 'entries' }, refusals.newest.map((one, i) => h('li', null, h('p', { class: 'label' }, `${show.moment(show.seconds(one.received))} · `, bdi(one.topic)),
+          h('p', null, sentence(one.detail)), one.head && h('p', { class: 'hint wrap' }, 'It began: ', h('code', null, one.head)),
+          writes && h('div', { class: 'row' }, h('button', { type: 'button', 'data-key': `map-${i}`, 'aria-label': `Map this topic: ${one.topic}`, onclick: () => mapTopic(one.topic, one.head) }, 'Map this topic')))))),
+      h('section', { class: 'card' }, h('h2', null, 'Where alerts go'), channels.channels.length === 0 && h('p', null, 'Only into the log. A channel is a [[channel]] block of gylekeeper.toml.'),
+        h('ul', { class: 'entries' }, channels.channels.map((one) => channelRow(one, writes)))));
+  }
+}
+
+function sensorRow(sensor, writes) {
+  const inclined = sensor.newest.some((one) => one.quantity === 'inclination');
+  return h('li', null, h('p', null, h('strong', null, bdi(sensor.sensor)), sensor.vessel ? [' in ', bdi(sensor.vessel)] : ', in no vessel'), lines(sensor.lines.slice(1)),
+    writes && inclined && h('div', { class: 'row' }, h('button', { type: 'button', 'data-key': `cal-${sensor.sensor}`, 'aria-label': `Calibrate ${sensor.sensor}`, onclick: () => calibrate(sensor) }, 'Calibrate')));
+}
+
+function channelRow(channel, writes) {
+  const { name, kind, waiting, refused } = channel;
+  return h('li', null, h('p', null, h('strong', null, bdi(name)), ` · ${kind}`),
+    h('p', { class: 'hint' }, channel.delivered_last ? `Last delivered ${show.moment(show.seconds(channel.delivered_last))}.` : 'Nothing was delivered there yet.',
+      waiting > 0 && ` ${waiting} waiting.`, refused > 0 && ` ${refused} refused.`),
+    channel.trouble && caution(sentence(channel.trouble)),
+    writes && h('div', { class: 'row' },
+      h('button', { type: 'button', 'data-key': `test-${name}`, 'aria-label': `Send a test to ${name}`, onclick: () => act(`/v1/channels/${encodeURIComponent(name)}/test`, { done: 'A test message is on its way.' }) }, 'Send a test'),
+      refused > 0 && h('button', { type: 'button', onclick: () => act(`/v1/channels/${encodeURIComponent(name)}/retry`) }, 'Send the refused again')));
+}
+
+// Ticks itself off, as things come true.
+export function firstUse({ daemon, display, vessels, loose_sensors: loose, batches, packaged }, channels) {
+  const heard = loose.length + vessels.reduce((sum, one) => sum + one.sensors.filter((sensor) => sensor.newest.length > 0).length, 0);
+  const steps = [
+    [daemon.broker_connected, 'The broker is connected', ['The daemon cannot reach ', h('code', null, daemon.broker), ': is it running, and are its address and password right?']],
+    [heard > 0, 'A sensor is heard', 'Map its topic: “Map a topic” on the page Setup proposes the block for gylekeeper.toml. What arrives is shown by gylekeeper listen.'],
+    [vessels.length > 0, 'A vessel is named', 'Write a [[vessel]] block with its name and its sensors into gylekeeper.toml.'],
+    [batches.length + packaged.length > 0, 'A batch is pitched', 'On the page Cellar, at its vessel: “Pitch”.'],
+    [!display.read_only, 'There is a token for the phone', 'Write a token of 16 characters or more into a file, and name it as token_file under [page].'],
+    [channels.some((one) => one.delivered_last), 'An alert has arrived on a channel', channels.length ? 'Send one, on the page Setup under “Where alerts go”.' : 'Write a [[channel]] block into gylekeeper.toml, then send a test.'],
+  ];
+  const done = steps.filter(([yes]) => yes).length;
+  return h('section', { class: 'card first-use' }, h('h2', null, done === steps.length ? 'All is set up' : 'First use'), h('p', { class: 'hint' }, `${done} of ${steps.length} done`),
+    h('ol', { class: 'steps' }, steps.map(([yes, what, how]) => h('li', { class: yes ? 'is-done' : 'is-open' }, h('strong', null, what), h('span', { class: 'hidden-text' }, yes ? ': done' : ': not yet'), !yes && h('p', { class: 'hint' }, how)))));
+}
+
+function mapTopic(topic, head) {
+  const message = field('message', 'A message, whole', { rows: 4, required: true, spellcheck: 'false', class: 'code' }, 'textarea');
+  message.lastChild.value = head;
+  openForm('Map a topic', {
+    hint: 'From a message follows the block of gylekeeper.toml that reads it. Only the beginning of a refused one is kept: give it whole.',
+    fields: [field('topic', 'Topic', { required: true, value: topic, autocomplete: 'off' }), message, h('div', { class: 'proposal', 'aria-live': 'polite' })],
+    button: 'Propose',
+    send: async (form) => {
+      const answer = await act(`/v1/sources/proposal${query({ topic: form.get('topic') })}`, { body: form.get('message'), done: 'Paste it into gylekeeper.toml.' });
+      if (answer) {
+        document.querySelector('dialog[open] .proposal').replaceChildren(h('p', null, 'Paste this into gylekeeper.toml, and the sensor into its vessel’s list; then restart the daemon:'),
+          h('pre', { tabindex: 0 }, answer.block), h('button', { type: 'button', onclick: () => navigator.clipboard?.writeText(answer.block) }, 'Copy'));
+      }
+      return undefined;
+    },
+  });
+}
+
+async function calibrate(sensor) {
+  const path = `/v1/sensors/${encodeURIComponent(sensor.sensor)}/calibration`;
+  const known = await ask(path).catch(() => null);
+  const { batches } = await ask('/v1/status');
+  const points = field('points', 'Pairs, one a line: inclination = gravity', { rows: 5, placeholder: '21.4 = 1.000\n57.3 = 1.048', spellcheck: 'false' }, 'textarea');
+  openForm('Calibrate', {
+    hint: ['Inclinations of ', bdi(sensor.sensor), ' beside gravities you measured. Batches in their vessels are then evaluated again.'],
+    fields: [known && lines(known.lines), points,
+      h('p', { class: 'field' }, h('label', { for: 'field-samples' }, 'And the hand samples of'), h('select', { id: 'field-samples', name: 'samples' }, h('option', { value: '' }, 'no batch'),
+        batches.map((one) => h('option', { value: `#${one.id}` }, `${one.name} · ${one.vessel}`)))),
+      h('p', { class: 'check' }, h('input', { type: 'checkbox', id: 'field-try', name: 'try', value: 'true' }), h('label', { for: 'field-try' }, 'Only try it, and store nothing'))],
+    button: 'Calibrate',
+    send: (form) => act(`${path}${query({ samples: form.get('samples'), dry_run: form.get('try') })}`, { body: form.get('points').trim(), done: ({ stored }) => (stored ? 'Calibrated.' : 'Only tried.') }),
+    after: (answer, close) => {
+      close();
+      openSheet(answer.stored ? 'Calibrated' : 'Only tried', (shut) => [lines(answer.lines), h('div', { class: 'row' }, h('button', { type: 'button', class: 'main', onclick: shut }, 'Close'),
+        answer.stored && h('button', { type: 'button', onclick: async () => { if (await act(`${path}/set-aside`)) shut(); } }, 'Undo: set it aside'))]);
+    },
+  });
+}
