@@ -102,6 +102,18 @@ Json to_json(const BatchSpec& spec) {
     json["plan"].push_back(
         {{"hold_celsius", hold.temperature.value}, {"until", std::visit(UntilJson{}, hold.until)}});
   }
+  if (!spec.additions.empty()) json["additions"] = to_json(spec.additions);
+  return json;
+}
+
+Json to_json(const std::vector<Addition>& additions) {
+  Json json = Json::array();
+  for (const Addition& one : additions) {
+    Json entry{{"number", json.size() + 1}, {"what", name(one.kind)}, {"time", format_rfc3339(one.time)}};
+    entry[one.kind == AdditionKind::water ? "litres" : "kg"] = one.amount;
+    if (one.kind == AdditionKind::fruit) entry["sugar_share"] = one.sugar_share;
+    json.push_back(std::move(entry));
+  }
   return json;
 }
 

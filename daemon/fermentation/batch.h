@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/time.h"
+#include "fermentation/addition.h"
 #include "units/gravity.h"
 #include "units/temperature.h"
 
@@ -65,6 +66,12 @@ struct BatchSpec {
   Yeast yeast;
   FinalGravityRule final_gravity;
   std::vector<Hold> plan;
+  std::vector<Addition> additions;  // in order of time; each of sugar, fruit or water needs the volume
 };
+
+// The description from an addition on: volume, original gravity and the expected band of attenuation are
+// those of a beer that had it from the beginning. `original`: of before, points, where the description has
+// none. Without a volume, the same.
+BatchSpec described_after(BatchSpec batch, const Addition& addition, double original);
 
 }  // namespace gyle

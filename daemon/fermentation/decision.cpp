@@ -14,7 +14,7 @@ struct Row {
 };
 
 // A new kind of alert is one row here and one sentence in wording/.
-constexpr std::array<Row, 12> kKinds{{
+constexpr std::array<Row, 13> kKinds{{
     {AlertKind::fermentation_started, "fermentation-started", Severity::informational},
     {AlertKind::slow_start, "slow-start", Severity::warning},
     {AlertKind::step_due, "step-due", Severity::notice},
@@ -27,6 +27,7 @@ constexpr std::array<Row, 12> kKinds{{
     {AlertKind::sensor_frozen, "sensor-frozen", Severity::warning},
     {AlertKind::sensor_implausible, "sensor-implausible", Severity::warning},
     {AlertKind::battery_low, "battery-low", Severity::notice},
+    {AlertKind::gravity_jumped, "gravity-jumped", Severity::notice},
 }};
 
 }  // namespace

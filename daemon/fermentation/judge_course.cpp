@@ -132,7 +132,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
       target_speed = ThermalTime::speed(target);
     }
   }
-  const double offset = level_doubt_ ? level_doubt_->mean() : 0.0;
+  const double offset = this->offset();
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0, done = 0;
   std::size_t which = 0;

@@ -34,7 +34,7 @@ export function axis(c, more) {
   return { stroke: c.soft, font, grid: { stroke: c.grid, width: 1 }, ticks: { stroke: c.grid, width: 1, size: 4 }, ...more };
 }
 
-const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', packaged: '▣' };
+const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', addition: '+', packaged: '▣' };
 
 export class BatchCharts {
   // onRange(from, to): the range to show; undefined for all of it.

@@ -155,6 +155,47 @@ TEST_CASE("any valid batch that is written reads back the same") {
   check_same(parsed.value(), batch);
 }
 
+TEST_CASE("additions are read in order of time and written back") {
+  const std::string text = std::string(kWhole) + R"([[addition]]
+what = "fruit"
+at = 2026-03-05T08:00:00Z
+amount = "1.5 kg"
+sugar = 0.1
+[[addition]]
+what = "water"
+at = 2026-03-04T08:00:00+01:00
+amount = "2 L"
+)";
+  const auto batch = parse_batch(text, "b.toml");
+  REQUIRE(batch);
+  const std::vector<Addition> wanted{{AdditionKind::water, parse_rfc3339("2026-03-04T07:00:00Z").value(), 2, 0},
+                                     {AdditionKind::fruit, parse_rfc3339("2026-03-05T08:00:00Z").value(), 1.5, 0.1}};
+  CHECK(batch.value().additions == wanted);
+  const auto again = parse_batch(format_batch(batch.value()), "b.toml");
+  REQUIRE(again);
+  CHECK(again.value().additions == wanted);
+}
+
+TEST_CASE("an addition that cannot be is refused") {
+  struct Row {
+    const char* block;
+    const char* message;
+  };
+  const auto row = GENERATE(values<Row>({
+      {"what = \"honey\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].what"},
+      {"what = \"sugar\"\nat = 2026-02-05T08:00:00Z\namount = \"1 kg\"\n", "before the pitch"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\namount = \"13 kg\"\n", "more than the beer"},
+      {"what = \"water\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].amount"},
+      {"what = \"fruit\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].sugar"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\nsugar = 0.5\n", "only fruit"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\n", "addition[1].amount"},
+  }));
+  CAPTURE(row.block);
+  const auto batch = parse_batch(std::string(kWhole) + "[[addition]]\n" + row.block, "b.toml");
+  REQUIRE(!batch);
+  CHECK(batch.error().message.find(row.message) != std::string::npos);
+}
+
 TEST_CASE("an error in a batch file is reported with file, line, key and what is expected") {
   struct Row {
     const char* from;

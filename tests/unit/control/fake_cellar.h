@@ -310,6 +310,8 @@ class FakeCellar : public Cellar {
     batch.spec.plan.push_back({Celsius{20}, UntilDays{3}});
     batch.spec.plan.push_back({Celsius{20}, UntilAttenuation{0.58}});
     batch.spec.plan.push_back({Celsius{20}, UntilGravity{SpecificGravity::unchecked(1.014)}});
+    batch.spec.additions = {{AdditionKind::water, at("2026-03-02T08:00:00Z"), 2, 0},
+                            {AdditionKind::fruit, at("2026-03-02T09:00:00Z"), 1.5, 0.1}};
     BatchView& view = batch.view;
     view.offset = PointsInterval{{0.5}, {-1}, {2}};
     view.rate_points_per_day = -2.5;

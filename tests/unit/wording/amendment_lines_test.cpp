@@ -65,4 +65,10 @@ TEST_CASE("of a description only the differences are shown, a line each, in the 
         "75 % of the fall, "
         "71.6 °F until final gravity]");
   CHECK(description_differences(before, before, display).empty());
+
+  BatchSpec sweetened = before;
+  sweetened.additions = {{AdditionKind::sugar, kTaken, 0.25, 0}, {AdditionKind::fruit, kTaken, 2, 0.1}};
+  CHECK(description_differences(before, sweetened, {}) ==
+        std::vector<std::string>{"additions [250 g of sugar at Fri 6 Mar 09:12, 2.00 kg of fruit (10 % sugar) at "
+                                 "Fri 6 Mar 09:12], not none"});
 }
