@@ -38,6 +38,10 @@ void read_batch_yeast(const TomlValue& value, Yeast& yeast, TomlProblems& proble
       table.problem("attenuation_batches", "it says how many batches 'attenuation' is from; write that too");
     yeast.attenuation_given = false;
   }
+  table.read("half_fall_low_hours", yeast.half_low_h, 1, 2000);
+  table.read("half_fall_high_hours", yeast.half_high_h, 1, 2000);
+  if (!(yeast.half_low_h <= yeast.half_high_h) || (yeast.half_low_h > 0) != (yeast.half_high_h > 0))
+    table.problem("half_fall_low_hours", "both hours are expected, low and high");
   table.finish();
 }
 
@@ -148,6 +152,10 @@ std::string format_batch(const BatchSpec& batch) {
   }
   if (yeast.attenuation_batches > 0)
     text += fmt::format("attenuation_batches = {}\n", yeast.attenuation_batches);
+  if (yeast.half_low_h > 0) {
+    text += fmt::format("half_fall_low_hours = {}\nhalf_fall_high_hours = {}\n", yeast.half_low_h,
+                        yeast.half_high_h);
+  }
   text += fmt::format("[final_gravity]\nwindow = \"{} s\"\ntolerance = {}\n",
                       in_seconds(batch.final_gravity.window), batch.final_gravity.tolerance.value / 1000);
   for (const Hold& hold : batch.plan) {

@@ -38,9 +38,11 @@ Status check(const Hold& hold, const std::string& path) {
 
 Status check(const Addition& addition, const BatchSpec& batch, const std::string& path) {
   if (addition.time < batch.pitched) {
-    return wrong(path + ".at", "it lies before the pitch; what went into the wort is in the original gravity");
+    return wrong(path + ".at",
+                 "it lies before the pitch; what went into the wort is in the original gravity");
   }
-  if (!within(addition.amount, 1e-6, 10000)) return wrong(path + ".amount", "above 0 and up to 10000 is expected");
+  if (!within(addition.amount, 1e-6, 10000))
+    return wrong(path + ".amount", "above 0 and up to 10000 is expected");
   const bool fruit = addition.kind == AdditionKind::fruit;
   if (fruit ? !(addition.sugar_share > 0 && addition.sugar_share <= 1) : addition.sugar_share != 0) {
     return wrong(path + ".sugar", fruit ? "the share of the fruit's mass that is sugar, such as 0.1 for 10 %"

@@ -52,7 +52,8 @@ HttpResponse described(const Call& call, const BatchRecord& batch, const BatchSp
 }
 
 HttpResponse unreadable(const BatchRecord& batch) {
-  return problem(409, fmt::format("the description of \"{}\" cannot be read: {}", batch.spec.name, batch.unreadable));
+  return problem(
+      409, fmt::format("the description of \"{}\" cannot be read: {}", batch.spec.name, batch.unreadable));
 }
 
 // "0.1" or "10 %".
@@ -106,7 +107,8 @@ HttpResponse take_back_addition(const Call& call, const BatchRecord& batch) {
   std::size_t which = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), which);
   BatchSpec spec = batch.spec;
-  if (error != std::errc{} || end != text.data() + text.size() || which < 1 || which > spec.additions.size()) {
+  if (error != std::errc{} || end != text.data() + text.size() || which < 1 ||
+      which > spec.additions.size()) {
     return problem(404, fmt::format("this batch has no addition {}", text));
   }
   if (call.query("take_back") != "yes") return problem(400, "say that it is taken back: ?take_back=yes");

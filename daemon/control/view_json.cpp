@@ -62,6 +62,7 @@ Json forecast_json(const Forecast& forecast) {
   put(json, "final_time", forecast.final_time);
   if (forecast.step) json["step"] = *forecast.step;
   put(json, "step_time", forecast.step_time);
+  if (forecast.end_unknown) json["end_unknown"] = true;
   return json;
 }
 
@@ -94,6 +95,10 @@ Json to_json(const BatchSpec& spec) {
                    {"temperature_high_celsius", spec.yeast.temperature_high.value}};
   if (spec.yeast.attenuation_batches > 0) {
     json["yeast"]["attenuation_batches"] = spec.yeast.attenuation_batches;
+  }
+  if (spec.yeast.half_low_h > 0) {
+    json["yeast"]["half_fall_low_hours"] = spec.yeast.half_low_h;
+    json["yeast"]["half_fall_high_hours"] = spec.yeast.half_high_h;
   }
   json["final_gravity"] = {{"window_hours", in_hours(spec.final_gravity.window)},
                            {"tolerance_points", spec.final_gravity.tolerance.value}};
@@ -137,8 +142,9 @@ Json to_json(const BatchView& view) {
   json["reasons"] = Json::array();
   for (const Reason& reason : view.reasons) {
     json["reasons"].push_back({{"finding", name(reason.finding)},
-                               {"text", finding_sentence(reason.finding)},
+                               {"text", reason_sentence(reason)},
                                {"numbers", numbers(reason.numbers)}});
+    if (!reason.sensor.empty()) json["reasons"].back()["sensor"] = reason.sensor;
   }
   return json;
 }

@@ -142,6 +142,15 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Senso
       prior_term(kLogHalf, kHalfPrior.mean, kHalfPrior.sd);
       prior_term(kLogLag, kLagPrior.mean, kLagPrior.sd);
       prior_term(kWarmthSlope, 0, kWarmthSlopeSd);
+      if (prior.log_half_fall) {
+        const double half_h = std::exp(p[kLogHalf]), lag_h = std::exp(p[kLogLag]);
+        const double sd = prior.log_half_fall->second;
+        const double r = (std::log(half_h + lag_h) - prior.log_half_fall->first) / sd;
+        Vector slope{};
+        slope[kLogHalf] = half_h / (half_h + lag_h) / sd;
+        slope[kLogLag] = lag_h / (half_h + lag_h) / sd;
+        sums.add(r, slope, student_weight(r, 4));
+      }
       {
         const double sd = prior.original ? kStartSd : kUnknownStartSd;
         const double r = (p[kStart] - original_guess) / sd;

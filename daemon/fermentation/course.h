@@ -27,6 +27,8 @@ struct CoursePrior {
   std::optional<double> likely_original;  // as the hydrometer makes it more likely; absent: as measured
   double attenuation_middle;
   double attenuation_half_width;
+  // ln of the thermal hours from the pitch to half of the fall, of this yeast: mean, standard deviation.
+  std::optional<std::pair<double, double>> log_half_fall = {};
   std::vector<AddedFall> added = {};  // included in the attenuation
 };
 

@@ -93,9 +93,13 @@ const char* name(Stage stage) {
 }
 
 namespace {
-constexpr std::array<const char*, 10> kFindings{
-    "no-reading", "outdated", "not-falling", "falling",   "slower",
-    "stable",     "stopped",  "reads-high",  "reads-low", "waiting-to-be-stable"};
+constexpr std::array<const char*, 13> kFindings{"no-reading",     "outdated",
+                                                "not-falling",    "falling",
+                                                "slower",         "stable",
+                                                "stopped",        "reads-high",
+                                                "reads-low",      "waiting-to-be-stable",
+                                                "end-unknown",    "hydrometers-disagree",
+                                                "probes-disagree"};
 }  // namespace
 
 const char* name(Finding finding) { return kFindings[static_cast<std::size_t>(finding)]; }

@@ -261,6 +261,10 @@ void Tracker::Judgement::refit() {
   prior.attenuation_middle = spec_.yeast.expected_attenuation();
   prior.attenuation_half_width = (spec_.yeast.attenuation_high - spec_.yeast.attenuation_low) / 2;
   prior.added = added_;
+  if (const Yeast& yeast = spec_.yeast; yeast.half_low_h > 0 && yeast.half_high_h > yeast.half_low_h) {
+    const double low = std::log(yeast.half_low_h), high = std::log(yeast.half_high_h);
+    prior.log_half_fall = {{(low + high) / 2, (high - low) / (2 * 1.2816)}};
+  }
   course_.refit(track.history().hours(), track.last_h(), track.noise(), prior);
   learn_wander();
   fitted_to_h_ = track.last_h();
@@ -273,7 +277,7 @@ void Tracker::Judgement::refit() {
     // Once the fall is well under way the course no longer improves the estimate of its start.
     if (!start_shown_ || course_.done_at(thermal_.now()) < kStartKnown) start_shown_ = start_shown();
     const double sd = moved() != 0 ? std::hypot(start_shown_->second, kMovedSd) : start_shown_->second;
-    level_doubt_.emplace(start_shown_->first - moved(), sd, prior.original, beside);
+    level_doubt_.emplace(start_shown_->first - moved(), sd, prior.original, beside, hydrometers_beside());
   }
   drive(true);
 }

@@ -67,6 +67,14 @@ class Tracker::Judgement {
   void judge_jump(Time time, Outcome& out);
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
+  struct Beside {
+    std::size_t sensor;
+    double difference;  // points
+    double moved;       // by how much its own offset has jumped
+  };
+  std::vector<Beside> others_beside() const;
+  std::vector<HydrometerBeside> hydrometers_beside() const;
+  std::vector<Reason> disagreements() const;
   std::vector<Reason> reasons(const BatchView& view, const std::optional<Beer>& now) const;
   double creep_prior(const Beer& beer) const;
   void fit_tail();

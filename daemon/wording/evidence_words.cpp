@@ -38,7 +38,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 53> kRows{{
+constexpr std::array<Row, 55> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -83,6 +83,8 @@ constexpr std::array<Row, 53> kRows{{
     {"free_bytes", "free ", Shown::bytes, ""},
     {"needed_bytes", "needed ", Shown::bytes, ""},
     {"database_bytes", "its own database ", Shown::bytes, ""},
+    {"difference_points", "apart by ", Shown::size_points, ""},
+    {"warmer_celsius", "warmer by ", Shown::degrees, ""},
     {"jump_time", "jumped at about ", Shown::moment, ""},
     {"others_steady", "other hydrometers that show nothing of it: ", Shown::count, ""},
     {"days_left", "lasting ", Shown::length_days, ""},

@@ -343,8 +343,7 @@ TEST_CASE("an addition becomes part of the description") {
   const auto post = [&](const std::string& query) {
     return respond({"POST", "/v1/batches/" + query, "", ""}, cellar, {});
   };
-  const HttpResponse entered =
-      post("Gone/additions?what=sugar&amount=500+g&time=2026-03-01T20:00:00Z");
+  const HttpResponse entered = post("Gone/additions?what=sugar&amount=500+g&time=2026-03-01T20:00:00Z");
   REQUIRE(entered.status == 201);
   const json body = json::parse(entered.body);
   REQUIRE(body["additions"].size() == 3);

@@ -216,3 +216,33 @@ TEST_CASE("a copy of a tracker goes on alike across an addition and a jump") {
       REQUIRE(a.curve[k].gravity.value == b.curve[k].gravity.value);
   }
 }
+
+TEST_CASE("of a beer that goes further than its yeast should no end is given") {
+  MadeUp batch;
+  batch.to_h = 400;
+  // From the end on it creeps by a point a day.
+  const auto wild = [&](double hour, double points) { return points - std::max(0.0, (hour - 110) / 24); };
+  std::vector<Event> events = shown(batch, wild);
+  Tracker tracker(batch.spec());
+  bool open = false;
+  int open_rows = 0;
+  for (const Event& event : events) {
+    const Outcome out = tracker.advance(event);
+    for (const Decision& d : out.decisions) {
+      if (d.kind == AlertKind::over_attenuated) open = d.state == Decision::State::raised;
+    }
+    for (const Forecast& row : out.forecasts) {
+      if (!open) continue;
+      ++open_rows;
+      CHECK(row.end_unknown);
+      CHECK(!row.final_gravity);
+      CHECK(!row.final_time);
+    }
+  }
+  REQUIRE(open);
+  CHECK(open_rows > 5);
+  const BatchView view = tracker.view();
+  CHECK(std::any_of(view.reasons.begin(), view.reasons.end(),
+                    [](const Reason& reason) { return reason.finding == Finding::end_unknown; }));
+  CHECK(!tracker.outlook({}).ready_time);
+}

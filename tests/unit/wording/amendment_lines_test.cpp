@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "wording/format.h"
+
 #include "base/rfc3339.h"
 
 using namespace gyle;
@@ -68,7 +70,8 @@ TEST_CASE("of a description only the differences are shown, a line each, in the 
 
   BatchSpec sweetened = before;
   sweetened.additions = {{AdditionKind::sugar, kTaken, 0.25, 0}, {AdditionKind::fruit, kTaken, 2, 0.1}};
-  CHECK(description_differences(before, sweetened, {}) ==
-        std::vector<std::string>{"additions [250 g of sugar at Fri 6 Mar 09:12, 2.00 kg of fruit (10 % sugar) at "
-                                 "Fri 6 Mar 09:12], not none"});
+  const std::string time = show_time(kTaken, display);
+  CHECK(description_differences(before, sweetened, display) ==
+        std::vector<std::string>{"additions [8.82 oz of sugar at " + time +
+                                 ", 4.41 lb of fruit (10 % sugar) at " + time + "], not none"});
 }
