@@ -97,6 +97,9 @@ Status Amendments::check(const StoredBatch& batch, AmendedThing thing, const Ent
   if (const auto* spec = std::get_if<BatchSpec>(&after)) {
     BOOST_OUTCOME_TRYV(validate(*spec));
     if (spec->pitched > now) return future(spec->pitched);
+    for (const Addition& addition : spec->additions) {
+      if (addition.time > now) return future(addition.time);
+    }
     if (batch.packaged && spec->pitched > *batch.packaged) {
       return fail(Errc::out_of_range,
                   fmt::format("it was packaged {}; it cannot have been pitched after that",

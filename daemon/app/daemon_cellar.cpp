@@ -230,10 +230,20 @@ Result<std::vector<YeastHistory>> DaemonCellar::yeasts() const {
 
 Status DaemonCellar::learn_band(Yeast& yeast) const {
   const std::string key = folded(yeast.name);
-  if (yeast.attenuation_given || key.empty()) return success();
+  if (key.empty()) return success();
   BOOST_OUTCOME_TRY(known, yeasts());
   for (const YeastHistory& one : known) {
     if (folded(one.name) != key || one.batches.empty()) continue;
+    std::vector<double> halves;
+    for (const YeastHistory::Batch& batch : one.batches) {
+      if (batch.run.half_hours) halves.push_back(*batch.run.half_hours);
+    }
+    if (!halves.empty() && yeast.half_low_h == 0) {
+      const HalfTime half = expected_half_time(halves);
+      yeast.half_low_h = half.low_h;
+      yeast.half_high_h = half.high_h;
+    }
+    if (yeast.attenuation_given) continue;
     const AttenuationBand band = expected_band(one);
     yeast.attenuation_low = band.low;
     yeast.attenuation_high = band.high;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <optional>
 
@@ -37,6 +38,10 @@ void read_batch_yeast(const TomlValue& value, Yeast& yeast, TomlProblems& proble
       table.problem("attenuation_batches", "it says how many batches 'attenuation' is from; write that too");
     yeast.attenuation_given = false;
   }
+  table.read("half_fall_low_hours", yeast.half_low_h, 1, 2000);
+  table.read("half_fall_high_hours", yeast.half_high_h, 1, 2000);
+  if (!(yeast.half_low_h <= yeast.half_high_h) || (yeast.half_low_h > 0) != (yeast.half_high_h > 0))
+    table.problem("half_fall_low_hours", "both hours are expected, low and high");
   table.finish();
 }
 
@@ -49,6 +54,40 @@ void read_final_gravity(const TomlValue& value, FinalGravityRule& rule, TomlProb
     rule.tolerance = GravityPoints{std::round(tolerance_sg * 1e12) / 1e9};
   }
   table.finish();
+}
+
+// The valid ones only, in order of time.
+void read_additions(TomlTable& root, std::vector<Addition>& additions, TomlProblems& problems) {
+  std::size_t number = 0;
+  for (const TomlValue* block : root.tables("addition")) {
+    TomlTable table(*block, fmt::format("addition[{}]", ++number), problems);
+    table.must_have("what", "\"sugar\"");
+    table.must_have("at", "2026-03-04T18:30:00Z");
+    table.must_have("amount", "\"250 g\"");
+    Addition addition;
+    std::string what;
+    bool good = table.read("what", what);
+    if (const auto kind = addition_kind_named(what)) {
+      addition.kind = *kind;
+    } else if (good) {
+      table.problem("what", "write \"sugar\", \"fruit\", \"water\" or \"dry-hops\"");
+      good = false;
+    }
+    const TomlValue* at = table.find("at");
+    const auto* time = at ? std::get_if<Time>(&at->is) : nullptr;
+    if (time) addition.time = *time;
+    if (at && !time) {
+      table.problem("at", "a date and time with its offset from UTC is expected, without quotation marks");
+    }
+    const bool read = addition.kind == AdditionKind::water
+                          ? table.read_as("amount", addition.amount, parse_volume_litres, "\"2 L\"")
+                          : table.read_as("amount", addition.amount, parse_mass_kg, "\"250 g\"");
+    table.read("sugar", addition.sugar_share, 0, 1);
+    if (good && time && read) additions.push_back(addition);
+    table.finish();
+  }
+  std::stable_sort(additions.begin(), additions.end(),
+                   [](const Addition& a, const Addition& b) { return a.time < b.time; });
 }
 
 struct UntilText {
@@ -82,6 +121,7 @@ Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name)
   if (const TomlValue* rule = root.find("final_gravity"))
     read_final_gravity(*rule, batch.final_gravity, problems);
   read_plan(root, batch.plan, problems);
+  read_additions(root, batch.additions, problems);
   root.finish();
   BOOST_OUTCOME_TRYV(problems.status());
   if (const auto checked = validate(batch); !checked) {
@@ -112,11 +152,21 @@ std::string format_batch(const BatchSpec& batch) {
   }
   if (yeast.attenuation_batches > 0)
     text += fmt::format("attenuation_batches = {}\n", yeast.attenuation_batches);
+  if (yeast.half_low_h > 0) {
+    text += fmt::format("half_fall_low_hours = {}\nhalf_fall_high_hours = {}\n", yeast.half_low_h,
+                        yeast.half_high_h);
+  }
   text += fmt::format("[final_gravity]\nwindow = \"{} s\"\ntolerance = {}\n",
                       in_seconds(batch.final_gravity.window), batch.final_gravity.tolerance.value / 1000);
   for (const Hold& hold : batch.plan) {
     text += fmt::format("[[plan]]\nhold = \"{} Cel\"\nuntil = {}\n", hold.temperature.value,
                         std::visit(UntilText{}, hold.until));
+  }
+  for (const Addition& addition : batch.additions) {
+    text += fmt::format("[[addition]]\nwhat = \"{}\"\nat = {}\namount = \"{} {}\"\n", name(addition.kind),
+                        format_rfc3339(addition.time), addition.amount,
+                        addition.kind == AdditionKind::water ? "L" : "kg");
+    if (addition.sugar_share > 0) text += fmt::format("sugar = {}\n", addition.sugar_share);
   }
   return text;
 }

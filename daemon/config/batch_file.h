@@ -10,9 +10,12 @@
 namespace gyle {
 
 // A batch as the brewer writes it down (BATCH.toml): name, pitched, original_gravity, volume, [yeast],
-// [final_gravity] and the holds of the plan as [[plan]] blocks. Only name and pitched are required; the rest
+// [final_gravity], the holds of the plan as [[plan]] blocks, and what was added to the fermenting beer as
+// [[addition]] blocks: what ("sugar", "fruit", "water" or "dry-hops"), at, amount, and of fruit the share of
+// its mass that is sugar, as sugar = 0.1. Only name and pitched are required; the rest
 // has the defaults of fermentation/batch.h. The daemon adds attenuation_batches to [yeast] when the band is
-// taken from so many earlier batches. What comes back has passed validate(). One error, the first in the
+// taken from so many earlier batches, and half_fall_low_hours and
+// half_fall_high_hours, when half of the fall is over in thermal hours from the pitch, from the same. What comes back has passed validate(). One error, the first in the
 // file: "BATCH.toml:7: plan[2].until: ..."; holds are counted from 1.
 Result<BatchSpec> load_batch(const std::filesystem::path& path);
 Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name);

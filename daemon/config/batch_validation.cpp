@@ -36,6 +36,24 @@ Status check(const Hold& hold, const std::string& path) {
   return success();
 }
 
+Status check(const Addition& addition, const BatchSpec& batch, const std::string& path) {
+  if (addition.time < batch.pitched) {
+    return wrong(path + ".at",
+                 "it lies before the pitch; what went into the wort is in the original gravity");
+  }
+  if (!within(addition.amount, 1e-6, 10000))
+    return wrong(path + ".amount", "above 0 and up to 10000 is expected");
+  const bool fruit = addition.kind == AdditionKind::fruit;
+  if (fruit ? !(addition.sugar_share > 0 && addition.sugar_share <= 1) : addition.sugar_share != 0) {
+    return wrong(path + ".sugar", fruit ? "the share of the fruit's mass that is sugar, such as 0.1 for 10 %"
+                                        : "only fruit has a share of sugar");
+  }
+  if (addition.kind == AdditionKind::dry_hops) return success();
+  if (!batch.volume_l) return wrong("volume", "it is needed to know what an addition does to the gravity");
+  if (!(addition.amount <= *batch.volume_l)) return wrong(path + ".amount", "more than the beer itself");
+  return success();
+}
+
 }  // namespace
 
 Status validate(const BatchSpec& batch) {
@@ -82,6 +100,10 @@ Status validate(const BatchSpec& batch) {
   if (batch.plan.size() > 50) return wrong("plan", "at most 50 holds are expected");
   for (std::size_t i = 0; i < batch.plan.size(); ++i) {
     BOOST_OUTCOME_TRYV(check(batch.plan[i], fmt::format("plan[{}]", i + 1)));
+  }
+  if (batch.additions.size() > 100) return wrong("addition", "at most 100 additions are expected");
+  for (std::size_t i = 0; i < batch.additions.size(); ++i) {
+    BOOST_OUTCOME_TRYV(check(batch.additions[i], batch, fmt::format("addition[{}]", i + 1)));
   }
   return success();
 }

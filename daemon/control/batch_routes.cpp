@@ -9,6 +9,7 @@
 #include "base/rfc3339.h"
 #include "base/text.h"
 #include "config/batch_file.h"
+#include "control/addition_routes.h"
 #include "control/json_answer.h"
 #include "control/note_routes.h"
 #include "control/paging.h"
@@ -287,6 +288,9 @@ constexpr Route kBatchRoutes[] = {
     {"GET", "/v1/batches/{batch}/alerts", of_batch<alerts>},
     {"GET", "/v1/batches/{batch}/notes", of_batch<list_notes>},
     {"POST", "/v1/batches/{batch}/notes", of_batch<write_note>},
+    {"GET", "/v1/batches/{batch}/additions", of_batch<list_additions>},
+    {"POST", "/v1/batches/{batch}/additions", of_batch<enter_addition>},
+    {"POST", "/v1/batches/{batch}/additions/{addition}", of_batch<take_back_addition>},
     {"GET", "/v1/batches/{batch}/explanation", of_watched<explain>},
     {"GET", "/v1/batches/{batch}/forecast", of_watched<forecast>},
     {"GET", "/v1/batches/{batch}/samples", of_batch<list_samples>},

@@ -11,8 +11,8 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t kMostSensors = 200;
-constexpr int kMostRefusals = 1000;
+constexpr std::size_t kSensorsLookedAt = 200;
+constexpr int kRefusalsLookedAt = 1000;
 
 SensorFacts facts_of(const SensorRecord& record, const Cellar& cellar,
                      const std::vector<BatchRecord>& batches) {
@@ -41,7 +41,7 @@ SensorFacts facts_of(const SensorRecord& record, const Cellar& cellar,
 std::vector<SensorFacts> sensor_facts(const Cellar& cellar, const SelfFacts& self) {
   const std::vector<BatchRecord> batches = cellar.open_batches();
   std::vector<SensorFacts> all;
-  for (const SensorRecord& record : cellar.sensors(std::nullopt, kMostSensors)) {
+  for (const SensorRecord& record : cellar.sensors(std::nullopt, kSensorsLookedAt)) {
     all.push_back(facts_of(record, cellar, batches));
   }
   for (const auto& [vessel, sensor] : self.vessel_sensors) {
@@ -51,7 +51,7 @@ std::vector<SensorFacts> sensor_facts(const Cellar& cellar, const SelfFacts& sel
     facts.vessel = vessel;
     all.push_back(std::move(facts));
   }
-  const auto refusals = cellar.refusals(kMostRefusals).newest;
+  const auto refusals = cellar.refusals(kRefusalsLookedAt).newest;
   for (SensorFacts& facts : all) {
     const auto refused = std::find_if(refusals.begin(), refusals.end(),
                                       [&](const Refusal& one) { return one.sensor == facts.sensor; });

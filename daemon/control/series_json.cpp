@@ -11,6 +11,7 @@
 #include "fermentation/forecast_path.h"
 #include "fermentation/hindsight.h"
 #include "series/thinning.h"
+#include "wording/addition_words.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -201,6 +202,9 @@ Json marks(const BatchRecord& batch, const BatchTrace& trace, std::span<const Re
          {"text", fmt::format("Sample: {}.", show_gravity(sample.value, display, 4))}});
   }
   for (const Note& note : notes) add(note.time, "note", {{"id", note.id}, {"text", shortened(note.text)}});
+  for (const Addition& one : batch.spec.additions) {
+    add(one.time, "addition", {{"text", "Added: " + addition_words(one, display) + "."}});
+  }
   if (batch.packaged) add(*batch.packaged, "packaged", {{"text", "Packaged."}});
   std::stable_sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
   Json json = Json::array();

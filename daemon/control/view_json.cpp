@@ -62,6 +62,7 @@ Json forecast_json(const Forecast& forecast) {
   put(json, "final_time", forecast.final_time);
   if (forecast.step) json["step"] = *forecast.step;
   put(json, "step_time", forecast.step_time);
+  if (forecast.end_unknown) json["end_unknown"] = true;
   return json;
 }
 
@@ -95,12 +96,28 @@ Json to_json(const BatchSpec& spec) {
   if (spec.yeast.attenuation_batches > 0) {
     json["yeast"]["attenuation_batches"] = spec.yeast.attenuation_batches;
   }
+  if (spec.yeast.half_low_h > 0) {
+    json["yeast"]["half_fall_low_hours"] = spec.yeast.half_low_h;
+    json["yeast"]["half_fall_high_hours"] = spec.yeast.half_high_h;
+  }
   json["final_gravity"] = {{"window_hours", in_hours(spec.final_gravity.window)},
                            {"tolerance_points", spec.final_gravity.tolerance.value}};
   json["plan"] = Json::array();
   for (const Hold& hold : spec.plan) {
     json["plan"].push_back(
         {{"hold_celsius", hold.temperature.value}, {"until", std::visit(UntilJson{}, hold.until)}});
+  }
+  if (!spec.additions.empty()) json["additions"] = to_json(spec.additions);
+  return json;
+}
+
+Json to_json(const std::vector<Addition>& additions) {
+  Json json = Json::array();
+  for (const Addition& one : additions) {
+    Json entry{{"number", json.size() + 1}, {"what", name(one.kind)}, {"time", format_rfc3339(one.time)}};
+    entry[one.kind == AdditionKind::water ? "litres" : "kg"] = one.amount;
+    if (one.kind == AdditionKind::fruit) entry["sugar_share"] = one.sugar_share;
+    json.push_back(std::move(entry));
   }
   return json;
 }
@@ -125,8 +142,9 @@ Json to_json(const BatchView& view) {
   json["reasons"] = Json::array();
   for (const Reason& reason : view.reasons) {
     json["reasons"].push_back({{"finding", name(reason.finding)},
-                               {"text", finding_sentence(reason.finding)},
+                               {"text", reason_sentence(reason)},
                                {"numbers", numbers(reason.numbers)}});
+    if (!reason.sensor.empty()) json["reasons"].back()["sensor"] = reason.sensor;
   }
   return json;
 }

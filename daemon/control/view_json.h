@@ -10,6 +10,7 @@ namespace gyle {
 // in RFC 3339. What is not known is absent, what is not finite counts as not known.
 nlohmann::ordered_json to_json(const BatchRecord& batch);
 nlohmann::ordered_json to_json(const BatchSpec& spec);
+nlohmann::ordered_json to_json(const std::vector<Addition>& additions);
 nlohmann::ordered_json to_json(const BatchView& view);
 nlohmann::ordered_json to_json(const ReportedAlert& alert);
 nlohmann::ordered_json to_json(const SystemAlert& word);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/time.h"
+#include "fermentation/addition.h"
 #include "units/gravity.h"
 #include "units/temperature.h"
 
@@ -43,6 +44,9 @@ struct Yeast {
   // (fermentation/yeast_record.h); neither: what most yeasts do.
   bool attenuation_given = false;
   int attenuation_batches = 0;
+  // When half of the fall is over, by those batches: 80 % interval in thermal hours from the pitch. 0: unknown.
+  double half_low_h = 0;
+  double half_high_h = 0;
 
   double expected_attenuation() const { return (attenuation_low + attenuation_high) / 2; }
 };
@@ -65,6 +69,14 @@ struct BatchSpec {
   Yeast yeast;
   FinalGravityRule final_gravity;
   std::vector<Hold> plan;
+  std::vector<Addition> additions;  // in order of time; each of sugar, fruit or water needs the volume
 };
+
+// The description from an addition on: volume, original gravity and the expected band of attenuation are
+// those of a beer that had it from the beginning. `original`: of before, points, where the description has
+// none. Without a volume, the same.
+BatchSpec described_after(BatchSpec batch, const Addition& addition, double original);
+// After all additions up to `time`; without an original gravity only the volume changes.
+BatchSpec described_at(BatchSpec batch, Time time);
 
 }  // namespace gyle

@@ -102,12 +102,18 @@ std::vector<Reason> Tracker::Judgement::reasons(const BatchView& view, const std
     all.push_back(
         {now->offset > 0 ? Finding::reads_high : Finding::reads_low, {{"offset_points", now->offset}}});
   }
+  for (Reason& reason : disagreements()) all.push_back(std::move(reason));
+  if (view.forecast.end_unknown) {
+    all.push_back({Finding::end_unknown,
+                   {{"attenuation", now->attenuation}, {"expected_high", spec_.yeast.attenuation_high}}});
+  }
   if (started_ && !final_since_ && end_window_) {
-    Evidence numbers{{"change_points", -end_window_->fall},
-                     {"change_error_points", end_window_->fall_se},
-                     {"chance_more_than_tolerance_left",
-                      tail_ ? tail_->chance_left_above(spec_.final_gravity.tolerance.value)
-                            : chance_left_above(spec_.final_gravity.tolerance.value)}};
+    Evidence numbers{{"change_points", -end_window_->fall}, {"change_error_points", end_window_->fall_se}};
+    if (tail_ || !view.forecast.end_unknown) {
+      const double tolerance = spec_.final_gravity.tolerance.value;
+      numbers.emplace_back("chance_more_than_tolerance_left",
+                           tail_ ? tail_->chance_left_above(tolerance) : chance_left_above(tolerance));
+    }
     if (const auto ready = outlook({}).ready_time) {
       numbers.emplace_back("sure_in_hours", std::max(1.0, in_hours(ready->value - clock_.now())));
     }

@@ -15,6 +15,9 @@ constexpr double kStraySd = 0.25;       // at full activity
 constexpr double kStrayQuietSd = 0.06;  // when nothing moves
 constexpr double kStrayH = 10;
 
+constexpr double kAddedSugarH =
+    24;  // thermal: sugar in a working beer takes some days; common practice, no source
+
 constexpr double kEvidenceUsed = 0.85;  // of the log evidence that is used: no shape is quite right
 constexpr std::size_t kDraws = 120;
 constexpr double kLeastWeight = 0.004;  // a shape with less gets no draws
@@ -51,9 +54,48 @@ std::array<double, N> unit_normals(std::size_t i) {
 
 }  // namespace
 
+double AddedFall::done(double at_thermal_h) const {
+  return at_thermal_h <= thermal_h ? 0.0 : 1 - std::exp(-(at_thermal_h - thermal_h) / kAddedSugarH);
+}
+
+double AddedFall::rate(double at_thermal_h) const {
+  return at_thermal_h <= thermal_h ? 0.0
+                                   : std::exp(-(at_thermal_h - thermal_h) / kAddedSugarH) / kAddedSugarH;
+}
+
+double CourseDraw::with_added(double own_done, double thermal_h) const {
+  double sum = 0, fallen = 0;
+  for (const AddedFall& one : *added) {
+    sum += one.fall;
+    fallen += one.fall * one.done(thermal_h);
+  }
+  return ((fall - sum) * own_done + fallen) / fall;
+}
+
+// Between when the fall of the wort would have come so far and when all of it will have.
+double CourseDraw::when_with_added(double done_wanted, double own) const {
+  double low = lag_h, high = own;
+  for (const AddedFall& one : *added) {
+    low = std::min(low, one.thermal_h);
+    high = std::max(high, one.thermal_h + 12 * kAddedSugarH);
+  }
+  for (int round = 0; round < 40; ++round) {
+    const double middle = (low + high) / 2;
+    (done(middle) < done_wanted ? low : high) = middle;
+  }
+  return high;
+}
+
 void CourseFit::refit(std::span<const HourMean> hours, double now_h, const SensorNoise& noise,
                       const CoursePrior& prior) {
-  const std::vector<HourMean> points = condensed(hours, now_h);
+  std::vector<HourMean> points = condensed(hours, now_h);
+  double added_sum = 0;
+  added_ = prior.added.empty() ? nullptr : std::make_shared<const std::vector<AddedFall>>(prior.added);
+  for (const AddedFall& added : prior.added) {
+    added_sum += added.fall;
+    // The shapes are those of the wort.
+    for (HourMean& hour : points) hour.points += added.fall * added.done(hour.thermal_h);
+  }
   draws_.clear();
   if (points.empty()) return;
   const auto& shapes = course_shapes();
@@ -100,6 +142,15 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Senso
       prior_term(kLogHalf, kHalfPrior.mean, kHalfPrior.sd);
       prior_term(kLogLag, kLagPrior.mean, kLagPrior.sd);
       prior_term(kWarmthSlope, 0, kWarmthSlopeSd);
+      if (prior.log_half_fall) {
+        const double half_h = std::exp(p[kLogHalf]), lag_h = std::exp(p[kLogLag]);
+        const double sd = prior.log_half_fall->second;
+        const double r = (std::log(half_h + lag_h) - prior.log_half_fall->first) / sd;
+        Vector slope{};
+        slope[kLogHalf] = half_h / (half_h + lag_h) / sd;
+        slope[kLogLag] = lag_h / (half_h + lag_h) / sd;
+        sums.add(r, slope, student_weight(r, 4));
+      }
       {
         const double sd = prior.original ? kStartSd : kUnknownStartSd;
         const double r = (p[kStart] - original_guess) / sd;
@@ -112,7 +163,7 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Senso
         const double own = std::hypot(prior.attenuation_half_width * original * kBandShare, kBandLeastSd);
         const double sd =
             prior.original ? own : std::hypot(own, prior.attenuation_middle * kUnknownOriginalSd);
-        const double r = (p[kFall] - prior.attenuation_middle * original) / sd;
+        const double r = (p[kFall] + added_sum - prior.attenuation_middle * original) / sd;
         Vector slope{};
         slope[kFall] = 1 / sd;
         if (!prior.original) slope[kStart] = -prior.attenuation_middle / sd;
@@ -169,8 +220,8 @@ void CourseFit::refit(std::span<const HourMean> hours, double now_h, const Senso
         Vector p = candidate.parameters;
         for (std::size_t k = 0; k < kCount; ++k) p[k] += sign * off[k];
         draws_.push_back({&shapes[which], candidate.weight / static_cast<double>(2 * pairs), p[kStart],
-                          std::max(p[kFall], 0.5), std::exp(std::clamp(p[kLogHalf], 0.5, 8.0)),
-                          std::exp(std::clamp(p[kLogLag], -3.0, 6.5)), p[kWarmthSlope]});
+                          std::max(p[kFall], 0.5) + added_sum, std::exp(std::clamp(p[kLogHalf], 0.5, 8.0)),
+                          std::exp(std::clamp(p[kLogLag], -3.0, 6.5)), p[kWarmthSlope], added_});
       }
     }
   }
@@ -186,6 +237,9 @@ double CourseFit::rate_at(double thermal_h) const {
     const double x = (thermal_h - std::exp(candidate.parameters[kLogLag])) / half_h;
     rate -= candidate.weight * candidate.parameters[kFall] * shapes[which].at(x).slope / half_h;
   }
+  if (added_) {
+    for (const AddedFall& added : *added_) rate -= added.fall * added.rate(thermal_h);
+  }
   return rate;
 }
 
@@ -195,7 +249,11 @@ double CourseFit::end_shown() const {
     end += candidate.weight * (candidate.parameters[kStart] - candidate.parameters[kFall]);
     sum += candidate.weight;
   }
-  return sum > 0 ? end / sum : 0;
+  double added_sum = 0;
+  if (added_) {
+    for (const AddedFall& added : *added_) added_sum += added.fall;
+  }
+  return sum > 0 ? end / sum - added_sum : 0;
 }
 
 double CourseFit::start_shown() const {

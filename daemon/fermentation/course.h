@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <optional>
 #include <span>
 #include <vector>
@@ -11,12 +12,24 @@
 
 namespace gyle {
 
+// The fall of sugar that was added to the beer: it begins at once and slows down exponentially.
+struct AddedFall {
+  double thermal_h;  // when it was added
+  double fall;       // points
+
+  double done(double at_thermal_h) const;  // 0 to 1
+  double rate(double at_thermal_h) const;  // per thermal hour
+};
+
 // What is known before the first reading. Points.
 struct CoursePrior {
   std::optional<double> original;         // as the brewer measured it
   std::optional<double> likely_original;  // as the hydrometer makes it more likely; absent: as measured
   double attenuation_middle;
   double attenuation_half_width;
+  // ln of the thermal hours from the pitch to half of the fall, of this yeast: mean, standard deviation.
+  std::optional<std::pair<double, double>> log_half_fall = {};
+  std::vector<AddedFall> added = {};  // included in the attenuation
 };
 
 // One possible course of a batch, with its weight. Points; thermal hours since the pitch.
@@ -28,10 +41,21 @@ struct CourseDraw {
   double half_h;  // from the end of the lag to the half of the fall
   double lag_h;
   double warmth_slope;
+  std::shared_ptr<const std::vector<AddedFall>> added = {};  // included in the fall; null: none
 
-  double done(double thermal_h) const { return shape->at((thermal_h - lag_h) / half_h).done; }
-  double when(double done_wanted) const { return lag_h + half_h * shape->when(done_wanted); }
+  double done(double thermal_h) const {
+    const double own = shape->at((thermal_h - lag_h) / half_h).done;
+    return added ? with_added(own, thermal_h) : own;
+  }
+  double when(double done_wanted) const {
+    const double own = lag_h + half_h * shape->when(done_wanted);
+    return added ? when_with_added(done_wanted, own) : own;
+  }
   double final() const { return start - fall; }  // as the hydrometer will show it
+
+ private:
+  double with_added(double own_done, double thermal_h) const;
+  double when_with_added(double done_wanted, double own) const;
 };
 
 // Fits every shape of fall to the readings of a hydrometer, robustly and with a prior, and draws possible
@@ -64,6 +88,7 @@ class CourseFit {
   };
   std::vector<Candidate> candidates_;
   std::vector<CourseDraw> draws_;
+  std::shared_ptr<const std::vector<AddedFall>> added_;
   int refits_ = 0;
 };
 

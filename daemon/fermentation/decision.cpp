@@ -14,7 +14,7 @@ struct Row {
 };
 
 // A new kind of alert is one row here and one sentence in wording/.
-constexpr std::array<Row, 12> kKinds{{
+constexpr std::array<Row, 13> kKinds{{
     {AlertKind::fermentation_started, "fermentation-started", Severity::informational},
     {AlertKind::slow_start, "slow-start", Severity::warning},
     {AlertKind::step_due, "step-due", Severity::notice},
@@ -27,6 +27,7 @@ constexpr std::array<Row, 12> kKinds{{
     {AlertKind::sensor_frozen, "sensor-frozen", Severity::warning},
     {AlertKind::sensor_implausible, "sensor-implausible", Severity::warning},
     {AlertKind::battery_low, "battery-low", Severity::notice},
+    {AlertKind::gravity_jumped, "gravity-jumped", Severity::notice},
 }};
 
 }  // namespace
@@ -92,9 +93,13 @@ const char* name(Stage stage) {
 }
 
 namespace {
-constexpr std::array<const char*, 10> kFindings{
-    "no-reading", "outdated", "not-falling", "falling",   "slower",
-    "stable",     "stopped",  "reads-high",  "reads-low", "waiting-to-be-stable"};
+constexpr std::array<const char*, 13> kFindings{"no-reading",     "outdated",
+                                                "not-falling",    "falling",
+                                                "slower",         "stable",
+                                                "stopped",        "reads-high",
+                                                "reads-low",      "waiting-to-be-stable",
+                                                "end-unknown",    "hydrometers-disagree",
+                                                "probes-disagree"};
 }  // namespace
 
 const char* name(Finding finding) { return kFindings[static_cast<std::size_t>(finding)]; }

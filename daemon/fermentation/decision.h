@@ -23,6 +23,7 @@ enum class AlertKind {
   sensor_frozen,
   sensor_implausible,
   battery_low,
+  gravity_jumped,
 };
 
 // The word used in configuration, JSON and topics: "fermentation-started", ...
@@ -54,6 +55,8 @@ Severity severity_of(AlertKind kind);
 //   sensor_frozen             frozen_hours value
 //   sensor_implausible        refused_readings value [clock_off_hours] (ahead; negative: behind)
 //   battery_low               battery_volt [days_left] (until it is nearly empty, if it keeps falling)
+//   gravity_jumped            change_points (of what the hydrometer shows) gravity_sg (without it) jump_time
+//                             [others_steady] (1: another hydrometer in the vessel shows nothing of it)
 // A withdrawal carries what changed, by the same names. When a temperature is no longer known: unknown_hours,
 // since when, and the last temperature. When the batch was only re-evaluated: corrected (1) alone.
 using Evidence = std::vector<std::pair<std::string, double>>;
@@ -67,7 +70,7 @@ struct Decision {
   enum class State { raised, withdrawn } state = State::raised;
   int occurrence = 1;       // counts the raises of this kind (and sensor, step) in the batch
   std::optional<int> step;  // 1-based number of the hold that has ended; step_due and step_not_held
-  std::string sensor;       // which one it is about; sensor_* and battery_low
+  std::string sensor;       // which one it is about; sensor_*, battery_low and gravity_jumped
   Evidence evidence;
 };
 const char* name(Decision::State state);

@@ -43,6 +43,20 @@ void GravityHistory::suspect(double from_h, double to_h) {
   }
 }
 
+void GravityHistory::change(double until_h, double keep, double by) {
+  for (HourMean& hour : hours_) {
+    if (hour.time_h >= until_h) break;
+    hour.points = keep * hour.points + by;
+    hour.driven *= keep;
+  }
+}
+
+void GravityHistory::trust(double from_h) {
+  for (HourMean& hour : hours_) {
+    if (hour.time_h >= from_h) hour.suspect = false;
+  }
+}
+
 void GravityHistory::merge_oldest() {
   const std::size_t half = hours_.size() / 2;
   std::size_t kept = 0;

@@ -27,6 +27,10 @@ class GravityHistory {
   void add(const HourMean& reading);
   // Marks what was shown in [from, to] as not that of the beer.
   void suspect(double from_h, double to_h);
+  // What was shown before `until_h` becomes `keep * points + by`.
+  void change(double until_h, double keep, double by);
+  // What was shown from then on is that of the beer after all.
+  void trust(double from_h);
 
   const std::vector<HourMean>& hours() const { return hours_; }  // the last one may still grow
   bool empty() const { return hours_.empty(); }

@@ -19,6 +19,15 @@ constexpr double kLeastWhiteVar = 0.02;
 constexpr double kNoiseH = 12;      // memory of the white noise, or 50 readings if that is shorter
 constexpr double kDisplacedH = 16;  // memory of a displacement
 constexpr double kCalmH = 3;
+constexpr double kLastingH = 66;       // a jump that has not gone back by then is a new offset
+constexpr double kLastingShare = 0.5;  // of its size, still there
+constexpr double kLeastLasting = 1.5;  // points
+constexpr double kBackShare =
+    0.35;  // of a lasting jump: one in the other direction within this takes it back
+constexpr double kLastHours = 12;
+constexpr double kAddedH = 24;           // after an addition a jump is explained by it ...
+constexpr double kAddedBeforeH = 2;      // ... or if it came so shortly before the time that was entered
+constexpr double kAdditionDoubt = 0.35;  // of its effect: mixing, and amounts that were not weighed
 constexpr std::size_t kYoungHours = 6;
 constexpr double kLongestPinH = 96;
 constexpr double kShortestPinH = 5;
@@ -127,9 +136,53 @@ void GravityTrack::doubt(double time_h, double points) {
   doubts_.clear();
 }
 
+void GravityTrack::add(double time_h, double keep, double points) {
+  added_h_ = time_h;
+  added_changes_ = keep < 1 || points > 0;
+  if (!added_changes_) return;
+  const double level = estimate().level;
+  const double by = (keep - 1) * level + points;
+  history_.change(1e300, keep, points);
+  driven_ *= keep;
+  bank_.shift(TrendFilter::kLevel, by);
+  bank_.add_variance(TrendFilter::kLevel, 0.25 + kAdditionDoubt * kAdditionDoubt * by * by);
+  for (double& value : recent_) value += by;
+  if (floor_) *floor_ = keep * *floor_ + points;
+  doubts_.clear();
+}
+
+bool GravityTrack::added_lately(double time_h) const {
+  return added_h_ && time_h > *added_h_ - kAddedBeforeH && time_h - *added_h_ < kAddedH;
+}
+
+// The offset has changed for good: `by` since then, and `level` is shown now.
+void GravityTrack::move(double since_h, double by, double level) {
+  history_.change(since_h, 1, by);
+  history_.trust(since_h);
+  moved_ += by;
+  const bool back = shift_ && shift_->lasting && std::abs(shift_->size + by) < kBackShare * std::abs(by);
+  shift_ = back ? std::nullopt : std::optional(Shift{since_h, by, true});
+  displacement_.reset();
+  bank_.release_level(level, 1.0 + 0.01 * by * by, 0.02);
+}
+
 void GravityTrack::jump(double time_h, double to, double size) {
   last_jump_ = Jump{time_h, size};
   const auto& hours = history_.hours();
+  const double slope_now = bank_.mixture().mean()[TrendFilter::kSlope];
+  if (added_lately(time_h)) {
+    if (added_changes_) {
+      bank_.release_level(to - slope_now * warmth_, 1.0 + 0.04 * size * size, 0.02);
+    } else {
+      move(doubt_since_h_, size, to - slope_now * warmth_);
+      if (shift_) shift_->explained = true;
+    }
+    return;
+  }
+  if (shift_ && shift_->lasting && std::abs(shift_->size + size) < kBackShare * std::abs(size)) {
+    move(doubt_since_h_, size, to - slope_now * warmth_);
+    return;
+  }
   const bool young = hours.size() < kYoungHours;  // its first readings may have been the outliers
   if (size > 0 && !young) {
     displace(time_h, size);
@@ -157,6 +210,7 @@ void GravityTrack::jump(double time_h, double to, double size) {
 
 void GravityTrack::displace(double time_h, double size) {
   displacement_ = Displacement{displacement_ ? displacement_->since_h : time_h, size, {}};
+  shift_ = Shift{displacement_->since_h, size, false};
   bank_.add_variance(TrendFilter::kWander, size * size);
 }
 
@@ -187,21 +241,52 @@ void GravityTrack::notice_rise(double time_h) {
   displace(time_h, size);
 }
 
-// The displacement ends when the slow noise has decayed; if it does not, the level has moved for good.
+// The displacement ends when the slow noise has decayed. If it does not, a jump of several points was one of
+// the offset.
 void GravityTrack::end_displacement(double time_h) {
   Displacement& now = *displacement_;
   const double off = bank_.mixture().mean()[TrendFilter::kWander];
   if (std::abs(off) > std::max(0.6, 0.2 * std::abs(now.size))) {
     now.calm_since_h.reset();
+    if (time_h - now.since_h > kLastingH) {
+      // By the readings: the level before, as the model moved it, and the last hours.
+      double before = 0, after = 0;
+      int hours_before = 0, hours_after = 0;
+      const auto& hours = history_.hours();
+      const double slope = bank_.mixture().mean()[TrendFilter::kSlope];
+      for (const HourMean& hour : hours) {
+        const double level = hour.points - slope * hour.warmth + driven_ - hour.driven;
+        if (hour.time_h > time_h - kLastHours) {
+          after += level;
+          ++hours_after;
+        } else if (!hour.suspect && hour.time_h < now.since_h && hour.time_h > now.since_h - kLastHours) {
+          before += level;
+          ++hours_before;
+        }
+      }
+      if (hours_before > 0 && hours_after > 0) {
+        after /= hours_after;
+        const double by = after - before / hours_before;
+        if (std::abs(by) > std::max(kLeastLasting, kLastingShare * std::abs(now.size)) &&
+            (by > 0) == (now.size > 0)) {
+          move(now.since_h, by, after);
+          return;
+        }
+      }
+    }
     if (time_h - now.since_h > kLongestPinH) {
       bank_.shift(TrendFilter::kLevel, off);
       bank_.shift(TrendFilter::kWander, -off);
       displacement_.reset();
+      shift_.reset();
     }
     return;
   }
   if (!now.calm_since_h) now.calm_since_h = time_h;
-  if (time_h - *now.calm_since_h > kCalmH) displacement_.reset();
+  if (time_h - *now.calm_since_h > kCalmH) {
+    displacement_.reset();
+    shift_.reset();
+  }
 }
 
 // A hydrometer that trembles far less than it ever did while free, or not at all, is held by something. The

@@ -26,6 +26,13 @@ class GravityTrack {
     double time_h;
     double size;  // points, as shown
   };
+  // A jump that has not gone back.
+  struct Shift {
+    double since_h;
+    double size;             // points
+    bool lasting;            // it has become part of the offset
+    bool explained = false;  // by an addition
+  };
 
   GravityTrack(double time_h, double points, double warmth_reference);
 
@@ -36,6 +43,10 @@ class GravityTrack {
   // `floor`: where it expects the fall to end, points as shown. `refitted`: the model itself has changed, so
   // that part of the difference is already in the rate of the filter.
   void drive(double rate, double floor, bool refitted);
+
+  // Something was added to the beer at `time_h`: from now on the hydrometer shows `keep * shown + points`. What
+  // it showed before counts as if that had been in the beer from the beginning.
+  void add(double time_h, double keep, double points);
 
   Estimate estimate() const;  // at the last reading
 
@@ -53,6 +64,10 @@ class GravityTrack {
   bool displaced() const { return displacement_ || pinned_since_h_; }
   bool pinned() const { return pinned_since_h_.has_value(); }
   std::optional<Jump> last_jump() const { return last_jump_; }
+  std::optional<Shift> shift() const { return shift_; }
+  // By how much the offset has changed in jumps. What was shown before them counts as if it had been shown
+  // with the offset of now.
+  double moved() const { return moved_; }
   const GravityHistory& history() const { return history_; }
 
  private:
@@ -64,6 +79,8 @@ class GravityTrack {
   void notice_rise(double time_h);
   void notice_pin(double time_h, double points);
   void displace(double time_h, double size);
+  void move(double since_h, double by, double level);
+  bool added_lately(double time_h) const;
   void end_displacement(double time_h);
 
   TrendBank bank_;
@@ -84,6 +101,10 @@ class GravityTrack {
     std::optional<double> calm_since_h;
   };
   std::optional<Displacement> displacement_;
+  std::optional<Shift> shift_;
+  double moved_ = 0;
+  std::optional<double> added_h_;  // the last addition, ...
+  bool added_changes_ = false;     // ... and whether it changes the gravity
   // A pinned hydrometer hardly trembles.
   std::optional<double> pinned_since_h_;
   double pinned_at_ = 0;

@@ -6,7 +6,7 @@
 namespace gyle {
 namespace {
 
-constexpr double kBinH = 1.0 / 3;
+constexpr double kSmoothBinH = 1.0 / 3;
 constexpr double kReachH = 8, kWidestReachH = 24;  // on each side of a node
 constexpr std::size_t kMostNodes = 6000, kLeastBeside = 3;
 constexpr double kTaperH = 6;  // before the newest point
@@ -25,7 +25,7 @@ double median(std::vector<double>& values) {
 struct Node {
   double time_h, value;
 };
-struct Fit {
+struct LocalFit {
   double time_h, value, slope, half;
 };
 
@@ -40,7 +40,7 @@ std::vector<Node> nodes_of(std::span<const CurvePoint> curve) {
   const double wild = std::max(kWildSg, kWildSigmas * 1.4826 * median(apart));
   const double first = hours_of(curve.front().time);
   const double width =
-      std::max(kBinH, (hours_of(curve.back().time) - first) / static_cast<double>(kMostNodes));
+      std::max(kSmoothBinH, (hours_of(curve.back().time) - first) / static_cast<double>(kMostNodes));
   std::vector<Node> nodes;
   std::vector<double> values;
   double times = 0, bin = 0;
@@ -64,7 +64,7 @@ std::vector<Node> nodes_of(std::span<const CurvePoint> curve) {
 }
 
 // A line through the nodes around one of them, by weights that fall with the distance in time and in value.
-Fit local_line(std::span<const Node> nodes, std::size_t at) {
+LocalFit local_line(std::span<const Node> nodes, std::size_t at) {
   const double here = nodes[at].time_h;
   double reach = kReachH;
   const std::size_t before = at - std::min(at, kLeastBeside);
@@ -75,7 +75,7 @@ Fit local_line(std::span<const Node> nodes, std::size_t at) {
   while (high < nodes.size() && nodes[high].time_h - here <= reach) ++high;
   const std::span<const Node> near = nodes.subspan(low, high - low);
 
-  Fit fit{here, nodes[at].value, 0, 0};
+  LocalFit fit{here, nodes[at].value, 0, 0};
   std::vector<double> sizes(near.size());
   double scale = 0;
   for (int round = 0; round < 3; ++round) {
@@ -109,22 +109,22 @@ Fit local_line(std::span<const Node> nodes, std::size_t at) {
   return fit;
 }
 
-std::vector<Fit> smooth(std::span<const CurvePoint> curve) {
+std::vector<LocalFit> smooth(std::span<const CurvePoint> curve) {
   const std::vector<Node> nodes = nodes_of(curve);
-  std::vector<Fit> fits;
+  std::vector<LocalFit> fits;
   fits.reserve(nodes.size());
   for (std::size_t i = 0; i < nodes.size(); ++i) fits.push_back(local_line(nodes, i));
   return fits;
 }
 
 // Between two nodes, or on the line of the first or the last.
-Fit at_time(std::span<const Fit> fits, std::size_t next, double time_h) {
+LocalFit at_time(std::span<const LocalFit> fits, std::size_t next, double time_h) {
   if (next == 0 || next == fits.size()) {
-    Fit fit = next == 0 ? fits.front() : fits.back();
+    LocalFit fit = next == 0 ? fits.front() : fits.back();
     fit.value += fit.slope * std::clamp(time_h - fit.time_h, -1.0, 1.0);
     return fit;
   }
-  const Fit &a = fits[next - 1], &b = fits[next];
+  const LocalFit &a = fits[next - 1], &b = fits[next];
   const double part = b.time_h > a.time_h ? (time_h - a.time_h) / (b.time_h - a.time_h) : 0;
   return {time_h, a.value + part * (b.value - a.value), 0, a.half + part * (b.half - a.half)};
 }
@@ -134,7 +134,7 @@ Fit at_time(std::span<const Fit> fits, std::size_t next, double time_h) {
 std::vector<CurvePoint> in_hindsight(std::span<const CurvePoint> curve, const BatchView& view) {
   std::vector<CurvePoint> known(curve.begin(), curve.end());
   if (known.empty()) return known;
-  const std::vector<Fit> fits = smooth(curve);
+  const std::vector<LocalFit> fits = smooth(curve);
   if (fits.empty()) return known;
   const double offset = view.offset ? view.offset->value.value / 1000 : 0;
   const Interval newest =
@@ -146,12 +146,12 @@ std::vector<CurvePoint> in_hindsight(std::span<const CurvePoint> curve, const Ba
   const double above =
       view.offset ? (view.offset->value.value - view.offset->low.value) / 1000 : newest.high - newest.value;
   const double end_h = hours_of(known.back().time);
-  const Fit last = at_time(fits, fits.size(), end_h);
+  const LocalFit last = at_time(fits, fits.size(), end_h);
   std::size_t next = 0;
   for (CurvePoint& point : known) {
     const double time_h = hours_of(point.time);
     while (next < fits.size() && fits[next].time_h < time_h) ++next;
-    const Fit fit = at_time(fits, next, time_h);
+    const LocalFit fit = at_time(fits, next, time_h);
     const double share = std::max(0.0, 1 - (end_h - time_h) / kTaperH);
     const double pull = share * share;
     const double value = fit.value - offset + pull * (newest.value - (last.value - offset));

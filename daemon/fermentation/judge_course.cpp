@@ -108,6 +108,8 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     row.step_time = TimeInterval{due, due, due};
   }
   if (!course_.ready() || ledger_.is_open(AlertKind::stuck)) return row;
+  // No course of the bank goes where a wild yeast may go.
+  row.end_unknown = !final_since_ && ledger_.is_open(AlertKind::over_attenuated);
 
   const double celsius_now = beer_temperature_.value().value_or(ThermalTime::kReference);
   const double speed_now = ThermalTime::speed(celsius_now);
@@ -130,7 +132,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
       target_speed = ThermalTime::speed(target);
     }
   }
-  const double offset = level_doubt_ ? level_doubt_->mean() : 0.0;
+  const double offset = this->offset();
   std::vector<WeightedValue> finals, ends, steps;
   double never_step = 0, sum = 0, done = 0;
   std::size_t which = 0;
@@ -185,6 +187,7 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
     final_points.high -= now->offset;
     final_points.value -= now->offset;
   }
+  if (row.end_unknown) return row;
   row.final_gravity =
       Interval{gravity_of(final_points.value), gravity_of(final_points.low), gravity_of(final_points.high)};
   Interval end = interval_of(ends);

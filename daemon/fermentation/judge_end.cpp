@@ -80,6 +80,7 @@ void Tracker::Judgement::judge_end(Time time, const Beer& beer, Outcome& out) {
   bool ended = started_ && course_.ready() && end_window_ && fresh(now_h) && !track.displaced() &&
                watch_.frozen_evidence(*primary_) < 6 &&
                !ledger_.is_open(AlertKind::sensor_frozen, watch_.at(*primary_).id) &&
+               (!changed_h_ || now_h - *changed_h_ > window_h) &&
                (!track.last_jump() || now_h - track.last_jump()->time_h > window_h) &&
                beer.points < highest && end_window_->fall - end_window_->fall_se < tolerance &&
                end_window_->fall - kSeenMoving * end_window_->fall_se < kMoving * tolerance &&

@@ -20,6 +20,7 @@ constexpr double kBusyRate = 0.5;  // points per hour: the fall that shakes a hy
 constexpr double kFreshH = 3;
 constexpr double kFreshIntervals = 1.6;
 constexpr double kUnknownOffsetSd = 3;  // points
+constexpr double kMovedSd = 0.7;        // of what a jump of the offset is believed to be
 
 double points_of(double gravity) { return (gravity - 1.0) * 1000.0; }
 
@@ -28,7 +29,7 @@ bool gravity_plausible(double value) { return std::isfinite(value) && value >= 0
 }  // namespace
 
 Tracker::Judgement::Judgement(BatchSpec spec)
-    : spec_(std::move(spec)), clock_(spec_.pitched), looked_(spec_.pitched) {}
+    : given_(std::move(spec)), spec_(given_), clock_(spec_.pitched), looked_(spec_.pitched) {}
 
 Outcome Tracker::Judgement::advance(const Event& event) {
   Outcome out;
@@ -73,6 +74,11 @@ void Tracker::Judgement::advance_to(Time time, Outcome& out) {
     const Time look_at = looked_ + kLookEvery;
     const bool forecast_first = next_forecast_ && *next_forecast_ < look_at;
     const Time next = forecast_first ? *next_forecast_ : look_at;
+    if (additions_seen_ < given_.additions.size() &&
+        given_.additions[additions_seen_].time <= std::min(next, time)) {
+      accept_addition(given_.additions[additions_seen_++], out);
+      continue;
+    }
     if (next > time) return;
     if (forecast_first) {
       forecast_row(next, out);
@@ -101,6 +107,7 @@ void Tracker::Judgement::every_hour(Time time, Outcome& out) {
   if (now) {
     judge_start(time, *now, out);
     judge_end(time, *now, out);
+    judge_jump(time, out);
     judge_stall(time, *now, out);
     judge_over_attenuation(time, *now, out);
   } else {
@@ -176,9 +183,12 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   watch_.gravity(sensor, time_h, points);
   GravityTrack& track = found->second;
   const bool was_pinned = track.pinned();
+  const double moved_before = track.moved();
   track.offer(time_h, thermal_.now(), points, beer_temperature_.value());
-  if (track.pinned() && !was_pinned && primary_ == sensor)
-    refit();  // without the readings of a pinned hydrometer
+  if (primary_ == sensor) {
+    if (track.pinned() && !was_pinned) refit();  // without the readings of a pinned hydrometer
+    follow_move(track.moved() - moved_before);
+  }
   last_curve_ = reading.time;
   if (!primary_ || primary_ == hand_ ||
       (*primary_ != sensor && time_h - tracks_.at(*primary_).last_h() > kOtherSensorAfterH)) {
@@ -202,9 +212,14 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
 // With a hydrometer in the beer a sample shows its offset; without one it is the gravity itself.
 void Tracker::Judgement::accept_sample(const Reading& reading, std::size_t sensor) {
   const double time_h = hours_since_pitch(reading.time);
-  const double points = points_of(reading.value);
+  double points = points_of(reading.value);
+  // One from before an addition counts as if that had been in the beer.
+  for (const auto& [added_h, effect] : applied_) {
+    if (time_h < added_h) points = effect.keep * points + effect.points;
+  }
   samples_.push_back({time_h, thermal_.at(time_h), points});
   watch_.sampled(sensor, time_h);
+  sampled_h_ = std::max(sampled_h_.value_or(time_h), time_h);
   if (!primary_ || primary_ == hand_) {
     if (!hand_) hand_ = primary_ = sensor;
     const double reference =
@@ -245,17 +260,24 @@ void Tracker::Judgement::refit() {
   if (level_doubt_) prior.likely_original = level_doubt_->original();
   prior.attenuation_middle = spec_.yeast.expected_attenuation();
   prior.attenuation_half_width = (spec_.yeast.attenuation_high - spec_.yeast.attenuation_low) / 2;
+  prior.added = added_;
+  if (const Yeast& yeast = spec_.yeast; yeast.half_low_h > 0 && yeast.half_high_h > yeast.half_low_h) {
+    const double low = std::log(yeast.half_low_h), high = std::log(yeast.half_high_h);
+    prior.log_half_fall = {{(low + high) / 2, (high - low) / (2 * 1.2816)}};
+  }
   course_.refit(track.history().hours(), track.last_h(), track.noise(), prior);
   learn_wander();
   fitted_to_h_ = track.last_h();
   std::vector<SampleBeside> beside;
   if (primary_ != hand_) {
-    for (const Sample& sample : samples_) beside.push_back({shown_at(sample.time_h), sample.points});
+    for (const Sample& sample : samples_)
+      beside.push_back({shown_at(sample.time_h) - moved(), sample.points});
   }
   if (course_.ready()) {
     // Once the fall is well under way the course no longer improves the estimate of its start.
     if (!start_shown_ || course_.done_at(thermal_.now()) < kStartKnown) start_shown_ = start_shown();
-    level_doubt_.emplace(start_shown_->first, start_shown_->second, prior.original, beside);
+    const double sd = moved() != 0 ? std::hypot(start_shown_->second, kMovedSd) : start_shown_->second;
+    level_doubt_.emplace(start_shown_->first - moved(), sd, prior.original, beside, hydrometers_beside());
   }
   drive(true);
 }
@@ -315,9 +337,11 @@ std::optional<Tracker::Judgement::Beer> Tracker::Judgement::beer() const {
   Beer now{};
   now.shown = track.estimate();
   if (level_doubt_) {
-    now.offset = level_doubt_->mean();
+    now.offset = offset();
     now.offset_sd = level_doubt_->sd();
     now.offset_range = level_doubt_->interval();
+    for (double* of : {&now.offset_range.value, &now.offset_range.low, &now.offset_range.high})
+      *of += moved();
     now.original = level_doubt_->original();
   } else {
     now.original = spec_.original_gravity ? points_of(spec_.original_gravity->value()) : now.shown.level;

@@ -30,7 +30,7 @@ class Tracker::Judgement {
   Outcome advance(const Event& event);
   BatchView view() const;
   Outlook outlook(const WhatIf& question) const;
-  const BatchSpec& spec() const { return spec_; }
+  const BatchSpec& spec() const { return given_; }
 
  private:
   // The gravity of the beer: what the primary hydrometer shows, without its offset.
@@ -52,6 +52,8 @@ class Tracker::Judgement {
   void forecast_row(Time time, Outcome& out);
   void accept(const Reading& reading, std::size_t sensor, Outcome& out);
   void accept_gravity(const Reading& reading, std::size_t sensor, Outcome& out);
+  void accept_addition(const Addition& addition, Outcome& out);
+  void follow_move(double by);
   void accept_sample(const Reading& reading, std::size_t sensor);
 
   void judge_sensors(Time time, Outcome& out);
@@ -65,8 +67,17 @@ class Tracker::Judgement {
   void judge_step_held(Time time, Outcome& out);
   void judge_end(Time time, const Beer& beer, Outcome& out);
   void judge_stall(Time time, const Beer& beer, Outcome& out);
+  void judge_jump(Time time, Outcome& out);
   void judge_over_attenuation(Time time, const Beer& beer, Outcome& out);
 
+  struct Beside {
+    std::size_t sensor;
+    double difference;  // points
+    double moved;       // by how much its own offset has jumped
+  };
+  std::vector<Beside> others_beside() const;
+  std::vector<HydrometerBeside> hydrometers_beside() const;
+  std::vector<Reason> disagreements() const;
   std::vector<Reason> reasons(const BatchView& view, const std::optional<Beer>& now) const;
   double creep_prior(const Beer& beer) const;
   void fit_tail();
@@ -86,12 +97,19 @@ class Tracker::Judgement {
                          std::vector<WeightedValue>* end_hours = nullptr) const;
   double chance_left_above(double points) const;  // of the fall still to come
   double shown_at(double time_h) const;
+  double moved() const { return primary_ ? tracks_.at(*primary_).moved() : 0.0; }
+  double offset() const { return (level_doubt_ ? level_doubt_->mean() : 0.0) + moved(); }
   double detection_h(std::size_t which) const;
   std::pair<double, double> start_shown() const;  // mean, standard deviation
   double hours_since_pitch(Time time) const { return in_hours(time - spec_.pitched); }
   const Hold* current_hold() const;
 
-  BatchSpec spec_;
+  BatchSpec given_;
+  BatchSpec spec_;  // as the additions so far have changed it
+  std::size_t additions_seen_ = 0;
+  std::vector<std::pair<double, AdditionEffect>> applied_;  // by hours since the pitch
+  std::vector<AddedFall> added_;
+  std::optional<double> changed_h_;  // the last addition that changes the gravity
   EventClock clock_;
   SensorWatch watch_;
   AlertLedger ledger_;
@@ -131,6 +149,8 @@ class Tracker::Judgement {
   double stuck_level_ = 0;
   std::optional<Time> moved_again_;  // after it was stuck
   int over_votes_ = 0;
+  std::optional<double> asked_about_h_;  // the jump that was asked about
+  std::optional<double> sampled_h_;      // the newest hand sample
   double outside_h_ = 0;  // how long the temperature has been out of range; far out counts more
   double outside_since_h_ = 0;
   int inside_looks_ = 0;          // in a row

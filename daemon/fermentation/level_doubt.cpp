@@ -21,8 +21,10 @@ constexpr double kSampleSd = 0.6;    // of a hand reading, and of the hydrometer
 }  // namespace
 
 LevelDoubt::LevelDoubt(double start_shown, double start_sd, std::optional<double> original,
-                       std::span<const SampleBeside> samples) {
-  const auto add = [&](double weight, double float_sd, double slip) {
+                       std::span<const SampleBeside> samples, std::span<const HydrometerBeside> others) {
+  others = others.first(std::min(others.size(), kMostOthers));
+  // Bit i of `right`: whether the i-th of the others is a good one.
+  const auto add_with = [&](double weight, double float_sd, double slip, unsigned right) {
     Part part{std::log(weight), 0, float_sd, 0};
     const auto see = [&](double offset, double sd) {
       const double variance = part.sd * part.sd + sd * sd;
@@ -31,6 +33,11 @@ LevelDoubt::LevelDoubt(double start_shown, double start_sd, std::optional<double
       part.mean += off * part.sd * part.sd / variance;
       part.sd *= sd / std::sqrt(variance);
     };
+    for (std::size_t i = 0; i < others.size(); ++i) {
+      const bool good = (right >> i & 1U) != 0;
+      part.weight += std::log(good ? kRightFloats : 1 - kRightFloats);
+      see(others[i].difference, std::hypot(others[i].sd, good ? kRightSd : kOffSd));
+    }
     for (const SampleBeside& one : samples) see(one.shown - one.sample, kSampleSd);
     if (original) {
       // A disagreement between the hydrometer and the entered original gravity is shared between them.
@@ -42,6 +49,9 @@ LevelDoubt::LevelDoubt(double start_shown, double start_sd, std::optional<double
       part.original = start_shown - part.mean;
     }
     parts_.push_back(part);
+  };
+  const auto add = [&](double weight, double float_sd, double slip) {
+    for (unsigned right = 0; right < 1U << others.size(); ++right) add_with(weight, float_sd, slip, right);
   };
   for (const auto& [share, sd] : {std::pair{kRightFloats, kRightSd}, std::pair{1 - kRightFloats, kOffSd}}) {
     add(share * (1 - kSlipShare), sd, 0);

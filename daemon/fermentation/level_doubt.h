@@ -15,8 +15,14 @@ struct SampleBeside {
   double sample;
 };
 
+// By how much the hydrometer shows more than another one in the same beer, and how well that is known. Points.
+struct HydrometerBeside {
+  double difference;
+  double sd;
+};
+
 // The offset of a hydrometer, `shown - true`, inferred from its first readings, the original gravity that was
-// entered, and hand samples. A mixture of normals: most hydrometers are right to half a point, some are off
+// entered, hand samples, and other hydrometers in the same beer, each as likely to be right as this one. A mixture of normals: most hydrometers are right to half a point, some are off
 // by several, and now and then an original gravity was misread.
 //   units  points
 //   tests  unit/fermentation/level_doubt_test.cpp
@@ -25,7 +31,8 @@ class LevelDoubt {
   // `start_shown`: what the hydrometer showed, or would have shown, before the fermentation started;
   // `start_sd`: its standard deviation. Without an original gravity only the prior and the samples count.
   LevelDoubt(double start_shown, double start_sd, std::optional<double> original,
-             std::span<const SampleBeside> samples);
+             std::span<const SampleBeside> samples, std::span<const HydrometerBeside> others = {});
+  static constexpr std::size_t kMostOthers = 4;
 
   double mean() const { return mean_; }
   double sd() const { return sd_; }

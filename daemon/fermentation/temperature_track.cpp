@@ -11,6 +11,7 @@ constexpr double kJump = 4;        // degC between readings that needs confirmin
 constexpr double kSmoothingH = 0.7;
 constexpr double kKnotEveryH = 1;
 constexpr std::size_t kPastHours = 26;
+constexpr double kComparedH = 3;  // memory of the difference of two probes
 
 }  // namespace
 
@@ -19,10 +20,12 @@ bool TemperatureTrack::plausible(double celsius) {
 }
 
 bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
+  if (probe_ && probe_ != probe && smooth_) compare(time_h, celsius, probe);
   if (last_h_ && time_h <= *last_h_) return false;  // late, or delivered twice
   if (probe_ != probe) {
     if (probe_ && last_h_ && time_h - *last_h_ < kProbeLostH) return false;
     probe_ = probe;
+    unused_.clear();
   }
   const double gap_h = last_h_ ? time_h - *last_h_ : 0;
   if (smooth_ && std::abs(celsius - *smooth_) > kJump + 2 * gap_h) {
@@ -48,6 +51,27 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
     }
   }
   return true;
+}
+
+void TemperatureTrack::compare(double time_h, double celsius, std::size_t probe) {
+  const double by = celsius - *smooth_;
+  const auto known =
+      std::find_if(unused_.begin(), unused_.end(), [&](const Unused& one) { return one.probe == probe; });
+  if (known == unused_.end()) {
+    unused_.push_back({probe, time_h, time_h, by});
+  } else if (time_h > known->last_h) {
+    known->by += (1 - std::exp(-(time_h - known->last_h) / kComparedH)) * (by - known->by);
+    known->last_h = time_h;
+  }
+}
+
+std::optional<TemperatureTrack::Other> TemperatureTrack::disagreement() const {
+  std::optional<Other> most;
+  for (const Unused& one : unused_) {
+    if (one.last_h - one.first_h < kComparedH || *last_h_ - one.last_h > kProbeLostH) continue;
+    if (!most || std::abs(one.by) > std::abs(most->by)) most = Other{one.probe, one.by};
+  }
+  return most;
 }
 
 std::optional<double> TemperatureTrack::change_over(double hours) const {

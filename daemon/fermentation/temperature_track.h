@@ -22,6 +22,13 @@ class TemperatureTrack {
   std::optional<double> value() const { return smooth_; }
   std::optional<double> last_h() const { return last_h_; }
   std::optional<std::size_t> probe() const { return probe_; }  // the one in use
+  // A probe that is not in use but heard, and by how much it is warmer than the one in use over the last
+  // hours: the one that differs most. Absent when there is none.
+  struct Other {
+    std::size_t probe;
+    double by;  // K
+  };
+  std::optional<Other> disagreement() const;
   // Its change over the last hours, up to a day; absent when it was not known then.
   std::optional<double> change_over(double hours) const;
   // The latest lasting change of its mean: when it was detected, and the mean before.
@@ -32,6 +39,7 @@ class TemperatureTrack {
   std::optional<Change> last_change() const { return change_; }
 
  private:
+  void compare(double time_h, double celsius, std::size_t probe);
   static constexpr double kChangeTolerance = 0.25;  // K: thermostats swing
   static constexpr double kChangeThreshold = 4;     // K, summed over hours
   std::optional<std::size_t> probe_;                // the one in use
@@ -41,6 +49,13 @@ class TemperatureTrack {
     double time_h;
     double celsius;
   };
+  struct Unused {
+    std::size_t probe;
+    double first_h;
+    double last_h;
+    double by;
+  };
+  std::vector<Unused> unused_;
   std::optional<Past> doubted_;  // a jump waiting for a second reading like it
   std::deque<Past> past_;        // hourly, a day
   PageHinkley warmer_{kChangeTolerance, kChangeThreshold};

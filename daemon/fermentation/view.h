@@ -50,6 +50,8 @@ struct Forecast {
   std::optional<TimeInterval> final_time;  // gravity within 0.0005 SG of the final gravity
   std::optional<int> step;                 // 1-based number of the next unfinished hold
   std::optional<TimeInterval> step_time;   // when it will be over
+  // It has gone further than its yeast should and still may: no final gravity and no time can be given.
+  bool end_unknown = false;
 };
 
 // The condition of one sensor.
@@ -80,13 +82,17 @@ enum class Finding {
   reads_high,            // the hydrometer, against the original gravity or hand samples; corrected
   reads_low,             //
   waiting_to_be_stable,  // how far it is from counting as stable
+  end_unknown,           // it has gone further than its yeast should, and may go on
+  hydrometers_disagree,  // more than their offsets usually differ; `sensor`: the odd one, if that is known
+  probes_disagree,       // `sensor`: the one that is not used
 };
 const char* name(Finding finding);  // "no-reading", ...
 std::optional<Finding> finding_named(std::string_view text);
 
 struct Reason {
   Finding finding = Finding::no_reading;
-  Evidence numbers;  // behind it
+  Evidence numbers;         // behind it
+  std::string sensor = {};  // it is about
 };
 
 // The state of a batch; for status, explain and pages. Cheap to make, made on demand.

@@ -69,6 +69,7 @@ Outlook Tracker::Judgement::outlook(const WhatIf& question) const {
       end.value = std::max(middle + kReadyWider * (end.value - middle), std::min(now_h + 1, end.value));
     }
   }
+  if (outlook.forecast.end_unknown) return outlook;
   if (final_since_ || outlook.forecast.final_time) {
     outlook.ready_time = time_interval(interval_of(ends));
   }

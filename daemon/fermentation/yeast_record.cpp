@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "fermentation/temperature_track.h"
 #include "series/robust_statistics.h"
 #include "series/student_t.h"
 
@@ -27,6 +28,24 @@ std::optional<double> average_celsius(std::span<const CurvePoint> curve, Time un
 
 double square(double x) { return x * x; }
 
+// Thermal hours from the pitch to the first point that is half way down; before the first temperature the beer
+// counts as warm as there. Absent when the curve begins too late for that.
+std::optional<double> hours_to_half(const BatchSpec& batch, std::span<const CurvePoint> curve,
+                                    double original, double final) {
+  const auto measured = std::find_if(curve.begin(), curve.end(),
+                                     [](const CurvePoint& point) { return point.temperature.has_value(); });
+  if (measured == curve.end()) return std::nullopt;
+  const double half = (original + final) / 2;
+  if (curve.front().gravity.value < original - (original - final) / 4) return std::nullopt;
+  ThermalTime thermal;
+  for (const CurvePoint& point : curve) {
+    const double celsius = point.temperature.value_or(*measured->temperature);
+    thermal.advance(in_hours(point.time - batch.pitched), celsius);
+    if (point.gravity.value <= half) return thermal.now() > 0 ? std::optional(thermal.now()) : std::nullopt;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
@@ -37,14 +56,27 @@ std::optional<YeastRun> yeast_run(const BatchSpec& batch, const BatchView& view,
   });
   if (end == decisions.rend()) return std::nullopt;
   const auto gravity = find(end->evidence, "final_gravity_sg");
-  const double original = batch.original_gravity ? batch.original_gravity->value() : *view.original_gravity;
+  const auto given = described_at(batch, end->time).original_gravity;
+  const double original = given ? given->value() : *view.original_gravity;
   if (!gravity || !(*gravity < original) || !(original > 1)) return std::nullopt;
   const auto window = find(end->evidence, "window_hours");
   const Time rest = end->time - (window ? from_hours(*window) : batch.final_gravity.window);
-  YeastRun run{original, *gravity, (original - *gravity) / (original - 1), {}, 0, {}};
+  // Of the wort alone: sugar that was added has fallen by more than it raised.
+  double sugar = 0, sugar_fall = 0, volume_l = batch.volume_l.value_or(0);
+  for (const Addition& one : batch.additions) {
+    if (one.time > end->time || !batch.volume_l) continue;
+    const AdditionEffect effect = effect_of(one, volume_l);
+    sugar = effect.keep * sugar + effect.points / 1000;
+    sugar_fall = effect.keep * sugar_fall + effect.sugar_fall / 1000;
+    volume_l = effect.volume_l;
+  }
+  const bool sugared = sugar > 0;
+  YeastRun run{original, *gravity, (original - *gravity - sugar_fall) / (original - 1 - sugar), {}, 0,
+               {},       {}};
   if (view.started) run.lag_days = in_days(*view.started - batch.pitched);
   run.final_days = std::max(0.0, in_days(rest - batch.pitched));
   run.celsius = average_celsius(curve, rest);
+  if (!sugared) run.half_hours = hours_to_half(batch, curve, original, *gravity);
   return run;
 }
 
@@ -83,24 +115,42 @@ YeastSummary summary_of(std::span<const YeastRun> runs) {
   return {spread_of(attenuations), spread_of(lags), spread_of(ends), spread_of(temperatures)};
 }
 
-AttenuationBand expected_band(std::span<const double> attenuations) {
-  constexpr double kMeanWeight = 1.0 / 3, kScatterWeight = 4, kHigh = 0.9;
-  const Yeast usual;
-  if (attenuations.empty()) return {usual.attenuation_low, usual.attenuation_high};
-  const double middle = usual.expected_attenuation();
-  const double scatter0 = (usual.attenuation_high - middle) /
-                          (student_t_quantile(kHigh, kScatterWeight) * std::sqrt(1 + 1 / kMeanWeight));
+namespace {
 
-  const auto n = static_cast<double>(attenuations.size());
-  const double average = std::accumulate(attenuations.begin(), attenuations.end(), 0.0) / n;
+// The prediction interval of the next value, as the header has it; `middle`, `half`: without any.
+std::pair<double, double> next_value(std::span<const double> values, double middle, double half) {
+  constexpr double kMeanWeight = 1.0 / 3, kScatterWeight = 4, kHigh = 0.9;
+  const double scatter0 = half / (student_t_quantile(kHigh, kScatterWeight) * std::sqrt(1 + 1 / kMeanWeight));
+  const auto n = static_cast<double>(values.size());
+  if (values.empty()) return {middle - half, middle + half};
+  const double average = std::accumulate(values.begin(), values.end(), 0.0) / n;
   double squares = 0;
-  for (const double value : attenuations) squares += square(value - average);
+  for (const double value : values) squares += square(value - average);
   const double k = kMeanWeight + n, v = kScatterWeight + n;
   const double mean = (kMeanWeight * middle + n * average) / k;
   const double scatter = std::sqrt(
       (kScatterWeight * square(scatter0) + squares + kMeanWeight * n / k * square(average - middle)) / v);
-  const double half = student_t_quantile(kHigh, v) * scatter * std::sqrt(1 + 1 / k);
-  return {std::clamp(mean - half, 0.05, 1.09), std::clamp(mean + half, 0.05, 1.09)};
+  const double width = student_t_quantile(kHigh, v) * scatter * std::sqrt(1 + 1 / k);
+  return {mean - width, mean + width};
+}
+
+}  // namespace
+
+AttenuationBand expected_band(std::span<const double> attenuations) {
+  const Yeast usual;
+  if (attenuations.empty()) return {usual.attenuation_low, usual.attenuation_high};
+  const double middle = usual.expected_attenuation();
+  const auto [low, high] = next_value(attenuations, middle, usual.attenuation_high - middle);
+  return {std::clamp(low, 0.05, 1.09), std::clamp(high, 0.05, 1.09)};
+}
+
+HalfTime expected_half_time(std::span<const double> half_hours) {
+  // Of most beers: 45 hours, or half or twice as much. Common practice, no source.
+  constexpr double kUsualHours = 45, kUsualFactor = 2;
+  std::vector<double> logs;
+  for (const double half : half_hours) logs.push_back(std::log(half));
+  const auto [low, high] = next_value(logs, std::log(kUsualHours), std::log(kUsualFactor));
+  return {std::exp(low), std::exp(high)};
 }
 
 AttenuationBand expected_band(const YeastHistory& history) {

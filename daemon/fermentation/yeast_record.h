@@ -21,6 +21,8 @@ struct YeastRun {
   std::optional<double> lag_days;  // from the pitch until fermentation was detected
   double final_days;               // from the pitch until final gravity, without the window that confirms it
   std::optional<double> celsius;   // of the beer until then, averaged over time
+  // From the pitch until half of the fall was over, in thermal hours (fermentation/temperature_track.h).
+  std::optional<double> half_hours = {};
 };
 
 // Absent for a batch without a stable final gravity at its end, and for one that was packaged before. `view`:
@@ -80,5 +82,13 @@ struct AttenuationBand {
 //   range    attenuations from 0 to 1.1
 AttenuationBand expected_band(std::span<const double> attenuations);
 AttenuationBand expected_band(const YeastHistory& history);
+
+// The 80 % interval of the thermal hours from the pitch to half of the fall of the next batch. As
+// expected_band(), of their logarithms; without a batch it is that of most beers. Hours above 0.
+struct HalfTime {
+  double low_h;
+  double high_h;
+};
+HalfTime expected_half_time(std::span<const double> half_hours);
 
 }  // namespace gyle

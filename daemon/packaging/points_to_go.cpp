@@ -3,6 +3,11 @@
 #include <algorithm>
 
 namespace gyle {
+namespace {
+// Apparent attenuation when nothing is left to ferment: 1/0.82, by Balling's relation of real and apparent
+// extract.
+constexpr double kAll = 1.22;
+}  // namespace
 
 std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& view,
                                        SpecificGravity present) {
@@ -13,9 +18,10 @@ std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& v
   if (const auto& end = view.forecast.final_gravity) return to_go(end->value, end->low);
   if (!view.original_gravity) return std::nullopt;
   const double original = *view.original_gravity;
+  const Yeast yeast = described_at(spec, view.time).yeast;
   const auto at_attenuation = [&](double fraction) { return original - fraction * (original - 1); };
-  return to_go(at_attenuation(spec.yeast.expected_attenuation()),
-               at_attenuation(spec.yeast.attenuation_high));
+  return to_go(at_attenuation(yeast.expected_attenuation()),
+               at_attenuation(view.forecast.end_unknown ? kAll : yeast.attenuation_high));
 }
 
 }  // namespace gyle

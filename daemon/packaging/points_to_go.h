@@ -15,7 +15,7 @@ struct PointsToGo {
 };
 
 // How far a beer at `present` still has to ferment: to the forecast final gravity or, while there is none, to
-// the attenuation expected of its yeast. Absent when not even the original gravity is known.
+// the attenuation expected of its yeast; where the end is unknown, at most all of its extract. Absent when not even the original gravity is known.
 std::optional<PointsToGo> points_to_go(const BatchSpec& spec, const BatchView& view, SpecificGravity present);
 
 }  // namespace gyle

@@ -212,6 +212,8 @@ class Picture {
         return raised ? "final gravity" : "moving again";
       case AlertKind::over_attenuated:
         return raised ? "too far?" : "";
+      case AlertKind::gravity_jumped:
+        return raised ? "jump?" : "";
       case AlertKind::sensor_silent:
       case AlertKind::sensor_frozen:
       case AlertKind::sensor_implausible:

@@ -18,9 +18,9 @@ void members(IntervalOf<T>& x, F&& f) {
 }
 template <class F>
 void members(Forecast& x, F&& f) {
-  auto& [time, final_gravity, final_time, step, step_time] = x;
+  auto& [time, final_gravity, final_time, step, step_time, end_unknown] = x;
   f("time", time), f("final_gravity", final_gravity), f("final_time", final_time), f("step", step);
-  f("step_time", step_time);
+  f("step_time", step_time), f("end_unknown", end_unknown);
 }
 template <class F>
 void members(SensorHealth& x, F&& f) {
@@ -32,8 +32,8 @@ void members(SensorHealth& x, F&& f) {
 }
 template <class F>
 void members(Reason& x, F&& f) {
-  auto& [finding, numbers] = x;
-  f("finding", finding), f("numbers", numbers);
+  auto& [finding, numbers, sensor] = x;
+  f("finding", finding), f("numbers", numbers), f("sensor", sensor);
 }
 template <class F>
 void members(BatchView& x, F&& f) {
@@ -49,10 +49,10 @@ void members(BatchView& x, F&& f) {
 }
 template <class F>
 void members(YeastRun& x, F&& f) {
-  auto& [original, final, attenuation, lag, days, celsius] = x;
+  auto& [original, final, attenuation, lag, days, celsius, half] = x;
   f("original_gravity", original), f("final_gravity", final), f("attenuation", attenuation),
       f("lag_days", lag);
-  f("final_days", days), f("celsius", celsius);
+  f("final_days", days), f("celsius", celsius), f("half_hours", half);
 }
 template <class F>
 void members(BatchEnding& x, F&& f) {

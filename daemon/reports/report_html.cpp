@@ -14,6 +14,7 @@
 #include "reports/report_style.h"
 #include "reports/xml_text.h"
 #include "units/us_customary.h"
+#include "wording/addition_words.h"
 #include "wording/alert_title.h"
 #include "wording/evidence_words.h"
 #include "wording/explanation.h"
@@ -358,6 +359,8 @@ class Report {
     }
     for (const StoryNote& note : story.notes)
       entries.push_back({note.time, "Note: " + lines_text(note.text)});
+    for (const Addition& one : story.spec.additions)
+      entries.push_back({one.time, "Added: " + xml_text(addition_words(one, display_))});
     if (story.packaged) entries.push_back({*story.packaged, "Packaged"});
     std::stable_sort(entries.begin(), entries.end(), [](auto& a, auto& b) { return a.time < b.time; });
     heading("What happened");

@@ -240,9 +240,9 @@ std::string over_attenuated(const Subject& s) {
         s.beer, s.percent("attenuation"));
   }
   return fmt::format(
-      "{} has gone further than its yeast should: {} attenuated, and at most {} was expected{}. A wild yeast "
-      "may be at work, or the hydrometer reads low: taste it and measure a sample, in a day or two. Do not "
-      "bottle it while it falls: that can go on for weeks and burst bottles.",
+      "{} has gone further than its yeast should: {} attenuated, beyond the usual {}{}. A wild yeast "
+      "may be at work, or the hydrometer reads low: taste it and measure a sample, in a day or two. Its end "
+      "is not known. Do not bottle it while it falls: that can go on for weeks and burst bottles.",
       s.beer, s.percent("attenuation"), s.percent("expected_high"),
       s.has("gravity_sg") ? fmt::format(" (gravity {})", s.gravity("gravity_sg")) : "");
 }
@@ -331,6 +331,30 @@ std::string battery_low(const Subject& s) {
          "this beer is not watched.";
 }
 
+std::string gravity_jumped(const Subject& s) {
+  if (!s.raised()) {
+    return fmt::format("The jump of {} in {} is cleared up: gravity is {}. Nothing to do.", s.sensor, s.beer,
+                       s.gravity("gravity_sg"));
+  }
+  const double by = s.number("change_points");
+  const std::string size =
+      std::isfinite(by) ? " by " + show_gravity_change(std::abs(by), s.display) : std::string();
+  const std::string jumped = fmt::format("{} in {} jumped {}{} about {}, and beer does not.", s.sensor,
+                                         s.beer, by < 0 ? "down" : "up", size, s.moment("jump_time"));
+  if (s.number("others_steady") > 0) {
+    return jumped +
+           fmt::format(
+               " Another hydrometer shows nothing of it: this one was probably moved. Gravity is taken as "
+               "{}; a sample within two days would confirm that.",
+               s.gravity("gravity_sg"));
+  }
+  return jumped + fmt::format(
+                      " Was anything added? Enter it with `gylekeeper addition`. Was it knocked, or is it in "
+                      "foam? Measure a sample within two days. Until then gravity is taken as {}, and may be "
+                      "wrong.",
+                      s.gravity("gravity_sg"));
+}
+
 // An alert of any kind, when the re-evaluated batch no longer has it.
 std::string taken_back(const Subject& s) {
   return fmt::format("Withdrawn for {}: \"{}\". An entry was corrected, and the batch was re-evaluated. {}",
@@ -344,7 +368,7 @@ struct Row {
   AlertKind kind;
   std::string (*sentence)(const Subject&);
 };
-constexpr std::array<Row, 12> kSentences{{
+constexpr std::array<Row, 13> kSentences{{
     {AlertKind::fermentation_started, started},
     {AlertKind::slow_start, slow_start},
     {AlertKind::step_due, step_due},
@@ -357,6 +381,7 @@ constexpr std::array<Row, 12> kSentences{{
     {AlertKind::sensor_frozen, sensor_frozen},
     {AlertKind::sensor_implausible, sensor_implausible},
     {AlertKind::battery_low, battery_low},
+    {AlertKind::gravity_jumped, gravity_jumped},
 }};
 
 }  // namespace

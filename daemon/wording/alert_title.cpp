@@ -18,7 +18,7 @@ struct Row {
   const char* raised;
   const char* withdrawn;
 };
-constexpr std::array<Row, 12> kTitles{{
+constexpr std::array<Row, 13> kTitles{{
     {AlertKind::fermentation_started, "fermentation has started", "has not started after all"},
     {AlertKind::slow_start, "no sign of fermentation", "has started after all"},
     {AlertKind::step_due, "ready for its next step", "hold not over after all"},
@@ -31,6 +31,7 @@ constexpr std::array<Row, 12> kTitles{{
     {AlertKind::sensor_frozen, "{} does not move", "{} moves again"},
     {AlertKind::sensor_implausible, "{} makes no sense", "{} makes sense again"},
     {AlertKind::battery_low, "battery of {} is low", "battery of {} is good again"},
+    {AlertKind::gravity_jumped, "{} has jumped", "jump of {} is cleared up"},
 }};
 
 }  // namespace

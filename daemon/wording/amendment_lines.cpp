@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "wording/addition_words.h"
 #include "wording/fitted_text.h"
 #include "wording/format.h"
 
@@ -41,6 +42,15 @@ std::string hold_words(const Hold& hold, const DisplaySettings& display) {
 std::string plan_words(const std::vector<Hold>& plan, const DisplaySettings& display) {
   std::string words;
   for (const Hold& hold : plan) words += (words.empty() ? "" : ", ") + hold_words(hold, display);
+  return words.empty() ? "none" : "[" + words + "]";
+}
+
+std::string additions_words(const std::vector<Addition>& additions, const DisplaySettings& display) {
+  std::string words;
+  for (const Addition& one : additions) {
+    words += fmt::format("{}{} at {}", words.empty() ? "" : ", ", addition_words(one, display),
+                         show_time(one.time, display));
+  }
   return words.empty() ? "none" : "[" + words + "]";
 }
 
@@ -111,6 +121,8 @@ std::vector<std::string> description_differences(const BatchSpec& before, const 
   d.compare("the yeast's range", range(before), range(after));
   d.compare("final gravity stable when it changes by at most", rule(before), rule(after));
   d.compare("plan", plan_words(before.plan, display), plan_words(after.plan, display));
+  d.compare("additions", additions_words(before.additions, display),
+            additions_words(after.additions, display));
   return d.phrases;
 }
 

@@ -38,7 +38,7 @@ struct Row {
   Shown as;
   const char* after;
 };
-constexpr std::array<Row, 51> kRows{{
+constexpr std::array<Row, 55> kRows{{
     {"original_gravity_sg", "original gravity ", Shown::gravity, ""},
     {"gravity_sg", "gravity ", Shown::gravity, ""},
     {"fall_points", "fallen by ", Shown::points, ""},
@@ -62,7 +62,7 @@ constexpr std::array<Row, 51> kRows{{
     {"change_error_points", "that change known to ± ", Shown::points, ""},
     {"window_hours", "watched over ", Shown::hours, ""},
     {"confidence", "", Shown::confidence, " sure"},
-    {"expected_high", "at most ", Shown::percent, " expected"},
+    {"expected_high", "usually ends by ", Shown::percent, ""},
     {"silent_hours", "nothing for ", Shown::hours, ""},
     {"usual_interval_minutes", "usually ", Shown::minutes, ""},
     {"frozen_hours", "unchanged for ", Shown::hours, ""},
@@ -83,6 +83,10 @@ constexpr std::array<Row, 51> kRows{{
     {"free_bytes", "free ", Shown::bytes, ""},
     {"needed_bytes", "needed ", Shown::bytes, ""},
     {"database_bytes", "its own database ", Shown::bytes, ""},
+    {"difference_points", "apart by ", Shown::size_points, ""},
+    {"warmer_celsius", "warmer by ", Shown::degrees, ""},
+    {"jump_time", "jumped at about ", Shown::moment, ""},
+    {"others_steady", "other hydrometers that show nothing of it: ", Shown::count, ""},
     {"days_left", "lasting ", Shown::length_days, ""},
     {"sensors_silent", "silent sensors: ", Shown::count, ""},
     {"clock_off_hours", "its clock wrong by ", Shown::wrong_hours, ""},

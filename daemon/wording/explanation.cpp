@@ -44,7 +44,7 @@ Paragraph stage(const BatchSpec& batch, const BatchView& view, const DisplaySett
   paragraph.sentences.push_back(first + ".");
   for (const Reason& reason : view.reasons) {
     const std::string numbers = evidence_words(reason.numbers, display);
-    std::string text = finding_sentence(reason.finding);
+    std::string text = reason_sentence(reason);
     if (!numbers.empty() && !text.empty() && text.back() == '.') {
       text = fmt::format("{} ({}).", text.substr(0, text.size() - 1), numbers);
     }
@@ -71,7 +71,7 @@ struct HoldEndWords {
   const DisplaySettings& display;
 
   std::string operator()(const UntilProgress& until) const {
-    return at_attenuation(until.fraction * batch.yeast.expected_attenuation());
+    return at_attenuation(until.fraction * described_at(batch, view.time).yeast.expected_attenuation());
   }
   std::string operator()(const UntilAttenuation& until) const { return at_attenuation(until.apparent); }
   std::string at_attenuation(double wanted) const {
@@ -137,6 +137,9 @@ Paragraph waits(const BatchSpec& batch, const BatchView& view, const DisplaySett
   }
   if (const std::string band = band_sentence(batch.yeast); !band.empty() && view.stage != Stage::finished) {
     say.push_back(band);
+  }
+  if (view.stage == Stage::lag || view.stage == Stage::active) {
+    if (std::string half = half_sentence(batch.yeast, display); !half.empty()) say.push_back(std::move(half));
   }
   return paragraph;
 }
@@ -205,8 +208,24 @@ const char* finding_sentence(Finding finding) {
     case Finding::waiting_to_be_stable:
       return "It counts as stable when neither the change over the window nor what is left to fall is more "
              "than the tolerance.";
+    case Finding::end_unknown:
+      return "It has gone further than its yeast should and may go on: where and when it ends is not known.";
+    case Finding::hydrometers_disagree:
+      return "The hydrometers in this vessel disagree; which of them is wrong cannot be seen from here.";
+    case Finding::probes_disagree:
+      return "Two probes in this beer disagree.";
   }
   return "";
+}
+
+std::string reason_sentence(const Reason& reason) {
+  if (!reason.sensor.empty() && reason.finding == Finding::hydrometers_disagree) {
+    return fmt::format("The hydrometers in this vessel disagree; {} is the odd one.", reason.sensor);
+  }
+  if (!reason.sensor.empty() && reason.finding == Finding::probes_disagree) {
+    return fmt::format("Two probes in this beer disagree; {} is not the one that is used.", reason.sensor);
+  }
+  return finding_sentence(reason.finding);
 }
 
 std::vector<Paragraph> explanation(const BatchSpec& batch, const BatchView& view,

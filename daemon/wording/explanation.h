@@ -25,6 +25,8 @@ struct Paragraph {
 
 // A finding of the judgement as a sentence.
 const char* finding_sentence(Finding finding);
+// The same, with the sensor that it is about.
+std::string reason_sentence(const Reason& reason);
 
 // The reasons for the state of a batch: the stage; the alerts, when and on what evidence; what comes next and
 // what would change that; how far the sensors are trusted. Every number with its unit, as in `display`.

@@ -26,6 +26,10 @@ std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, cons
                                 show_gravity(forecast.final_gravity->low, display, 4),
                                 show_gravity(forecast.final_gravity->high, display, 4)));
   }
+  if (forecast.end_unknown) {
+    lines.emplace_back(
+        "It has gone further than its yeast should and may go on: where and when it ends is not known.");
+  }
   if (forecast.final_time) {
     lines.push_back(fmt::format("Reached: {}.", expected(*forecast.final_time, display)));
   }

@@ -89,6 +89,15 @@ std::vector<std::string> yeast_lines(const YeastHistory& yeast, const DisplaySet
   return lines;
 }
 
+std::string half_sentence(const Yeast& yeast, const DisplaySettings& display) {
+  if (!(yeast.half_low_h > 0)) return "";
+  return fmt::format(
+      "Half of its fall is expected between {} and {} after the pitch, were it at {}; that is from "
+      "earlier batches with this yeast.",
+      show_length(from_hours(yeast.half_low_h)), show_length(from_hours(yeast.half_high_h)),
+      show_temperature(20, display));
+}
+
 std::string band_sentence(const Yeast& yeast) {
   const std::string band = band_words({yeast.attenuation_low, yeast.attenuation_high});
   if (yeast.attenuation_batches > 0) {

@@ -18,5 +18,7 @@ std::vector<std::string> yeast_lines(const YeastHistory& yeast, const DisplaySet
 
 // The source of the attenuation band that a batch is judged by; empty when the brewer gave it.
 std::string band_sentence(const Yeast& yeast);
+// When half of the fall is expected, by earlier batches; empty without any.
+std::string half_sentence(const Yeast& yeast, const DisplaySettings& display);
 
 }  // namespace gyle

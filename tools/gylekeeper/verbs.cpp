@@ -17,6 +17,8 @@ std::vector<Verb> all_verbs() {
       samples_verb(),
       note_verb(),
       notes_verb(),
+      addition_verb(),
+      additions_verb(),
       amend_verb(),
       amendments_verb(),
       undo_verb(),

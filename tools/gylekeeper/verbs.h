@@ -18,6 +18,8 @@ Verb sample_verb();
 Verb samples_verb();
 Verb note_verb();
 Verb notes_verb();
+Verb addition_verb();
+Verb additions_verb();
 Verb amend_verb();
 Verb amendments_verb();
 Verb undo_verb();

@@ -9,7 +9,7 @@ const kDay = 86400;
 const kMarkWidth = 28;  // of a mark that a finger meets
 const { uPlot } = globalThis;
 
-const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', packaged: '▣' };
+const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', addition: '+', packaged: '▣' };
 
 export class BatchCharts {
   // `range`: [from, to] of what is shown at first, or null. onRange(from, to): the range to show; undefined for all of it.

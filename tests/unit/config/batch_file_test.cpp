@@ -59,6 +59,8 @@ void check_same(const BatchSpec& a, const BatchSpec& b) {
   CHECK(a.yeast.attenuation_high == b.yeast.attenuation_high);
   CHECK(a.yeast.attenuation_given == b.yeast.attenuation_given);
   CHECK(a.yeast.attenuation_batches == b.yeast.attenuation_batches);
+  CHECK(a.yeast.half_low_h == b.yeast.half_low_h);
+  CHECK(a.yeast.half_high_h == b.yeast.half_high_h);
   CHECK(a.yeast.temperature_low == b.yeast.temperature_low);
   CHECK(a.yeast.temperature_high == b.yeast.temperature_high);
   CHECK(a.final_gravity.window == b.final_gravity.window);
@@ -138,6 +140,10 @@ TEST_CASE("any valid batch that is written reads back the same") {
     batch.yeast.attenuation_given = whose == 1;
     batch.yeast.attenuation_batches = whose == 1 ? 0 : 1 + static_cast<int>(random() % 40);
   }
+  if (random() % 2) {
+    batch.yeast.half_low_h = between(10, 40);
+    batch.yeast.half_high_h = between(40, 90);
+  }
   batch.yeast.temperature_low = Celsius{between(0, 18)};
   batch.yeast.temperature_high = Celsius{between(18, 40)};
   batch.final_gravity.window = Duration(3600000 + static_cast<std::int64_t>(random() % 1000000000));
@@ -153,6 +159,48 @@ TEST_CASE("any valid batch that is written reads back the same") {
   CAPTURE(format_batch(batch));
   if (!parsed) FAIL(parsed.error().message);
   check_same(parsed.value(), batch);
+}
+
+TEST_CASE("additions are read in order of time and written back") {
+  const std::string text = std::string(kWhole) + R"([[addition]]
+what = "fruit"
+at = 2026-03-05T08:00:00Z
+amount = "1.5 kg"
+sugar = 0.1
+[[addition]]
+what = "water"
+at = 2026-03-04T08:00:00+01:00
+amount = "2 L"
+)";
+  const auto batch = parse_batch(text, "b.toml");
+  REQUIRE(batch);
+  const std::vector<Addition> wanted{
+      {AdditionKind::water, parse_rfc3339("2026-03-04T07:00:00Z").value(), 2, 0},
+      {AdditionKind::fruit, parse_rfc3339("2026-03-05T08:00:00Z").value(), 1.5, 0.1}};
+  CHECK(batch.value().additions == wanted);
+  const auto again = parse_batch(format_batch(batch.value()), "b.toml");
+  REQUIRE(again);
+  CHECK(again.value().additions == wanted);
+}
+
+TEST_CASE("an addition that cannot be is refused") {
+  struct Row {
+    const char* block;
+    const char* message;
+  };
+  const auto row = GENERATE(values<Row>({
+      {"what = \"honey\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].what"},
+      {"what = \"sugar\"\nat = 2026-02-05T08:00:00Z\namount = \"1 kg\"\n", "before the pitch"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\namount = \"13 kg\"\n", "more than the beer"},
+      {"what = \"water\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].amount"},
+      {"what = \"fruit\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\n", "addition[1].sugar"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\namount = \"1 kg\"\nsugar = 0.5\n", "only fruit"},
+      {"what = \"sugar\"\nat = 2026-03-05T08:00:00Z\n", "addition[1].amount"},
+  }));
+  CAPTURE(row.block);
+  const auto batch = parse_batch(std::string(kWhole) + "[[addition]]\n" + row.block, "b.toml");
+  REQUIRE(!batch);
+  CHECK(batch.error().message.find(row.message) != std::string::npos);
 }
 
 TEST_CASE("an error in a batch file is reported with file, line, key and what is expected") {

@@ -212,6 +212,7 @@ class FakeCellar : public Cellar {
     outlook.forecast.step = 1;
     outlook.forecast.step_time = outlook.forecast.final_time;
     outlook.forecast.final_gravity = Interval{1.0115, 1.0102, 1.0131};
+    outlook.forecast.end_unknown = true;
     Time ready{seconds(1773360000)};
     if (question.hold) ready -= from_hours(question.hold->temperature.value);
     outlook.ready_time = TimeInterval{ready, ready - days(1), ready + days(1)};
@@ -320,23 +321,32 @@ class FakeCellar : public Cellar {
   static void know_all(BatchRecord& batch) {
     batch.spec.volume_l = 20;
     batch.spec.yeast.attenuation_batches = 3;
+    batch.spec.yeast.half_low_h = 30;
+    batch.spec.yeast.half_high_h = 50;
     batch.spec.plan.push_back({Celsius{20}, UntilDays{3}});
     batch.spec.plan.push_back({Celsius{20}, UntilAttenuation{0.58}});
     batch.spec.plan.push_back({Celsius{20}, UntilGravity{SpecificGravity::unchecked(1.014)}});
+    batch.spec.additions = {{AdditionKind::water, at("2026-03-02T08:00:00Z"), 2, 0},
+                            {AdditionKind::fruit, at("2026-03-02T09:00:00Z"), 1.5, 0.1}};
     BatchView& view = batch.view;
     view.offset = PointsInterval{{0.5}, {-1}, {2}};
     view.rate_points_per_day = -2.5;
     view.attenuation = 0.4;
     view.started = now();
     view.final_gravity_since = now();
-    view.forecast = {now(), Interval{1.011, 1.010, 1.012}, moments(1772800000, 1772700000, 1772900000), 1,
-                     moments(1772800000, 1772700000, 1772900000)};
+    view.forecast = {now(),
+                     Interval{1.011, 1.010, 1.012},
+                     moments(1772800000, 1772700000, 1772900000),
+                     1,
+                     moments(1772800000, 1772700000, 1772900000),
+                     true};
     SensorHealth& health = view.sensors[0];
     health.usual_interval = minutes(15);
     health.battery_v = 3.9;
     health.arrived_share = 0.98;
     health.longest_gap = hours(1);
-    view.reasons = {{Finding::falling, {{"fall_points", 12}}}};
+    view.reasons = {{Finding::falling, {{"fall_points", 12}}},
+                    {Finding::hydrometers_disagree, {{"offset_points", 4}}, "hydrometer"}};
   }
 
   std::vector<BatchRecord> batches_;

@@ -367,6 +367,37 @@ TEST_CASE("a sensor is forgotten whatever the case of its id, unless a batch use
   CHECK(forget("/v1/sensors/hydrometer") == 409);
 }
 
+TEST_CASE("an addition becomes part of the description") {
+  FakeCellar cellar;
+  const auto post = [&](const std::string& query) {
+    return respond({"POST", "/v1/batches/" + query, "", ""}, cellar, {});
+  };
+  const HttpResponse entered = post("Gone/additions?what=sugar&amount=500+g&time=2026-03-01T20:00:00Z");
+  REQUIRE(entered.status == 201);
+  const json body = json::parse(entered.body);
+  REQUIRE(body["additions"].size() == 3);
+  CHECK(body["additions"][0]["what"] == "sugar");
+  CHECK(body["additions"][0]["kg"] == 0.5);
+  const std::string line = body["lines"][0];
+  CHECK(line.find("500 g of sugar: gravity up by 9.5 points") != std::string::npos);
+  REQUIRE(cellar.amended.size() == 1);
+  const auto& spec = std::get<BatchSpec>(cellar.amended[0].after);
+  CHECK(spec.additions.size() == 3);
+
+  // Without its volume only hops can be entered, and nothing from before the pitch.
+  CHECK(post("left/additions?what=sugar&amount=500+g").status == 422);
+  CHECK(post("left/additions?what=dry-hops&amount=60+g").status == 201);
+  CHECK(post("Gone/additions?what=sugar&amount=500+g&time=2026-02-01T20:00:00Z").status == 422);
+  CHECK(post("Gone/additions?what=honey&amount=500+g").status == 400);
+  CHECK(post("Gone/additions?what=fruit&amount=2+kg").status == 422);
+  CHECK(post("Gone/additions?what=water&amount=2+L&time=2026-03-02T08:00:00Z").status == 409);
+  CHECK(post("Gone/additions/9?take_back=yes").status == 404);
+  CHECK(post("Gone/additions/1").status == 400);
+  const json left = json::parse(post("Gone/additions/1?take_back=yes").body);
+  REQUIRE(left["additions"].size() == 1);
+  CHECK(left["additions"][0]["what"] == "fruit");
+}
+
 TEST_CASE("a note is listed with the number by which it is amended") {
   FakeCellar cellar;
   cellar.written = {{17, at("2026-03-02T10:00:00Z"), "Yeast rinsed.\nTwice."}};

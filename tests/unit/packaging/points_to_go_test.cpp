@@ -23,3 +23,27 @@ TEST_CASE("the points to go are counted to the forecast, or else to the expected
   CHECK(left.likely.value == 0);
   CHECK(left.most.value == 0);
 }
+
+TEST_CASE("of a beer whose end is unknown all of its extract may still go") {
+  BatchSpec spec;
+  BatchView view;
+  view.original_gravity = 1.040;
+  view.forecast.end_unknown = true;
+  const PointsToGo left = points_to_go(spec, view, SpecificGravity::unchecked(1.006)).value();
+  CHECK(left.most.value > 14);
+}
+
+TEST_CASE("added sugar moves the expected end") {
+  BatchSpec spec;
+  spec.original_gravity = SpecificGravity::unchecked(1.040);
+  spec.volume_l = 12;
+  spec.additions = {{AdditionKind::sugar, Time{} + hours(1), 0.3, 0}};
+  BatchView view;
+  view.time = Time{} + hours(2);
+  const BatchSpec now = described_at(spec, view.time);
+  view.original_gravity = now.original_gravity->value();
+  const double end = 1 + (*view.original_gravity - 1) * (1 - now.yeast.expected_attenuation());
+  const PointsToGo left = points_to_go(spec, view, SpecificGravity::unchecked(1.020)).value();
+  CHECK(left.likely.value == Approx(1000 * (1.020 - end)));
+  CHECK(end < 1.010);
+}

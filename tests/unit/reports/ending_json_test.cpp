@@ -25,16 +25,20 @@ BatchEnding full() {
   view.started = Time(Duration(5));
   view.final_gravity_since = Time(Duration(-7));
   view.holds_over = 3;
-  view.forecast = {Time(Duration(9)), Interval{1, 2, 3}, TimeInterval{at(4), at(5), at(6)}, 2,
-                   TimeInterval{at(7), at(8), at(9)}};
+  view.forecast = {Time(Duration(9)),
+                   Interval{1, 2, 3},
+                   TimeInterval{at(4), at(5), at(6)},
+                   2,
+                   TimeInterval{at(7), at(8), at(9)},
+                   true};
   SensorHealth health;
   health.sensor = "hydrometer \"1\" \xc3\xa4";
   health.last_heard = Time(Duration(11));
   health.battery_days = Interval{10, 9, 11};
   health.battery_low = health.frozen = true;
   view.sensors = {health, {}};
-  view.reasons = {{Finding::slower, {{"one", 1.5}, {"two", 2}}}, {}};
-  ending.run = YeastRun{1.048, 1.011, 0.77, 0.5, 9.25, std::nullopt};
+  view.reasons = {{Finding::slower, {{"one", 1.5}, {"two", 2}}, "hydrometer"}, {}};
+  ending.run = YeastRun{1.048, 1.011, 0.77, 0.5, 9.25, std::nullopt, 41.5};
   return ending;
 }
 

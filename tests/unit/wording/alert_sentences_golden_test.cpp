@@ -148,6 +148,11 @@ std::vector<Case> cases() {
       made("rate known", K::battery_low, kRaised, {{"battery_volt", 3.1}, {"days_left", 6.2}}),
       made("less than a day", K::battery_low, kRaised, {{"battery_volt", 3.1}, {"days_left", 0.4}}),
       made("", K::battery_low, kWithdrawn, {{"battery_volt", 4.05}}),
+      made("up", K::gravity_jumped, kRaised,
+           {{"change_points", 5.2}, {"gravity_sg", 1.0204}, {"jump_time", 1772620000}}),
+      made("down, the other steady", K::gravity_jumped, kRaised,
+           {{"change_points", -4}, {"gravity_sg", 1.0204}, {"jump_time", 1772620000}, {"others_steady", 1}}),
+      made("", K::gravity_jumped, kWithdrawn, {{"gravity_sg", 1.0198}}),
   };
 }
 

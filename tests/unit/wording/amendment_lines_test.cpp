@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "wording/format.h"
+
 #include "base/rfc3339.h"
 
 using namespace gyle;
@@ -65,4 +67,11 @@ TEST_CASE("of a description only the differences are shown, a line each, in the 
         "75 % of the fall, "
         "71.6 °F until final gravity]");
   CHECK(description_differences(before, before, display).empty());
+
+  BatchSpec sweetened = before;
+  sweetened.additions = {{AdditionKind::sugar, kTaken, 0.25, 0}, {AdditionKind::fruit, kTaken, 2, 0.1}};
+  const std::string time = show_time(kTaken, display);
+  CHECK(description_differences(before, sweetened, display) ==
+        std::vector<std::string>{"additions [8.82 oz of sugar at " + time +
+                                 ", 4.41 lb of fruit (10 % sugar) at " + time + "], not none"});
 }
