@@ -22,15 +22,19 @@ export const packageIt = {
     const sums = h('div', { class: 'sums', 'aria-live': 'polite' }, h('p', { class: 'wait' }, 'Working it out …'));
     let wait;
     let asked = 0;
+    let override = false;  // asked for by the brewer, of a beer that is not stable
+    // Why there are no sums, and the way to have them all the same, with what is risked.
+    const refused = (error, form) => [caution(sentence(error.message)), !override && error.status === 409 && h('button', {
+      type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')].filter(Boolean);
     const workOut = async (form) => {
       const mine = asked += 1;
       const data = new FormData(form);
       const keg = data.get('kind') === 'keg';
       for (const one of form.querySelectorAll('[data-only]')) one.hidden = (one.dataset.only === 'keg') !== keg;
-      const parts = { override: 'true', kind: data.get('kind'), volumes: numberOf(data, 'volumes'), volume: volumeOf(data, 'volume'), final_gravity: gravityOf(data, 'final_gravity'),
+      const parts = { override: override && 'true', kind: data.get('kind'), volumes: numberOf(data, 'volumes'), volume: volumeOf(data, 'volume'), final_gravity: gravityOf(data, 'final_gravity'),
         storage: temperatureOf(data, 'storage'), ...(keg ? { serving: temperatureOf(data, 'serving') } : { sugar: data.get('sugar'), bottle: numberOf(data, 'bottle') && `${numberOf(data, 'bottle')} mL` }) };
-      const answer = await ask(`${path}/packaging${query(parts)}`).then(({ lines: said, packaging }) => [headline(packaging), lines(said)], (error) => caution(sentence(error.message)));
-      if (mine === asked) sums.replaceChildren(...[answer].flat());
+      const answer = await ask(`${path}/packaging${query(parts)}`).then(({ lines: said, packaging }) => [headline(packaging), lines(said)], (error) => refused(error, form));
+      if (mine === asked) sums.replaceChildren(...answer);
     };
     const dialog = openForm('Package it', {
       fields: [
