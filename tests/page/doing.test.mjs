@@ -179,8 +179,8 @@ test('what if: ready by Saturday', async () => {
 test('packaging: caution before, no sums for an unfinished beer until asked for, the caution after, undo', async () => {
   await toBatch();
   await fromMore('Package it');
-  await dialog().locator('.alert', { hasText: 'has not been found stable' }).first().waitFor();
-  await dialog().locator('.sums .alert').waitFor();
+  await dialog().locator('.alert', { hasText: 'has not been found stable' }).waitFor();
+  await dialog().locator('.sums', { hasText: 'must not be packaged yet' }).waitFor();
   assert.equal(await dialog().locator('.sums .next-what').count(), 0);
   await press('Work it out all the same');
   await dialog().locator('.sums .next-what', { hasText: 'g of sugar in all' }).waitFor();

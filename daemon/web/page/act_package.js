@@ -24,8 +24,9 @@ export const packageIt = {
     let asked = 0;
     let override = false;  // asked for by the brewer, of a beer that is not stable
     // Why there are no sums, and the way to have them all the same, with what is risked.
-    const refused = (error, form) => [caution(sentence(error.message)), !override && error.status === 409 && h('button', {
-      type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')].filter(Boolean);
+    const refused = (error, form) => (error.status === 409 && !override
+      ? [h('p', null, sentence(error.message)), h('button', { type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')]
+      : [caution(sentence(error.message))]);
     const workOut = async (form) => {
       const mine = asked += 1;
       const data = new FormData(form);
