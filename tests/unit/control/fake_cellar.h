@@ -304,7 +304,8 @@ class FakeCellar : public Cellar {
 
   std::vector<ReportedAlert> reported{step_due(12)};
   std::vector<Note> written;
-  std::vector<NumberedFill> filled;
+  std::vector<NumberedFill> filled{
+      {1, {at("2026-02-20T10:00:00Z"), Container::bottles, 20, 0.5, GasSource::priming, Celsius{20}}}};
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;
   std::vector<Refusal> refused;

@@ -414,14 +414,15 @@ TEST_CASE("a note about the taste says so") {
   CHECK(listed["lines"][0].get<std::string>().find("Tasted: Bread crust.") != std::string::npos);
   CHECK(listed["notes"][0]["tasting"] == true);
   const HttpResponse written =
-      respond({"POST", "/v1/batches/Gone/notes?tasting=yes", "Thin.", "text/plain"}, cellar, {});
+      respond({"POST", "/v1/batches/Gone/notes?tasting=yes", "text/plain", "Thin."}, cellar, {});
   CHECK(json::parse(written.body)["note"]["tasting"] == true);
-  CHECK(respond({"POST", "/v1/batches/Gone/notes?tasting=maybe", "Thin.", "text/plain"}, cellar, {}).status ==
+  CHECK(respond({"POST", "/v1/batches/Gone/notes?tasting=maybe", "text/plain", "Thin."}, cellar, {}).status ==
         400);
 }
 
 TEST_CASE("what a packaged batch was filled into is entered, listed with care, and taken back") {
   FakeCellar cellar;
+  cellar.filled.clear();
   const auto ask_cellar = [&](const char* method, const char* target) {
     return respond({method, target, "", ""}, cellar, {});
   };

@@ -57,7 +57,7 @@ TEST_CASE("a fill that is entered twice counts once, until it is taken back") {
   CHECK(second.value() > first);
 }
 
-TEST_CASE("a note about the taste is told from others, and stays one") {
+TEST_CASE("a note about the taste stays one") {
   const TempDir dir;
   Database db = open(dir / "journal.db");
   const auto left = pitch(db, "left");

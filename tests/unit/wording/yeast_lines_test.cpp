@@ -53,7 +53,7 @@ TEST_CASE("what a yeast did warm and cool is compared") {
   const auto found =
       std::find(lines.begin(), lines.end(), "By the temperature they were kept at, the middle of each:");
   REQUIRE(lines.end() - found > 3);
-  CHECK(found[1] == "Kept at      Batches  Attenuation   Lag  At its end");
+  CHECK(found[1] == "    Kept at  Batches  Attenuation   Lag  At its end");
   CHECK(found[2] == "18 to 20 °C        1         75 %  12 h      4 days");
   CHECK(found[3] == "20 to 22 °C        1         77 %            6 days");
 }
