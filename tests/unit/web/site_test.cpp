@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "control/answer_form.h"
+#include "control/response_encoding.h"
 #include "support/manual_clock.h"
 
 using namespace gyle;

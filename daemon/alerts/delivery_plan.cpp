@@ -1,9 +1,9 @@
-#include "alerts/plan.h"
+#include "alerts/delivery_plan.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "wording/watcher_kind.h"
+#include "wording/system_alert_kind.h"
 
 namespace gyle {
 namespace {
@@ -22,7 +22,7 @@ bool urgent(const Waiting& one, const Calm& calm) {
 }
 
 // Repeats a message unchanged when its retry is due.
-void repeat(Plan& plan, const std::vector<Waiting>& waiting, const Waiting& first, Time now) {
+void repeat(DeliveryPlan& plan, const std::vector<Waiting>& waiting, const Waiting& first, Time now) {
   if (first.next > now) {
     plan.wake = first.next - now;
     return;
@@ -33,7 +33,7 @@ void repeat(Plan& plan, const std::vector<Waiting>& waiting, const Waiting& firs
   plan.packed = first.parcel;
 }
 
-void plan_for_machine(Plan& plan, const std::vector<Waiting>& waiting, Time now) {
+void plan_for_machine(DeliveryPlan& plan, const std::vector<Waiting>& waiting, Time now) {
   if (waiting.empty()) return;
   if (waiting.front().parcel) {
     repeat(plan, waiting, waiting.front(), now);
@@ -42,7 +42,7 @@ void plan_for_machine(Plan& plan, const std::vector<Waiting>& waiting, Time now)
   }
 }
 
-void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm& calm,
+void plan_for_person(DeliveryPlan& plan, const std::vector<Waiting>& waiting, const Calm& calm,
                      const std::string& zone, Time now, Time beer_now) {
   const auto packed =
       std::find_if(waiting.begin(), waiting.end(), [](const Waiting& w) { return w.parcel.has_value(); });
@@ -125,12 +125,13 @@ void plan_for_person(Plan& plan, const std::vector<Waiting>& waiting, const Calm
 
 }  // namespace
 
-Plan plan_next(std::span<const Waiting> all, const Recipient& recipient, Time now, Time beer_now) {
-  Plan plan;
+DeliveryPlan plan_delivery(std::span<const Waiting> all, const Recipient& recipient, Time now,
+                           Time beer_now) {
+  DeliveryPlan plan;
   // Somebody is waiting for the result of a test: send it now, once.
   std::vector<Waiting> waiting;
   for (const Waiting& one : all) {
-    if (one.alert.kind != name(WatcherKind::test)) {
+    if (one.alert.kind != name(SystemAlertKind::test)) {
       waiting.push_back(one);
     } else if (one.attempts > 0) {
       plan.overtaken.push_back(one.id);

@@ -1,10 +1,10 @@
-#include "storage/redelivery.h"
+#include "storage/repeated_message.h"
 
 #include <string_view>
 
 namespace gyle {
 
-bool RedeliveryRule::repeats(const Message& message, std::optional<std::uint64_t> journalled) const {
+bool RepeatedMessageRule::repeats(const Message& message, std::optional<std::uint64_t> journalled) const {
   if (message.packet_id == 0 || !message.duplicate || seen_.test(message.packet_id)) return false;
   return journalled == digest(message);
 }

@@ -1,4 +1,4 @@
-#include "ingest/late_clock.h"
+#include "ingest/clock_behind.h"
 
 #include <catch2/catch.hpp>
 
@@ -8,7 +8,7 @@ namespace {
 
 const Time kNow{seconds(1'780'000'000)};  // 2026-05-28
 
-LateClock::Look look(Time wall, Duration since_boot, bool synchronised = false) {
+ClockBehind::Look look(Time wall, Duration since_boot, bool synchronised = false) {
   return {wall, since_boot, synchronised};
 }
 
@@ -37,19 +37,19 @@ TEST_CASE("a message from ahead waits while it is our clock that is to be doubte
       {"a sensor that says decades from now", days(9000), -minutes(1), seconds(20), false, false},
   }));
   CAPTURE(row.name);
-  LateClock clock(kNow + row.newest);
+  ClockBehind clock(kNow + row.newest);
   CHECK(clock.waits(kNow + row.ahead, look(kNow, row.up, row.synchronised)) == row.waits);
 }
 
 TEST_CASE("a clock that is earlier than this program is behind, also in an empty journal") {
-  LateClock clock(std::nullopt);
+  ClockBehind clock(std::nullopt);
   CHECK(clock.waits(kNow, look(Time{}, days(3))));
   CHECK(clock.waits(kNow, look(Time{seconds(1'600'000'000)}, days(3))));
   CHECK_FALSE(clock.waits(Time{seconds(1'600'000'000)}, look(Time{}, days(3))));  // nobody knows the time
 }
 
 TEST_CASE("once the clock is set the message is taken") {
-  LateClock clock(kNow - days(3));
+  ClockBehind clock(kNow - days(3));
   const Time behind = kNow - days(3);
   for (int i = 0; i < 100; ++i) CHECK(clock.waits(kNow, look(behind + seconds(2 * i), seconds(30 + 2 * i))));
   CHECK_FALSE(clock.waits(kNow, look(kNow + minutes(4), seconds(231))));
@@ -57,7 +57,7 @@ TEST_CASE("once the clock is set the message is taken") {
 
 TEST_CASE("one sensor with a broken clock stops nobody for ever") {
   SECTION("an hour after the machine's start") {
-    LateClock clock(kNow - minutes(1));
+    ClockBehind clock(kNow - minutes(1));
     CHECK_FALSE(clock.doubted());
     CHECK(clock.waits(kNow + days(3), look(kNow + minutes(59), minutes(59))));
     CHECK(clock.doubted());
@@ -65,7 +65,7 @@ TEST_CASE("one sensor with a broken clock stops nobody for ever") {
     CHECK_FALSE(clock.doubted());  // now it is the sensor's that is doubted
   }
   SECTION("six hours after it began, where our clock is behind for certain") {
-    LateClock clock(kNow + days(20));
+    ClockBehind clock(kNow + days(20));
     int waited = 0;
     for (; waited < 24 * 60 &&
            clock.waits(kNow + days(3), look(kNow + minutes(waited), days(1) + minutes(waited)));) {

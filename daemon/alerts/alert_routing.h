@@ -11,11 +11,11 @@ namespace gyle {
 
 // Which channels take an alert, by their settings.
 //   threads  any; immutable
-class Addressees {
+class AlertRouting {
  public:
   // `severities`: the brewer's own severity for some kinds, by name.
-  explicit Addressees(std::vector<ChannelSettings> channels,
-                      std::map<std::string, Severity, std::less<>> severities = {})
+  explicit AlertRouting(std::vector<ChannelSettings> channels,
+                        std::map<std::string, Severity, std::less<>> severities = {})
       : channels_(std::move(channels)), severities_(std::move(severities)) {}
 
   Severity severity(std::string_view kind, Severity usual) const;

@@ -1,4 +1,4 @@
-#include "wording/watcher_sentences.h"
+#include "wording/system_alert_sentences.h"
 
 #include <fmt/format.h>
 
@@ -115,7 +115,7 @@ std::string clock_jumped(const Subject& s) {
                      kMeaning);
 }
 
-std::string clock_late(const Subject& s) {
+std::string clock_behind(const Subject& s) {
   const std::string shown = s.has("clock_time") && s.has("message_time")
                                 ? show_time_from(s.time("clock_time"), s.display, s.time("message_time"))
                                 : "";
@@ -181,53 +181,54 @@ std::string test(const Subject&) {
 }
 
 struct Row {
-  WatcherKind kind;
+  SystemAlertKind kind;
   Severity severity;
   const char* title;
   const char* title_withdrawn;
   std::string (*sentence)(const Subject&);
 };
 constexpr std::array<Row, 12> kRows{{
-    {WatcherKind::watcher_started, Severity::informational, "running", "running", started},
-    {WatcherKind::watcher_restarted, Severity::warning, "was not stopped properly, runs again", "runs again",
-     restarted},
-    {WatcherKind::disk_low, Severity::error, "the disk is nearly full", "the disk has room again", disk_low},
-    {WatcherKind::broker_lost, Severity::error, "no connection, no beer is watched", "the broker is back",
+    {SystemAlertKind::watcher_started, Severity::informational, "running", "running", started},
+    {SystemAlertKind::watcher_restarted, Severity::warning, "was not stopped properly, runs again",
+     "runs again", restarted},
+    {SystemAlertKind::disk_low, Severity::error, "the disk is nearly full", "the disk has room again",
+     disk_low},
+    {SystemAlertKind::broker_lost, Severity::error, "no connection, no beer is watched", "the broker is back",
      broker_lost},
-    {WatcherKind::clock_jumped, Severity::warning, "the clock was changed", "the clock was changed",
+    {SystemAlertKind::clock_jumped, Severity::warning, "the clock was changed", "the clock was changed",
      clock_jumped},
     // Critical: quiet hours are wrong by a wrong clock.
-    {WatcherKind::clock_late, Severity::critical, "the clock is behind, no beer is watched",
-     "messages are taken again", clock_late},
-    {WatcherKind::database_unwritable, Severity::critical, "nothing can be stored, no beer is watched",
+    {SystemAlertKind::clock_behind, Severity::critical, "the clock is behind, no beer is watched",
+     "messages are taken again", clock_behind},
+    {SystemAlertKind::database_unwritable, Severity::critical, "nothing can be stored, no beer is watched",
      "the database can be written again", database_unwritable},
-    {WatcherKind::database_damaged, Severity::critical, "the database is damaged", "the database is whole",
-     database_damaged},
-    {WatcherKind::database_new, Severity::error, "a new database was begun", "a new database was begun",
+    {SystemAlertKind::database_damaged, Severity::critical, "the database is damaged",
+     "the database is whole", database_damaged},
+    {SystemAlertKind::database_new, Severity::error, "a new database was begun", "a new database was begun",
      database_new},
-    {WatcherKind::message_unstorable, Severity::error, "a message cannot be stored",
+    {SystemAlertKind::message_unstorable, Severity::error, "a message cannot be stored",
      "a message cannot be stored", message_unstorable},
-    {WatcherKind::digest, Severity::informational, "your beer today", "your beer today", digest},
-    {WatcherKind::test, Severity::informational, "a test", "a test", test},
+    {SystemAlertKind::digest, Severity::informational, "your beer today", "your beer today", digest},
+    {SystemAlertKind::test, Severity::informational, "a test", "a test", test},
 }};
 
-const Row& row_of(WatcherKind kind) {
+const Row& row_of(SystemAlertKind kind) {
   return *std::find_if(kRows.begin(), std::prev(kRows.end()),
                        [kind](const Row& r) { return r.kind == kind; });
 }
 
 }  // namespace
 
-std::string watcher_sentence(WatcherKind kind, Decision::State state, const Evidence& evidence,
-                             const DisplaySettings& display) {
+std::string system_alert_sentence(SystemAlertKind kind, Decision::State state, const Evidence& evidence,
+                                  const DisplaySettings& display) {
   return row_of(kind).sentence({evidence, display, state == Decision::State::raised});
 }
 
-std::string watcher_title(WatcherKind kind, Decision::State state) {
+std::string system_alert_title(SystemAlertKind kind, Decision::State state) {
   const Row& row = row_of(kind);
   return fmt::format("Gylekeeper: {}", state == Decision::State::raised ? row.title : row.title_withdrawn);
 }
 
-Severity severity_of(WatcherKind kind) { return row_of(kind).severity; }
+Severity severity_of(SystemAlertKind kind) { return row_of(kind).severity; }
 
 }  // namespace gyle

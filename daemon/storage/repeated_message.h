@@ -26,7 +26,7 @@ constexpr std::int64_t kDeliveriesRemembered = 16'384;
 // publisher sent twice (to the broker those are two messages); the same message matched by two overlapping
 // subscriptions. Still lost: when a broker uses an identifier again within those deliveries, a message that
 // was under way when the connection ended, and equals the last one under its identifier in topic and payload.
-class RedeliveryRule {
+class RepeatedMessageRule {
  public:
   // A connection has been made.
   void connected() { seen_.reset(); }

@@ -10,7 +10,7 @@ namespace gyle {
 
 // How often an address may give a wrong token and get an answer: five times in a row, then once a minute. Each
 // address is counted by itself. Remembers at most 1000 of them, and drops those that have tried least.
-class Attempts {
+class SignInAttempts {
  public:
   // A wrong token came; false: too often.
   bool failed(std::string_view peer, Time now);

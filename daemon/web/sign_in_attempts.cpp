@@ -1,4 +1,4 @@
-#include "web/attempts.h"
+#include "web/sign_in_attempts.h"
 
 #include <algorithm>
 
@@ -17,7 +17,7 @@ double left_at(double left, Time as_of, Time now) {
 
 }  // namespace
 
-bool Attempts::failed(std::string_view peer, Time now) {
+bool SignInAttempts::failed(std::string_view peer, Time now) {
   auto found = peers_.find(peer);
   if (found == peers_.end()) {
     // An address that has all its tries again need not be remembered.

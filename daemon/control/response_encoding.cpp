@@ -1,4 +1,4 @@
-#include "control/answer_form.h"
+#include "control/response_encoding.h"
 
 #include <fmt/format.h>
 #include <openssl/sha.h>
@@ -125,7 +125,7 @@ std::string entity_tag(std::string_view bytes) {
   return tag + "\"";
 }
 
-HttpResponse sent_form(const HttpRequest& request, HttpResponse answer, std::size_t at_most) {
+HttpResponse encoded_response(const HttpRequest& request, HttpResponse answer, std::size_t at_most) {
   if (answer.event_stream) return answer;
   const bool encoded = field(answer, "Content-Encoding") != nullptr;
   const bool compress =

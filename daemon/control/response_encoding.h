@@ -25,6 +25,6 @@ std::string entity_tag(std::string_view bytes);
 // else compressed when it is longer than 1 kB and the client takes that. An answer to GET with status 200
 // gets an ETag unless it has one; one that has a Content-Encoding is left as it is.
 //   at_most  bytes of a body as sent; a longer one is replaced by a problem document
-HttpResponse sent_form(const HttpRequest& request, HttpResponse answer, std::size_t at_most);
+HttpResponse encoded_response(const HttpRequest& request, HttpResponse answer, std::size_t at_most);
 
 }  // namespace gyle

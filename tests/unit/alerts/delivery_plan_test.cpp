@@ -1,4 +1,4 @@
-#include "alerts/plan.h"
+#include "alerts/delivery_plan.h"
 
 #include <catch2/catch.hpp>
 
@@ -26,14 +26,14 @@ Waiting waiting(std::int64_t id, const char* kind, Time time,
   return one;
 }
 
-Plan plan(const std::vector<Waiting>& all, Time now = kNow) {
-  return plan_next(all, {true, kCalm, "UTC"}, now, now);
+DeliveryPlan plan(const std::vector<Waiting>& all, Time now = kNow) {
+  return plan_delivery(all, {true, kCalm, "UTC"}, now, now);
 }
 
 Parcel parcel(std::int64_t number) { return {number, Together::sent_late, kNow}; }
 
-Plan plan_for_machine(const std::vector<Waiting>& all) {
-  return plan_next(all, {false, {}, "UTC"}, kNow, kNow);
+DeliveryPlan plan_for_machine(const std::vector<Waiting>& all) {
+  return plan_delivery(all, {false, {}, "UTC"}, kNow, kNow);
 }
 
 using Ids = std::vector<std::int64_t>;
@@ -41,7 +41,7 @@ using Ids = std::vector<std::int64_t>;
 }  // namespace
 
 TEST_CASE("by day an alert is sent at once and alone") {
-  const Plan first = plan({waiting(1, "step-due", kNow), waiting(2, "stuck", kNow)});
+  const DeliveryPlan first = plan({waiting(1, "step-due", kNow), waiting(2, "stuck", kNow)});
   CHECK(first.parcel == Ids{1});
   CHECK(first.together == Together::alone);
   CHECK_FALSE(plan({}).wake);
@@ -49,20 +49,20 @@ TEST_CASE("by day an alert is sent at once and alone") {
 }
 
 TEST_CASE("many alerts at once are combined") {
-  const Plan many = plan({waiting(1, "a", kNow), waiting(2, "b", kNow), waiting(3, "c", kNow)});
+  const DeliveryPlan many = plan({waiting(1, "a", kNow), waiting(2, "b", kNow), waiting(3, "c", kNow)});
   CHECK(many.parcel == Ids{1, 2, 3});
   CHECK(many.together == Together::at_once);
 }
 
 TEST_CASE("an alert that was withdrawn before it was sent is sent together with its withdrawal") {
-  const Plan both =
+  const DeliveryPlan both =
       plan({waiting(1, "stuck", kNow - hours(1)), waiting(2, "stuck", kNow, Decision::State::withdrawn)});
   CHECK(both.parcel == Ids{1, 2});
   CHECK(both.together != Together::alone);
 }
 
 TEST_CASE("an old alert is sent as history") {
-  const Plan old = plan({waiting(1, "step-due", kNow - days(3))});
+  const DeliveryPlan old = plan({waiting(1, "step-due", kNow - days(3))});
   CHECK(old.parcel == Ids{1});
   CHECK(old.together == Together::sent_late);
 }
@@ -70,7 +70,7 @@ TEST_CASE("an old alert is sent as history") {
 TEST_CASE("during quiet hours only urgent alerts are sent") {
   const Time night = parse_rfc3339("2026-03-01T23:00:00Z").value();
   std::vector<Waiting> all{waiting(1, "stuck", night)};
-  const Plan wait = plan(all, night);
+  const DeliveryPlan wait = plan(all, night);
   CHECK(wait.parcel.empty());
   REQUIRE(wait.wake);
   CHECK(*wait.wake == hours(8));
@@ -81,7 +81,7 @@ TEST_CASE("during quiet hours only urgent alerts are sent") {
   CHECK(plan(all, night).parcel.empty());
 
   const Time morning = night + hours(8);
-  const Plan together =
+  const DeliveryPlan together =
       plan({waiting(1, "a", night), waiting(2, "b", night), waiting(3, "c", night + hours(1))}, morning);
   CHECK(together.parcel == Ids{1, 2, 3});
   CHECK(together.together == Together::quiet_hours);
@@ -97,7 +97,7 @@ TEST_CASE("a test is sent at any hour, first, and once") {
   CHECK(plan({stuck, test}, night).parcel == Ids{2});
   test.attempts = 1;
   test.parcel = parcel(2);
-  const Plan after = plan({stuck, test}, night);
+  const DeliveryPlan after = plan({stuck, test}, night);
   CHECK(after.parcel.empty());
   CHECK(after.overtaken == Ids{2});
 }
@@ -107,10 +107,10 @@ TEST_CASE("a parcel is repeated unchanged, when its retry is due") {
   one.parcel = two.parcel = parcel(1);
   one.attempts = two.attempts = 2;
   one.next = two.next = kNow + minutes(5);
-  const Plan early = plan({one, two, three});
+  const DeliveryPlan early = plan({one, two, three});
   CHECK(early.parcel.empty());
   CHECK(early.wake == Duration(minutes(5)));
-  const Plan later = plan({one, two, three}, kNow + minutes(5));
+  const DeliveryPlan later = plan({one, two, three}, kNow + minutes(5));
   CHECK(later.parcel == Ids{1, 2});
   REQUIRE(later.packed);
   CHECK(later.packed->number == 1);
@@ -148,7 +148,7 @@ TEST_CASE("after a long outage everything is sent in one message") {
   CHECK(plan({one, two}).unpack == 1);
   one.parcel.reset();
   one.alert.time = kNow - hours(8);
-  const Plan all = plan({one, two});
+  const DeliveryPlan all = plan({one, two});
   CHECK(all.parcel == Ids{1, 2});
   CHECK(all.together == Together::sent_late);
   // Without anything new it is repeated unchanged.
@@ -164,7 +164,7 @@ TEST_CASE("a reminder of an alert that is over, acknowledged or snoozed is dropp
   SECTION("over") { reminder.alert.over = true; }
   SECTION("acknowledged") { reminder.alert.acknowledged = kNow; }
   SECTION("snoozed") { reminder.alert.snoozed_until = kNow + hours(1); }
-  const Plan useless = plan({reminder});
+  const DeliveryPlan useless = plan({reminder});
   CHECK(useless.parcel.empty());
   CHECK(useless.overtaken == Ids{1});
 }
@@ -175,10 +175,10 @@ TEST_CASE("only the last reminder of an alert is kept, and none beside the alert
   first.alert.id = second.alert.id = alert.alert.id;
   first.reminder = 1;
   second.reminder = 2;
-  const Plan reminders = plan({first, second});
+  const DeliveryPlan reminders = plan({first, second});
   CHECK(reminders.overtaken == Ids{2});
   CHECK(reminders.parcel == Ids{3});
-  const Plan beside = plan({alert, first});
+  const DeliveryPlan beside = plan({alert, first});
   CHECK(beside.overtaken == Ids{2});
   CHECK(beside.parcel == Ids{1});
 }

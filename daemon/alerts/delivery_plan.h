@@ -13,7 +13,7 @@
 namespace gyle {
 
 // What a channel does next with its waiting deliveries.
-struct Plan {
+struct DeliveryPlan {
   std::vector<std::int64_t> overtaken;  // deliveries that are obsolete
   std::vector<std::int64_t> parcel;     // deliveries to send in one message; empty: none now
   std::optional<Parcel> packed;         // set: repeat this message unchanged
@@ -31,8 +31,9 @@ struct Recipient {
 // Pure.
 //   now       of the machine's clock, for retries
 //   beer_now  of the daemon's clock, for quiet hours and the age of alerts
-//   tests     unit/alerts/plan_test.cpp
-Plan plan_next(std::span<const Waiting> waiting, const Recipient& recipient, Time now, Time beer_now);
+//   tests     unit/alerts/delivery_plan_test.cpp
+DeliveryPlan plan_delivery(std::span<const Waiting> waiting, const Recipient& recipient, Time now,
+                           Time beer_now);
 
 // Pause before the next attempt after `failures` (1 or more) failed ones: 5 s, doubling up to an hour, each
 // shortened by up to a third so that retries spread. `random` is uniform in [0, 1).

@@ -1,4 +1,4 @@
-#include "ingest/late_clock.h"
+#include "ingest/clock_behind.h"
 
 #include "ingest/plausibility.h"
 
@@ -12,11 +12,11 @@ constexpr Duration kSet = minutes(1);  // a clock that moves by more against the
 
 }  // namespace
 
-bool LateClock::certainly_behind(Time wall) const {
+bool ClockBehind::certainly_behind(Time wall) const {
   return wall < kWritten || (newest_received_ && wall < *newest_received_ - kClockSkew);
 }
 
-bool LateClock::waits(Time stamp, const Look& now) {
+bool ClockBehind::waits(Time stamp, const Look& now) {
   const bool ahead = stamp > now.wall + kClockSkew && stamp >= kWritten && stamp < kWritten + kInUse;
   const Duration set_by = now.wall.time_since_epoch() - now.since_boot;
   if (believed_ && std::chrono::abs(set_by - *believed_) > kSet) believed_.reset();

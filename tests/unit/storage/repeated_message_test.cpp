@@ -1,4 +1,4 @@
-#include "storage/redelivery.h"
+#include "storage/repeated_message.h"
 
 #include <catch2/catch.hpp>
 
@@ -25,7 +25,7 @@ TEST_CASE("when a message repeats the one journalled under its identifier") {
   message.backlog = row.backlog;
   std::optional<std::uint64_t> journalled;
   if (row.known) journalled = row.same_content ? digest(message) : digest(message) + 1;
-  RedeliveryRule rule;
+  RepeatedMessageRule rule;
   CHECK(rule.repeats(message, journalled) == row.expected);
 }
 
@@ -33,7 +33,7 @@ TEST_CASE("a message kept on this connection is not a redelivery on it") {
   Message message{"cellar/probe", "18.5", Time(seconds(0))};
   message.packet_id = 1;
   message.duplicate = true;
-  RedeliveryRule rule;
+  RepeatedMessageRule rule;
   rule.kept(message);
   CHECK_FALSE(rule.repeats(message, digest(message)));
   rule.connected();

@@ -1,4 +1,4 @@
-#include "control/answer_form.h"
+#include "control/response_encoding.h"
 
 #include <catch2/catch.hpp>
 
@@ -23,7 +23,7 @@ std::string header(const HttpResponse& answer, std::string_view name) {
 }
 
 HttpResponse sent(const HttpRequest& request, const std::string& body, int status = 200) {
-  return sent_form(request, {.status = status, .body = body}, kAny);
+  return encoded_response(request, {.status = status, .body = body}, kAny);
 }
 
 }  // namespace
@@ -82,17 +82,19 @@ TEST_CASE("an answer that is compressed already, or has a tag, keeps it") {
   const HttpRequest asked = get({{"accept-encoding", "gzip"}});
   HttpResponse file{.status = 200, .body = std::string(5000, 'x')};
   file.headers = {{"Content-Encoding", "gzip"}, {"ETag", "\"own\""}};
-  const HttpResponse answer = sent_form(asked, file, kAny);
+  const HttpResponse answer = encoded_response(asked, file, kAny);
   CHECK(answer.body == file.body);
   CHECK(header(answer, "ETag") == "\"own\"");
 }
 
 TEST_CASE("an answer that is too long to send is replaced by the reason") {
-  const HttpResponse answer = sent_form(get({}), {.status = 200, .body = std::string(5000, 'x')}, 4999);
+  const HttpResponse answer =
+      encoded_response(get({}), {.status = 200, .body = std::string(5000, 'x')}, 4999);
   CHECK(answer.status == 413);
   CHECK_THAT(answer.body, Contains("5000 bytes"));
-  CHECK(sent_form(get({}), {.status = 200, .body = std::string(5000, 'x')}, 5000).status == 200);
-  CHECK(sent_form(get({{"accept-encoding", "gzip"}}), {.status = 200, .body = std::string(5000, 'x')}, 500)
+  CHECK(encoded_response(get({}), {.status = 200, .body = std::string(5000, 'x')}, 5000).status == 200);
+  CHECK(encoded_response(get({{"accept-encoding", "gzip"}}), {.status = 200, .body = std::string(5000, 'x')},
+                         500)
             .status == 200);
 }
 

@@ -9,6 +9,6 @@
 namespace gyle {
 
 // The message for the deliveries of one parcel. Pure: the same parcel gives the same message.
-Notice notice_of(const Parcel& parcel, std::span<const Waiting> inside, const DisplaySettings& display);
+Notice outgoing_notice(const Parcel& parcel, std::span<const Waiting> inside, const DisplaySettings& display);
 
 }  // namespace gyle

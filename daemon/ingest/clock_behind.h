@@ -16,7 +16,7 @@ namespace gyle {
 // Otherwise the sensor's clock is doubted. So that one sensor with a broken clock cannot stop everything for
 // ever, waiting ends after that hour or, where our clock is certainly behind, after kLongestWait; then our
 // clock is believed as it is until it is set. Pure.
-class LateClock {
+class ClockBehind {
  public:
   static constexpr Duration kAfterBoot = hours(1);
   static constexpr Duration kLongestWait = hours(6);
@@ -28,7 +28,7 @@ class LateClock {
   };
 
   // `newest_received`: when the journal received its last row.
-  explicit LateClock(std::optional<Time> newest_received) : newest_received_(newest_received) {}
+  explicit ClockBehind(std::optional<Time> newest_received) : newest_received_(newest_received) {}
 
   // Whether a message with the time `stamp` has to wait; to be asked again for the same message.
   bool waits(Time stamp, const Look& now);

@@ -1,4 +1,4 @@
-#include "alerts/parcel.h"
+#include "alerts/outgoing_notice.h"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 
 #include "wording/alert_title.h"
 #include "wording/summary.h"
-#include "wording/watcher_sentences.h"
+#include "wording/system_alert_sentences.h"
 
 namespace gyle {
 namespace {
@@ -15,7 +15,7 @@ std::string title_of(const StoredAlert& alert) {
   if (const auto kind = alert_kind_named(alert.kind)) {
     return alert_title(*kind, alert.state, alert.batch_name, alert.sensor);
   }
-  if (const auto kind = watcher_kind_named(alert.kind)) return watcher_title(*kind, alert.state);
+  if (const auto kind = system_alert_kind_named(alert.kind)) return system_alert_title(*kind, alert.state);
   return alert.kind;
 }
 
@@ -37,7 +37,8 @@ bool all_over(const std::vector<FoldedAlert>& alerts) {
 
 }  // namespace
 
-Notice notice_of(const Parcel& parcel, std::span<const Waiting> inside, const DisplaySettings& display) {
+Notice outgoing_notice(const Parcel& parcel, std::span<const Waiting> inside,
+                       const DisplaySettings& display) {
   const Waiting& first = inside.front();
   Notice notice{};
   notice.id = fmt::format("gylekeeper-{}", parcel.number);
