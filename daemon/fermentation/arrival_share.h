@@ -11,8 +11,8 @@ namespace gyle {
 // does not change while fewer than half are lost.
 //   units  hours
 //   cost   O(1), about 400 bytes
-//   tests  unit/fermentation/reception_test.cpp
-class Reception {
+//   tests  unit/fermentation/arrival_share_test.cpp
+class ArrivalShare {
  public:
   // A message measured at `time_h`; ignored when time does not advance: delivered twice, or late.
   void heard(double time_h);

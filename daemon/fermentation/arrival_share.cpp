@@ -1,4 +1,4 @@
-#include "fermentation/reception.h"
+#include "fermentation/arrival_share.h"
 
 #include <algorithm>
 #include <cmath>
@@ -17,16 +17,16 @@ constexpr double kJitter = 1.25;  // of its rhythm: later a message is missing
 }  // namespace
 
 // Clamped to far more than event time can be.
-std::int64_t Reception::number_of(double time_h) {
+std::int64_t ArrivalShare::number_of(double time_h) {
   return static_cast<std::int64_t>(std::floor(std::clamp(time_h, -1e9, 1e9)));
 }
 
-const Reception::Hour* Reception::hour(std::int64_t number) const {
+const ArrivalShare::Hour* ArrivalShare::hour(std::int64_t number) const {
   const Hour& one = hours_[static_cast<std::size_t>(number + 24'000'000'000) % kHours];
   return one.number == number ? &one : nullptr;
 }
 
-void Reception::heard(double time_h) {
+void ArrivalShare::heard(double time_h) {
   if (first_h_ && time_h - last_h_ <= kSameMessageH) return;
   const std::int64_t number = number_of(time_h);
   Hour& hour = hours_[static_cast<std::size_t>(number + 24'000'000'000) % kHours];
@@ -42,7 +42,7 @@ void Reception::heard(double time_h) {
   last_h_ = time_h;
 }
 
-std::optional<double> Reception::share(double now_h) const {
+std::optional<double> ArrivalShare::share(double now_h) const {
   if (!first_h_ || gap_count_ < 3) return std::nullopt;
   const std::int64_t newest = number_of(now_h);
   const double from_h = std::max(*first_h_, static_cast<double>(newest - static_cast<int>(kHours) + 1));
@@ -58,7 +58,7 @@ std::optional<double> Reception::share(double now_h) const {
   return std::min(1.0, messages / expected);
 }
 
-std::optional<double> Reception::longest_gap_h(double now_h) const {
+std::optional<double> ArrivalShare::longest_gap_h(double now_h) const {
   if (gap_count_ == 0) return std::nullopt;
   double longest = now_h - last_h_;
   for (std::size_t i = 0; i < kHours; ++i) {
