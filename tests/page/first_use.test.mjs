@@ -72,7 +72,7 @@ test('to the end: heard, pitched, a test alert arrived; the setup is the check',
   extraToml: '[[vessel]]\nname = "Left"\nsensors = ["tube"]\n[[channel]]\nname = "house"\nkind = "mqtt"\ntopic = "alerts"\n' }, async (cellar, page) => {
   await shown(page, '3 of 6 done');  // the broker, the vessel, the token
   assert.equal(await saysWhatTheCheckSays(cellar, page, ['sensors']), 1);
-  await cellar.publishText('cellar', '[{"bn":"tube:","n":"gravity","v":1.048}]');
+  await cellar.publishText('cellar', '[{"bn":"tube:","bt":1795545500,"n":"gravity","v":1.048}]');
   await shown(page, '4 of 6 done');
   await page.getByRole('link', { name: 'Setup' }).click();
   await page.getByRole('button', { name: 'Send a test to house' }).click();
