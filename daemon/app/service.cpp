@@ -83,10 +83,10 @@ struct Service::Parts {
         lock(std::move(lock_in)),
         database(std::move(database_in)),
         follows(follows_messages),
-        addressees(settings.alerts.channels, settings.alerts.severities),
-        watch(database, addressees, [this] { wake(); }),
-        announcer(database, addressees, [this] { wake(); }),
-        cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),
+        routing(settings.alerts.channels, settings.alerts.severities),
+        watch(database, routing, [this] { wake(); }),
+        announcer(database, routing, [this] { wake(); }),
+        cellar(watch, announcer, routing, database, clock(), system_clock.now(), settings.mqtt.broker),
         set_points(database, watch, clock(),
                    {[this](std::string topic, std::string payload, bool retained, auto done) {
                       link->publish(std::move(topic), std::move(payload), retained,
@@ -277,7 +277,7 @@ struct Service::Parts {
     notice.changed();
   }
 
-  bool say_of_self(WatcherKind kind, Decision::State state) {
+  bool say_of_self(SystemAlertKind kind, Decision::State state) {
     return announcer.say(kind, state, {}, system_clock.now(), settings.display);
   }
 
@@ -291,9 +291,9 @@ struct Service::Parts {
     if (unwritable == reported_unwritable) return;
     reported_unwritable = unwritable;
     if (!unwritable) {
-      say_of_self(WatcherKind::database_unwritable, Decision::State::withdrawn);
+      say_of_self(SystemAlertKind::database_unwritable, Decision::State::withdrawn);
       if (delivery) delivery->drop_unstored();
-    } else if (!say_of_self(WatcherKind::database_unwritable, Decision::State::raised)) {
+    } else if (!say_of_self(SystemAlertKind::database_unwritable, Decision::State::raised)) {
       send_unstored();
     }
   }
@@ -310,7 +310,7 @@ struct Service::Parts {
 
   void message_unstorable() {
     if (follows || std::exchange(reported_unstorable, true)) return;
-    say_of_self(WatcherKind::message_unstorable, Decision::State::raised);
+    say_of_self(SystemAlertKind::message_unstorable, Decision::State::raised);
   }
 
   // Reports about the daemon itself; a rehearsal makes none.
@@ -326,14 +326,14 @@ struct Service::Parts {
   }
 
   Status begin_run() {
-    if (follows) return Outbox(database).keep_only(addressees.names(), system_clock.now());
+    if (follows) return Outbox(database).keep_only(routing.names(), system_clock.now());
     BOOST_OUTCOME_TRY(open, open_trouble());
-    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
+    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(routing.names(), system_clock.now()));
     BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
     self_watch = std::make_unique<SelfWatch>(open);
-    if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
+    if (lock.database_gone()) say_of_self(SystemAlertKind::database_new, Decision::State::raised);
     if (damage.empty() == reported_damage) {
-      say_of_self(WatcherKind::database_damaged,
+      say_of_self(SystemAlertKind::database_damaged,
                   reported_damage ? Decision::State::withdrawn : Decision::State::raised);
     }
     for (const SystemReport& news :
@@ -348,11 +348,11 @@ struct Service::Parts {
     SelfWatch::OpenTrouble open;
     for (const StoredAlert& alert : alerts) {
       if (alert.batch) continue;
-      if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
-      if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
-      if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
-      if (alert.kind == name(WatcherKind::clock_late)) open.clock_late = alert.time;
-      if (alert.kind == name(WatcherKind::broker_lost)) {
+      if (alert.kind == name(SystemAlertKind::disk_low)) open.disk_low = true;
+      if (alert.kind == name(SystemAlertKind::database_damaged)) reported_damage = true;
+      if (alert.kind == name(SystemAlertKind::database_unwritable)) reported_unwritable = true;
+      if (alert.kind == name(SystemAlertKind::clock_behind)) open.clock_behind = alert.time;
+      if (alert.kind == name(SystemAlertKind::broker_lost)) {
         const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
         open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
       }
@@ -410,7 +410,7 @@ struct Service::Parts {
   MessageClock receiver_clock;  // of the newest message in the journal
   MessageClock message_clock;   // of the newest that has come here, which may be a while behind
   std::stop_source stopping;
-  const Addressees addressees;
+  const AlertRouting routing;
   Watch watch;
   Announcer announcer;
   DaemonCellar cellar;
@@ -502,7 +502,8 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
                      p.post([&p, event] { p.link_event(event); });
                    }},
       p.clock(), std::move(former_filters));
-  BOOST_OUTCOME_TRY(lines, make_lines(settings.alerts.channels, settings.display, *p.link, p.system_clock));
+  BOOST_OUTCOME_TRY(channels,
+                    make_channels(settings.alerts.channels, settings.display, *p.link, p.system_clock));
   p.delivery = std::make_unique<Delivery>(
       p.database, p.system_clock, p.clock(),
       Scheduling{[&loop](std::function<void()> work) { loop.post(std::move(work)); },
@@ -510,9 +511,9 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       [random = std::mt19937(std::random_device{}())]() mutable {
         return std::uniform_real_distribution<double>(0.0, 1.0)(random);
       },
-      std::move(lines), Delivery::Options{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
-                                            return p.picture(batch);
-                                          }});
+      std::move(channels),
+      Delivery::Options{settings.alerts.calm, settings.display,
+                        [&p](std::int64_t batch) { return p.picture(batch); }});
   BOOST_OUTCOME_TRY(
       control, HttpServer::listen(
                    loop.io(), settings.control.socket, settings.control.mode,

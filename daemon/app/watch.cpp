@@ -48,7 +48,7 @@ std::string hand_of(const std::string& vessel) { return kHand + vessel; }
 
 bool is_hand(const std::string& sensor) { return sensor.rfind(kHand, 0) == 0; }
 
-Watch::Watch(Database& database, Addressees addressees, std::function<void()> on_queued)
+Watch::Watch(Database& database, AlertRouting routing, std::function<void()> on_queued)
     : journal_(database),
       batches_(database),
       past_batches_(database),
@@ -56,7 +56,7 @@ Watch::Watch(Database& database, Addressees addressees, std::function<void()> on
       log_(database),
       calibrations_(database),
       judging_(database),
-      addressees_(std::move(addressees)),
+      routing_(std::move(routing)),
       on_queued_(std::move(on_queued)) {}
 
 Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
@@ -295,7 +295,7 @@ void Watch::say(const StoredBatch& stored, const BatchSpec& spec, const std::vec
       sentence += set_point_sentence(decision, spec, vessel.name, vessel.set_point->rule, display_);
     }
     NewAlert alert = alert_of(stored.id, decision, sentence, evidence_json(decision.evidence));
-    alert.severity = addressees_.severity(alert.kind, alert.severity);
+    alert.severity = routing_.severity(alert.kind, alert.severity);
     pending_.push_back({std::move(alert), stored.vessel, spec.name});
   }
 }
@@ -305,7 +305,7 @@ void Watch::store_pending() {
   while (!pending_.empty()) {
     const PendingAlert& one = pending_.front();
     const auto stored = outbox_.record(
-        one.alert, addressees_.of(one.alert.severity, one.alert.kind, one.vessel, one.batch_name));
+        one.alert, routing_.of(one.alert.severity, one.alert.kind, one.vessel, one.batch_name));
     if (!stored && stored.error().worth_retrying()) {
       spdlog::error("{}; it is tried again", stored.error().message);
       break;

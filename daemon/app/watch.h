@@ -11,7 +11,7 @@
 #include <utility>
 #include <vector>
 
-#include "alerts/addressees.h"
+#include "alerts/alert_routing.h"
 #include "app/history.h"
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
@@ -43,7 +43,7 @@ bool is_hand(const std::string& sensor);
 class Watch {
  public:
   // `on_queued` is called after something new has been put into the outbox.
-  Watch(Database& database, Addressees addressees, std::function<void()> on_queued);
+  Watch(Database& database, AlertRouting routing, std::function<void()> on_queued);
 
   // Sets the vessels and the display settings, at start and when the configuration changes.
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
@@ -158,7 +158,7 @@ class Watch {
   WatchLog log_;
   CalibrationStore calibrations_;
   JudgingLog judging_;
-  const Addressees addressees_;
+  const AlertRouting routing_;
   std::function<void()> on_queued_;
   std::vector<Vessel> vessels_;
   DisplaySettings display_;

@@ -238,7 +238,7 @@ Exit run_check(const CheckOptions& options, const CommonOptions& common) {
     const Json json{{"right", right}, {"checks", std::move(checks)}};
     fmt::print("{}\n", json.dump(-1, ' ', false, Json::error_handler_t::replace));
   } else {
-    for (const std::string& line : check_text(lines)) fmt::print("{}\n", line);
+    for (const std::string& line : check_lines(lines)) fmt::print("{}\n", line);
   }
   return right ? Exit::ok : Exit::failed;
 }

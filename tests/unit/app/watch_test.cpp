@@ -45,7 +45,7 @@ struct TestCellar {
 
   void restart() {
     watch.reset();
-    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, false, LogSettings{}}}),
+    watch = std::make_unique<Watch>(reading, AlertRouting({{"log", {}, false, false, false, LogSettings{}}}),
                                     [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
@@ -347,7 +347,7 @@ TEST_CASE("a batch with a damaged description is kept and logged, and the others
   CHECK(reported(damaged.reading, 1) == reported(steady.reading, 1));
 
   const MessageClock clock;
-  const Addressees nobody({});
+  const AlertRouting nobody({});
   Announcer announcer(damaged.reading, nobody, [] {});
   DaemonCellar cellar(*damaged.watch, announcer, nobody, damaged.reading, clock, Time{}, "");
   const auto batches = cellar.batches();
