@@ -1,5 +1,4 @@
 #include "storage/database.h"
-#include "storage/fill_store.h"
 
 #include <sqlite3.h>
 
@@ -15,6 +14,7 @@
 #include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
+#include "storage/fill_store.h"
 #include "storage/journal.h"
 #include "storage/migration.h"
 #include "storage/note_store.h"
