@@ -77,12 +77,13 @@ Settings settings_for(Settings settings, const ServiceOptions& options) {
 
 struct Service::Parts {
   Parts(EventLoop& loop_in, Settings settings_in, DatabaseLock lock_in, Database database_in,
-        bool follows_messages)
+        const ServiceOptions& options)
       : loop(loop_in),
         settings(std::move(settings_in)),
         lock(std::move(lock_in)),
         database(std::move(database_in)),
-        follows(follows_messages),
+        follows(options.clock_follows_messages),
+        clock_patience(options.clock_patience),
         addressees(settings.alerts.channels, settings.alerts.severities),
         watch(database, addressees, [this] { wake(); }),
         announcer(database, addressees, [this] { wake(); }),
@@ -126,14 +127,18 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
-    // A change is not made twice: what it needs of the past is read at once.
-    watch.read_past_at_once(request.method != "GET");
+    const HttpResponse later{.body = "", .later = [this](std::function<void()> again) {
+                               watch.when_past_is_read(std::move(again));
+                             }};
+    static_cast<void>(watch.past_was_missing());  // to others, who do not wait
+    const bool changes = request.method != "GET";
+    // A change is not made twice: all that it may need of the past is read before.
+    if (changes) static_cast<void>(cellar.batches());
+    if (watch.past_was_missing()) return later;
+    watch.show_only_corrected(!changes);
     HttpResponse response = respond(request, cellar, settings.display);
-    watch.read_past_at_once(false);
-    if (watch.past_was_missing()) {
-      return {.body = "",
-              .later = [this](std::function<void()> again) { watch.when_past_is_read(std::move(again)); }};
-    }
+    watch.show_only_corrected(false);
+    if (watch.past_was_missing()) return later;
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -330,7 +335,7 @@ struct Service::Parts {
     BOOST_OUTCOME_TRY(open, open_trouble());
     BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
     BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
-    self_watch = std::make_unique<SelfWatch>(open);
+    self_watch = std::make_unique<SelfWatch>(open, clock_patience);
     if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
     if (damage.empty() == reported_damage) {
       say_of_self(WatcherKind::database_damaged,
@@ -406,6 +411,7 @@ struct Service::Parts {
   const DatabaseLock lock;  // given back after everything else
   Database database;
   const bool follows;
+  const Duration clock_patience;
   SystemClock system_clock;
   MessageClock receiver_clock;  // of the newest message in the journal
   MessageClock message_clock;   // of the newest that has come here, which may be a while behind
@@ -454,8 +460,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
         settings.storage.database.string());
   }
   BOOST_OUTCOME_TRY(database, Database::open(settings.storage.database));
-  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database),
-                                       options.clock_follows_messages);
+  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database), options);
   Parts& p = *parts;
   p.check_database();
 

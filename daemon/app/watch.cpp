@@ -161,6 +161,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
 Status Watch::re_evaluate(std::int64_t batch) {
   ended_.erase(batch);
   under_way_.erase(batch);  // what is being read is out of date
+  re_evaluations_.erase(batch);
   recalled_.erase(std::remove_if(recalled_.begin(), recalled_.end(),
                                  [batch](const auto& one) { return one.first == batch; }),
                   recalled_.end());
@@ -175,10 +176,66 @@ Status Watch::re_evaluate(std::int64_t batch) {
   if (stored == open.end()) {
     BOOST_OUTCOME_TRYV(log_.assign(batch, {}, newest_reading_));
     open_.erase(batch);
+  } else if (reader_ != nullptr) {
+    return re_evaluate_beside(*stored);  // and is done with then
   } else {
     BOOST_OUTCOME_TRYV(begin(*stored));
   }
   to_re_evaluate_.erase(batch);
+  return success();
+}
+
+Status Watch::re_evaluate_beside(const StoredBatch& batch) {
+  BOOST_OUTCOME_TRYV(assign(batch.id, batch.vessel));
+  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
+  re_evaluations_.insert_or_assign(batch.id, ReEvaluation{++asked_, batch, assignments, {}});
+  reader_->read(
+      batch,
+      [this, id = batch.id, number = asked_](Result<Past>&& past) {
+        was_re_evaluated(id, number, std::move(past));
+      },
+      newest_reading_);
+  return success();
+}
+
+void Watch::was_re_evaluated(std::int64_t batch, std::uint64_t number, Result<Past>&& past) {
+  const auto found = re_evaluations_.find(batch);
+  if (found == re_evaluations_.end() || found->second.number != number) {  // out of date
+    call_waiting();
+    return;
+  }
+  const ReEvaluation done = std::move(found->second);
+  re_evaluations_.erase(found);
+  if (const auto joined = past ? join(done, std::move(past.value())) : Status(past.error()); joined) {
+    to_re_evaluate_.erase(batch);
+  } else {
+    spdlog::error("{}; it is tried again", joined.error().message);
+  }
+  on_queued_();
+  call_waiting();
+}
+
+// As a restart would feed it: the ticks that the reader found already are not fed again.
+Status Watch::join(const ReEvaluation& done, Past&& past) {
+  const auto feed = [&past](const Event& event) {
+    const Outcome outcome = past.tracker.advance(event);
+    past.trace->add(outcome);
+    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+  };
+  for (const auto& one : done.since) {
+    if (const auto* row = std::get_if<JournalRow>(&one)) {
+      if (!past.first_fed) past.first_fed = row->id;
+      as_judged(row->reading, curves_, feed);
+    } else if (const Tick tick = std::get<Tick>(one);
+               std::find(past.last_ticks.begin(), past.last_ticks.end(), tick.time) ==
+               past.last_ticks.end()) {
+      feed(tick);
+    }
+  }
+  BOOST_OUTCOME_TRY(continuity, go_on(done.batch, past));
+  open_.insert_or_assign(
+      done.batch.id, Watched{done.batch, std::move(past.tracker), done.assignments, newest_reading_,
+                             std::move(past.trace), continuity, std::move(past.decisions), past.first_fed});
   return success();
 }
 
@@ -202,6 +259,9 @@ void Watch::feed(const JournalRow& row) {
     if (!watched.first_fed) watched.first_fed = row.id;
     as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
+  for (auto& [id, under_way] : re_evaluations_) {
+    if (covers(under_way.assignments, row.reading.sensor, row.id)) under_way.since.emplace_back(row);
+  }
 }
 
 // Ids are given in the order of commits, one writer at a time: all rows below an id already seen can be read.
@@ -209,6 +269,9 @@ bool Watch::catch_up() {
   RowQuery query;
   for (const auto& [id, watched] : open_) {
     for (const Assignment& a : watched.assignments) query.sensors.push_back(a.sensor);
+  }
+  for (const auto& [id, under_way] : re_evaluations_) {
+    for (const Assignment& a : under_way.assignments) query.sensors.push_back(a.sensor);
   }
   const std::int64_t end = owed_up_to_;
   for (query.after_id = newest_reading_; query.after_id < end;) {
@@ -233,9 +296,12 @@ void Watch::tick(Time now) {
   store_pending();
   if (!correct_set_back(now)) return;
   for (const std::int64_t batch : std::set(to_re_evaluate_)) {
+    if (re_evaluations_.contains(batch)) continue;
     if (const auto judged = re_evaluate(batch); !judged) spdlog::error("{}", judged.error().message);
   }
-  if (open_.empty() || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
+  // Those who wait for something that was dropped ask again.
+  if (re_evaluations_.empty() && under_way_.empty()) call_waiting();
+  if ((open_.empty() && re_evaluations_.empty()) || (last_tick_ && now - *last_tick_ < kTickSpacing)) return;
   // Stored before it is fed: a decision that it leads to must be led to again after a restart.
   if (const auto stored = log_.ticked({newest_reading_, now}); !stored) {
     spdlog::error("{}", stored.error().message);
@@ -243,6 +309,7 @@ void Watch::tick(Time now) {
   }
   last_tick_ = now;
   for (auto& [id, watched] : open_) feed(watched, Tick{now});
+  for (auto& [id, under_way] : re_evaluations_) under_way.since.emplace_back(Tick{now});
   store_pending();
 }
 
@@ -275,6 +342,7 @@ bool Watch::correct_set_back(Time now) {
       "readings that came meanwhile are dated now, and the batches are evaluated again",
       in_hours(ahead), gone.value().readings);
   for (const auto& [id, watched] : open_) to_re_evaluate_.insert(id);
+  re_evaluations_.clear();  // by ticks that are gone
   return true;
 }
 
@@ -385,11 +453,10 @@ Status Watch::package(std::int64_t batch, Time time) {
   }
   BOOST_OUTCOME_TRY(batches_.package(batch, time, newest_reading_, ending));
   to_re_evaluate_.erase(batch);
+  re_evaluations_.erase(batch);
   if (found != open_.end()) {
-    if (!fed_beyond) {
-      feed(found->second, Packaged{time});
-      recall(batch, found->second.trace);
-    }
+    if (!fed_beyond) feed(found->second, Packaged{time});
+    if (ending) recall(batch, found->second.trace);
     open_.erase(found);
   }
   store_pending();
@@ -407,16 +474,25 @@ Result<std::int64_t> Watch::add_past(const std::string& import, const std::strin
   batch.last_calibration = 0;
   BOOST_OUTCOME_TRY(id, past_batches_.add(batch, packaged, import));
   batch.id = id;
-  BOOST_OUTCOME_TRY(past, read(batch));
-  keep_end(batch, past);
-  for (const Decision& decision : past.decisions) {
-    const auto kept = outbox_.record(
-        alert_of(id, decision, alert_sentence(decision, spec, display_), evidence_json(decision.evidence)),
-        {});
-    if (!kept)
-      spdlog::error("an alert of the imported batch \"{}\" is not kept: {}", spec.name, kept.error().message);
+  if (!is_left_to_reader(batch)) {
+    BOOST_OUTCOME_TRY(past, read(batch));
+    keep_end(batch, past);
   }
   return id;
+}
+
+// Once: what it was when it was imported.
+Status Watch::keep_alerts_of_import(const StoredBatch& batch, const Past& past) {
+  BOOST_OUTCOME_TRY(imported, is_past(batch.id));
+  BOOST_OUTCOME_TRY(kept, outbox_.alerts(batch.id));
+  if (!imported || !kept.empty()) return success();
+  for (const Decision& decision : past.decisions) {
+    BOOST_OUTCOME_TRYV(
+        outbox_.record(alert_of(batch.id, decision, alert_sentence(decision, past.tracker.spec(), display_),
+                                evidence_json(decision.evidence)),
+                       {}));
+  }
+  return success();
 }
 
 Result<bool> Watch::is_past(std::int64_t batch) {
@@ -470,6 +546,7 @@ Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const
 }
 
 Result<BatchView> Watch::view(const StoredBatch& batch) {
+  if (waits_for_correction(batch.id)) return still_being_read();
   if (const auto open = open_.find(batch.id); open != open_.end()) return open->second.tracker.view();
   BOOST_OUTCOME_TRY(ended, end_of(batch));
   return std::move(ended.view);
@@ -488,9 +565,14 @@ Result<BatchEnding> Watch::end_of(const StoredBatch& batch) {
   return BatchEnding{past.tracker.view(), {}};  // stored, and not watched yet
 }
 
-// Should it not be stored, it is made again after the next start.
+// Should it not be stored, it is made again after the next start. The alerts come first, for then they are not
+// kept again.
 BatchEnding Watch::keep_end(const StoredBatch& batch, const Past& past) {
   BatchEnding ending{past.tracker.view(), {}};
+  if (const auto kept = keep_alerts_of_import(batch, past); !kept) {
+    spdlog::error("the alerts of the imported batch \"{}\" are not kept: {}", batch.name,
+                  kept.error().message);
+  }
   ending.run = gyle::yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
   if (const auto kept = batches_.keep(batch.id, stored_ending(ending, past.first_fed)); !kept) {
     spdlog::error("{}", kept.error().message);
@@ -505,6 +587,7 @@ Result<std::optional<YeastRun>> Watch::yeast_run(const StoredBatch& batch) {
 }
 
 Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch) {
+  if (waits_for_correction(batch.id)) return still_being_read();
   if (const auto open = open_.find(batch.id); open != open_.end()) {
     return std::shared_ptr<const BatchTrace>(open->second.trace);
   }
@@ -534,23 +617,28 @@ void Watch::trim_recalled() {
   }
 }
 
-bool Watch::is_left_to_reader(const StoredBatch& batch) const {
-  return reader_ != nullptr && !at_once_ && batch.packaged;
+bool Watch::is_left_to_reader(const StoredBatch& batch) const { return reader_ != nullptr && batch.packaged; }
+
+bool Watch::waits_for_correction(std::int64_t batch) const {
+  return re_evaluations_.contains(batch) && (only_corrected_ || !open_.contains(batch));
+}
+
+Error Watch::still_being_read() {
+  missing_ = true;
+  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
 }
 
 Error Watch::ask_reader(const StoredBatch& batch) {
   if (const auto known = unreadable_.find(batch.id); known != unreadable_.end()) return known->second;
-  missing_ = true;
   if (!under_way_.contains(batch.id)) {
     under_way_[batch.id] = ++asked_;
     reader_->read(batch, [this, batch, number = asked_](Result<Past>&& past) {
       was_read(batch, number, std::move(past));
     });
   }
-  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
+  return still_being_read();
 }
 
-// Those who wait are called here, so that what one of them needs of several batches stays until it has all.
 void Watch::was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past) {
   const auto asked = under_way_.find(batch.id);
   if (asked != under_way_.end() && asked->second == number) {
@@ -563,6 +651,11 @@ void Watch::was_read(const StoredBatch& batch, std::uint64_t number, Result<Past
       unreadable_.insert_or_assign(batch.id, past.error());
     }
   }
+  call_waiting();
+}
+
+// What one of them needs of several batches stays until it has all.
+void Watch::call_waiting() {
   for (const auto& again : std::exchange(waiting_, {})) again();
   unreadable_.clear();
   if (waiting_.empty()) trim_recalled();

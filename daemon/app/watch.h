@@ -9,6 +9,7 @@
 #include <set>
 #include <string>
 #include <utility>
+#include <variant>
 #include <vector>
 
 #include "alerts/addressees.h"
@@ -16,6 +17,7 @@
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/continuity.h"
+#include "fermentation/event.h"
 #include "fermentation/tracker.h"
 #include "fermentation/yeast_record.h"
 #include "reports/ending_json.h"
@@ -37,6 +39,7 @@ bool is_hand(const std::string& sensor);
 // The batches in their vessels: feeds each its readings and the time, and puts the decisions into the outbox.
 //   restart  open() reads the journal through the same judgement; the outbox knows which alerts it has
 //   errors   a decision that cannot be stored is kept and tried again with the next event
+//   loop     what reads much of the journal is left to read_past_by(), and joined when it is ready
 //   past     the final state of a batch is stored when it is packaged, so that it can be shown later without
 //            reading the journal
 //   threads  one; `database` is its connection
@@ -65,7 +68,7 @@ class Watch {
   Status package(std::int64_t batch, Time time);
 
   // A batch that was over before it was entered, with the readings of an import (storage/past_batches.h). Its
-  // alerts are stored with it and sent to nobody. Errors as of PastBatches::add().
+  // alerts are stored with its end and sent to nobody. Errors as of PastBatches::add().
   Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
                                 Time packaged);
   // Whether it is such a batch.
@@ -79,7 +82,8 @@ class Watch {
 
   // The batch's description, a sample or a calibration has changed. The batch is re-evaluated from the whole
   // journal, and its alerts are corrected where they no longer hold. The change must have called for it in
-  // the database (storage/judging_log.h), so that a stop in between loses nothing.
+  // the database (storage/judging_log.h), so that a stop in between loses nothing. With a reader that goes on
+  // beside the loop: until it is done, the batch is judged as before.
   //   errors  Errc::storage or unavailable: it is tried again with the next tick
   Status re_evaluate(std::int64_t batch);
 
@@ -89,10 +93,12 @@ class Watch {
   Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                  Time now);
 
-  // From now on what has to be read of packaged batches is read by `reader`, unless `at_once`: view(),
-  // yeast_run() and trace() of such a batch are Errc::unavailable until it has been read.
+  // From now on what has to be read of the journal is read by `reader`: view(), yeast_run() and trace() of a
+  // packaged batch are Errc::unavailable until it has been read.
   void read_past_by(PastReader& reader) { reader_ = &reader; }
-  void read_past_at_once(bool at_once) { at_once_ = at_once; }
+  // Whether view() and trace() of a batch that is being re-evaluated are Errc::unavailable, too, until that is
+  // done. Otherwise they show it as it was judged before.
+  void show_only_corrected(bool only) { only_corrected_ = only; }
   // Whether a call was, since the last call of this; `again` is called once when more has been read.
   bool past_was_missing() { return std::exchange(missing_, false); }
   void when_past_is_read(std::function<void()> again) { waiting_.push_back(std::move(again)); }
@@ -125,6 +131,13 @@ class Watch {
     std::vector<Decision> decisions;        // all of it, as the judgement numbers them
     std::optional<std::int64_t> first_fed;  // number of a reading
   };
+  // A batch that the reader is re-evaluating up to a reading, with what has come since.
+  struct ReEvaluation {
+    std::uint64_t number;
+    StoredBatch batch;
+    std::vector<Assignment> assignments;
+    std::vector<std::variant<JournalRow, Tick>> since;
+  };
   struct PendingAlert {
     NewAlert alert;
     std::string vessel;
@@ -136,12 +149,19 @@ class Watch {
   std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
+  Status re_evaluate_beside(const StoredBatch& batch);
+  void was_re_evaluated(std::int64_t batch, std::uint64_t number, Result<Past>&& past);
+  Status join(const ReEvaluation& done, Past&& past);
+  bool waits_for_correction(std::int64_t batch) const;
+  Error still_being_read();
+  void call_waiting();
   bool is_left_to_reader(const StoredBatch& batch) const;
   Error ask_reader(const StoredBatch& batch);
   void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
   void trim_recalled();
   Result<BatchEnding> end_of(const StoredBatch& batch);
   BatchEnding keep_end(const StoredBatch& batch, const Past& past);
+  Status keep_alerts_of_import(const StoredBatch& batch, const Past& past);
   Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
   void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
@@ -168,11 +188,12 @@ class Watch {
   // Of packaged batches, the last asked for first.
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
   PastReader* reader_ = nullptr;
-  bool at_once_ = false;
+  bool only_corrected_ = false;
   bool missing_ = false;
   std::uint64_t asked_ = 0;                          // times
   std::map<std::int64_t, std::uint64_t> under_way_;  // batches that the reader was asked for last, and when
   std::map<std::int64_t, Error> unreadable_;         // while those who wait are called
+  std::map<std::int64_t, ReEvaluation> re_evaluations_;
   std::vector<std::function<void()>> waiting_;
   std::deque<PendingAlert> pending_;
   std::set<std::int64_t> to_re_evaluate_;
