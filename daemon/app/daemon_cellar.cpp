@@ -25,11 +25,11 @@ AlertMark mark_of(const StoredAlert& row) { return {row.id, row.over, row.acknow
 
 }  // namespace
 
-DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees,
+DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const AlertRouting& routing,
                            Database& database, const Clock& clock, Time running_since, std::string broker)
     : watch_(watch),
       announcer_(announcer),
-      addressees_(addressees),
+      routing_(routing),
       clock_(clock),
       broker_(std::move(broker)),
       running_since_(running_since),
@@ -376,7 +376,7 @@ Result<std::vector<ReportedAlert>> DaemonCellar::alerts(std::int64_t batch) cons
 
 Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,
                                                              std::optional<std::int64_t> before) const {
-  BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest, before));
+  BOOST_OUTCOME_TRY(rows, outbox_.system_alerts(newest, before));
   std::vector<SystemAlert> words;
   for (const StoredAlert& row : rows) {
     words.push_back({row.time, row.kind, row.severity, row.state, row.sentence, mark_of(row)});
@@ -409,7 +409,7 @@ Result<std::string> DaemonCellar::snooze(std::int64_t id, Time until) {
 Result<std::vector<ChannelReport>> DaemonCellar::channels() const {
   BOOST_OUTCOME_TRY(records, outbox_.channels());
   std::vector<ChannelReport> reports;
-  for (const ChannelSettings& channel : addressees_.channels()) {
+  for (const ChannelSettings& channel : routing_.channels()) {
     ChannelReport& report = reports.emplace_back();
     report.name = channel.name;
     report.kind = kind_of(channel);
@@ -426,7 +426,7 @@ Result<std::vector<ChannelReport>> DaemonCellar::channels() const {
 
 Status DaemonCellar::known_channel(const std::string& channel) const {
   std::string names;
-  for (const std::string& name : addressees_.names()) {
+  for (const std::string& name : routing_.names()) {
     if (name == channel) return success();
     names += (names.empty() ? "" : ", ") + name;
   }

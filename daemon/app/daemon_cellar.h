@@ -20,7 +20,7 @@ namespace gyle {
 class DaemonCellar final : public Cellar {
  public:
   // `watch`, `database` and `clock` must outlive this.
-  DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees, Database& database,
+  DaemonCellar(Watch& watch, Announcer& announcer, const AlertRouting& routing, Database& database,
                const Clock& clock, Time running_since, std::string broker);
 
   // Kept up to date by the service.
@@ -100,7 +100,7 @@ class DaemonCellar final : public Cellar {
 
   Watch& watch_;
   Announcer& announcer_;
-  const Addressees& addressees_;
+  const AlertRouting& routing_;
   const Clock& clock_;
   std::string broker_;
   Time running_since_;

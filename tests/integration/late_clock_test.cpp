@@ -20,9 +20,9 @@ namespace {
 std::vector<std::string> reported(const std::filesystem::path& database) {
   Database db = std::move(Database::open(database).value());
   std::vector<std::string> kinds;
-  const auto alerts = Outbox(db).watcher_alerts(100).value();
+  const auto alerts = Outbox(db).system_alerts(100).value();
   for (const StoredAlert& alert : alerts) {
-    if (alert.kind == "clock-late") kinds.push_back(std::string(name(alert.state)) + " " + alert.sentence);
+    if (alert.kind == "clock-behind") kinds.push_back(std::string(name(alert.state)) + " " + alert.sentence);
   }
   return kinds;
 }

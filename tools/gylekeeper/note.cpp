@@ -29,11 +29,7 @@ Verb note_verb() {
   return {
       .name = "note",
       .about = "write a note about a batch",
-      .arguments = {{.name = "batch",
-                     .place = &o->batch,
-                     .about = kWhichBatch,
-                     .required = true,
-                     .offer = Offer::batches},
+      .arguments = {batch_argument(&o->batch),
                     {.name = "text", .place = &o->text, .about = "up to 2000 characters", .required = true},
                     {.name = "--at",
                      .place = &o->time,

@@ -9,7 +9,7 @@ import * as show from './show.js';
 function headline({ priming, keg }) {
   let text = '';
   if (priming) text = `${priming.grams === undefined ? '' : `${priming.grams.toFixed(0)} g of sugar in all: `}${priming.grams_per_litre.toFixed(1)} g a litre, ${priming.grams_per_bottle.toFixed(1)} g a bottle`;
-  if (keg) text = `${show.settings().volume === 'gal' ? `${keg.gauge_psi.toFixed(1)} psi` : `${keg.gauge_bar.toFixed(2)} bar`} on the gauge, served at ${show.temperature(keg.serving_celsius)}`;
+  if (keg) text = `${show.isGallons() ? `${keg.gauge_psi.toFixed(1)} psi` : `${keg.gauge_bar.toFixed(2)} bar`} on the gauge, served at ${show.temperature(keg.serving_celsius)}`;
   return h('p', { class: 'next-what' }, text);
 }
 

@@ -35,7 +35,7 @@ export const pitch = {
     };
     const read = async (text) => {
       const made = await act('/v1/recipes/batch', { body: text, type: 'application/toml', done: 'The recipe is read.' });
-      if (made) { put(made); form.querySelector('.by-recipe').open = false; form.querySelector('[name=og]').focus(); }
+      if (made) { put(made); form.querySelector('.by-recipe').open = false; form.querySelector('[name=og]').select(); }
     };
     const dialog = openForm('Pitch', {
       hint: ['Into ', bdi(vessel.name), '. The watch begins when the yeast goes in.'],

@@ -2,13 +2,12 @@
 import { bdi, h, replaceContent } from './dom.js';
 import { askAll, ask } from './session.js';
 import * as show from './show.js';
-import { axis, colours, gravityAxis, label, leastGravity, leastTemperature, spread, temperatureAxis, whenColoursChange, within } from './axes.js';
+import { axis, chartLibrary, colours, gravityAxis, label, leastGravity, leastTemperature, spread, temperatureAxis, whenColoursChange, within } from './axes.js';
 import { showBar } from './bar.js';
 import { nearest } from './chart.js';
 import { comparedColumns, forecastFan } from './charts_data.js';
 import { gestures } from './gestures.js';
 
-const { uPlot } = globalThis;
 const kMost = 6;
 const kDay = 86400;
 
@@ -39,6 +38,7 @@ export class ComparePage {
     const batches = await askAll('/v1/batches', 'batches');
     this.batches = batches.filter((batch) => !batch.unreadable).reverse();
     this.chosen ??= this.batches.slice(0, 3).map((batch) => batch.id);
+    await chartLibrary();
     if (!this.frame) this.build();
     await this.load();
   }
@@ -98,6 +98,7 @@ export class ComparePage {
 
   draw() {
     if (!this.frame) return;
+    const { uPlot } = globalThis;
     for (const plot of this.plots ?? []) plot.destroy();
     this.plots = null;
     const started = (batch) => show.seconds(batch.view.started ?? batch.spec.pitched);

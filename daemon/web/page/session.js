@@ -130,10 +130,6 @@ function dialogOf(why) {
 
 export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
 
-// Only for the set point that was shown.
-export const confirmSetPoint = (setPoint) => act(`/v1/batches/%23${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
-  { done: 'Agreed. See that the thermostat obeys.' });
-
 export function snooze(alert, hours) {
   const until = new Date((Math.max(now(), seconds(alert.time)) + hours * 3600) * 1000).toISOString();
   return act(`/v1/alerts/${alert.id}/snooze?until=${encodeURIComponent(until)}`);

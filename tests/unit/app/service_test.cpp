@@ -39,7 +39,7 @@ Settings settings_in(const fs::path& dir, const char* socket) {
 std::vector<std::string> reported(const fs::path& database) {
   Database db = std::move(Database::open(database).value());
   std::vector<std::string> kinds;
-  const auto alerts = Outbox(db).watcher_alerts(100).value();
+  const auto alerts = Outbox(db).system_alerts(100).value();
   for (const StoredAlert& alert : alerts) kinds.push_back(alert.kind + " " + name(alert.state));
   return kinds;
 }

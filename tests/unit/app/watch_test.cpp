@@ -47,7 +47,7 @@ struct TestCellar {
 
   void restart() {
     watch.reset();
-    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, false, LogSettings{}}}),
+    watch = std::make_unique<Watch>(reading, AlertRouting({{"log", {}, false, false, false, LogSettings{}}}),
                                     [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
@@ -349,7 +349,7 @@ TEST_CASE("a batch with a damaged description is kept and logged, and the others
   CHECK(reported(damaged.reading, 1) == reported(steady.reading, 1));
 
   const MessageClock clock;
-  const Addressees nobody({});
+  const AlertRouting nobody({});
   Announcer announcer(damaged.reading, nobody, [] {});
   DaemonCellar cellar(*damaged.watch, announcer, nobody, damaged.reading, clock, Time{}, "");
   const auto batches = cellar.batches();
@@ -467,23 +467,23 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
   const StoredBatch batch = only_batch(cellar.reading);
   Posted posted;
   PastReader reader(cellar.dir / "j.db", posted.post());
-  cellar.watch->read_past_by(reader);
+  cellar.watch->ended().read_by(reader);
   int called = 0;
 
   SECTION("both its end and its curve, with one reading of the journal") {
     for (int i = 0; i < 3; ++i) {
       CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
       CHECK(cellar.watch->trace(batch).error().code == Errc::unavailable);
-      CHECK(cellar.watch->past_was_missing());
-      CHECK_FALSE(cellar.watch->past_was_missing());
-      cellar.watch->when_past_is_read([&] { ++called; });
+      CHECK(cellar.watch->ended().was_missing());
+      CHECK_FALSE(cellar.watch->ended().was_missing());
+      cellar.watch->ended().when_read([&] { ++called; });
     }
     REQUIRE(posted.run_one());
     CHECK(called == 3);
     CHECK(ending_of(cellar) == stored->text);
     check_equal(cellar.trace(), trace);
     CHECK(BatchStore(cellar.reading).ending(1).value()->text == stored->text);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
     CHECK(posted.work.empty());
   }
   SECTION("again, when it was amended meanwhile") {
@@ -491,7 +491,7 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     const Time later = rehearsal.messages.back().delivered + hours(1);
     REQUIRE(AmendmentLog(cellar.reading).amend(1, AmendedThing::packaged, 0, format_rfc3339(later), later));
     REQUIRE(cellar.watch->re_evaluate(1));
-    cellar.watch->when_past_is_read([&] { ++called; });
+    cellar.watch->ended().when_read([&] { ++called; });
     REQUIRE(posted.run_one());
     CHECK(called == 1);
     const StoredBatch amended = only_batch(cellar.reading);
@@ -504,15 +504,15 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     run_sql(cellar.dir / "j.db", "UPDATE batch SET spec = 'rubbish'");
     const StoredBatch unreadable = only_batch(cellar.reading);
     CHECK(cellar.watch->view(unreadable).error().code == Errc::unavailable);
-    cellar.watch->when_past_is_read([&] {
+    cellar.watch->ended().when_read([&] {
       ++called;
       CHECK(cellar.watch->view(unreadable).error().code == Errc::malformed);
       CHECK(cellar.watch->trace(unreadable).error().code == Errc::malformed);
     });
-    static_cast<void>(cellar.watch->past_was_missing());
+    static_cast<void>(cellar.watch->ended().was_missing());
     REQUIRE(posted.run_one());
     CHECK(called == 1);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
   }
 }
 
@@ -526,7 +526,7 @@ TEST_CASE("a batch is re-evaluated by another thread as it would be at once, wha
   double before = 0;  // the original gravity
   for (TestCellar* cellar : {&at_once, &beside}) {
     REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).has_value());
-    if (cellar == &beside) cellar->watch->read_past_by(reader);
+    if (cellar == &beside) cellar->watch->ended().read_by(reader);
     for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
       const auto& message = rehearsal.messages[i];
       if (i % 7 == 0) cellar->watch->tick(message.delivered - minutes(1));
@@ -549,14 +549,14 @@ TEST_CASE("a batch is re-evaluated by another thread as it would be at once, wha
           cellar->watch->show_only_corrected(true);
           CHECK(cellar->watch->view(batch).error().code == Errc::unavailable);
           CHECK(cellar->watch->trace(batch).error().code == Errc::unavailable);
-          CHECK(cellar->watch->past_was_missing());
+          CHECK(cellar->watch->ended().was_missing());
           cellar->watch->show_only_corrected(false);
         }
         cellar->watch->tick(message.delivered + minutes(13));  // before anything else comes
       }
       if (i == half + 30 && cellar == &beside) {
         int called = 0;
-        cellar->watch->when_past_is_read([&] { ++called; });
+        cellar->watch->ended().when_read([&] { ++called; });
         REQUIRE(posted.run_one());
         CHECK(called == 1);
         CHECK(cellar->watch->view(only_batch(cellar->reading)).value().original_gravity > before + 0.002);
@@ -579,7 +579,7 @@ TEST_CASE("a batch that is packaged while it is re-evaluated ends as corrected")
   Posted posted;
   PastReader reader(cellar.dir / "j.db", posted.post());
   REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
-  cellar.watch->read_past_by(reader);
+  cellar.watch->ended().read_by(reader);
   for (const auto& message : rehearsal.messages) cellar.deliver(message.readings, message.delivered);
   const Time end = rehearsal.messages.back().delivered;
   BatchSpec spec = rehearsal.spec;
