@@ -157,7 +157,7 @@ TEST_CASE("that the database cannot be written reaches the channels without it, 
 
 namespace {
 
-constexpr int kLong = 40'000;  // readings; seconds of work
+constexpr int kLong = 20'000;  // readings; seconds of work
 const Time kPitched = parse_rfc3339("2025-03-01T18:30:00Z").value();
 
 Time minute(int i) { return kPitched + minutes(i); }
