@@ -23,8 +23,8 @@ std::string unstored_id(const NewAlert& alert) {
 Announcer::Announcer(Database& database, const AlertRouting& routing, std::function<void()> on_queued)
     : outbox_(database), routing_(routing), on_queued_(std::move(on_queued)) {}
 
-bool Announcer::say(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
-                    const DisplaySettings& display) {
+bool Announcer::report(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
+                       const DisplaySettings& display) {
   NewAlert alert;
   alert.kind = name(kind);
   alert.state = state;

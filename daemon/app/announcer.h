@@ -24,8 +24,8 @@ class Announcer {
   Announcer(Database& database, const AlertRouting& routing, std::function<void()> on_queued);
 
   // Whether it is stored already.
-  bool say(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
-           const DisplaySettings& display);
+  bool report(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
+              const DisplaySettings& display);
 
   // The last system alert, as a message, while it cannot be stored; and the channels that take it.
   struct Unstored {

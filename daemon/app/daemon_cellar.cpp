@@ -37,6 +37,7 @@ DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const AlertRoutin
       batches_(database),
       outbox_(database),
       notes_(database),
+      fills_(database),
       watch_log_(database),
       amendments_(database, watch),
       calibrations_(database) {}
@@ -507,11 +508,12 @@ Result<CalibrationRecord> DaemonCellar::calibrate(const std::string& sensor,
 Result<std::vector<Note>> DaemonCellar::notes(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(rows, notes_.of(batch));
   std::vector<Note> notes;
-  for (StoredNote& row : rows) notes.push_back({row.id, row.time, std::move(row.text)});
+  for (StoredNote& row : rows) notes.push_back({row.id, row.time, std::move(row.text), row.tasting});
   return notes;
 }
 
-Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std::optional<Time> time) {
+Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std::optional<Time> time,
+                                bool tasting) {
   BOOST_OUTCOME_TRYV(stored(batch));
   BOOST_OUTCOME_TRY(now, this->now("write the note after the first message,"));
   if (time && *time > now) {
@@ -520,8 +522,35 @@ Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std
                             show_time(*time, watch_.display()), show_time(now, watch_.display())));
   }
   const Time about = time.value_or(now);
-  BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text));
-  return Note{id, about, text};
+  BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text, tasting));
+  return Note{id, about, text, tasting};
+}
+
+Result<std::vector<NumberedFill>> DaemonCellar::fills(std::int64_t batch) const {
+  BOOST_OUTCOME_TRYV(stored(batch));
+  BOOST_OUTCOME_TRY(rows, fills_.of(batch));
+  std::vector<NumberedFill> fills;
+  for (const StoredFill& row : rows) fills.push_back({row.id, row.fill});
+  return fills;
+}
+
+Result<NumberedFill> DaemonCellar::add_fill(std::int64_t batch, const Fill& fill) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(now, this->now("enter the fill after the first message,"));
+  BOOST_OUTCOME_TRYV(check_fill(fill));
+  if (!known.packaged) {
+    return fail(Errc::conflict, "it is still in its vessel; package it first");
+  }
+  if (fill.time > now || fill.time < known.pitched) {
+    return fail(Errc::out_of_range, fmt::format("{} is {}", show_time_from(fill.time, watch_.display(), now),
+                                                fill.time > now ? "in the future" : "before the pitch"));
+  }
+  BOOST_OUTCOME_TRY(id, fills_.add(batch, fill));
+  return NumberedFill{id, fill};
+}
+
+Status DaemonCellar::take_back_fill(std::int64_t batch, std::int64_t fill) {
+  return fills_.take_back(batch, fill);
 }
 
 Result<std::vector<Amendment>> DaemonCellar::amendments(std::int64_t batch) const {

@@ -10,6 +10,7 @@
 #include "app/watch.h"
 #include "base/clock.h"
 #include "control/cellar.h"
+#include "storage/fill_store.h"
 #include "storage/note_store.h"
 
 namespace gyle {
@@ -73,7 +74,11 @@ class DaemonCellar final : public Cellar {
   Result<CalibrationRecord> calibrate(const std::string& sensor,
                                       const std::optional<InclinationFit>& fit) override;
   Result<std::vector<Note>> notes(std::int64_t batch) const override;
-  Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) override;
+  Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time,
+                    bool tasting) override;
+  Result<std::vector<NumberedFill>> fills(std::int64_t batch) const override;
+  Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) override;
+  Status take_back_fill(std::int64_t batch, std::int64_t fill) override;
   Result<std::vector<Amendment>> amendments(std::int64_t batch) const override;
   Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
                           const Entry& after) override;
@@ -110,6 +115,7 @@ class DaemonCellar final : public Cellar {
   mutable BatchStore batches_;
   mutable Outbox outbox_;
   mutable NoteStore notes_;
+  mutable FillStore fills_;
   mutable WatchLog watch_log_;
   mutable Amendments amendments_;
   mutable CalibrationStore calibrations_;

@@ -26,7 +26,7 @@ namespace gyle {
 //   clock_jumped       jump_seconds (forward: positive) [jumped_time] [last_alive_time]
 //                      one of the two: when it jumped, or, at a start, that the clock is behind where it was
 //                      when the last run was alive, and by how much at least
-//   clock_behind         clock_time message_time [still_behind]
+//   clock_behind       clock_time message_time [still_behind]
 //                      message_time: by what the messages show, now; still_behind: of a withdrawal; 1: messages
 //                      are taken although the clock has not been set
 // A clock_behind carries the time that the messages show, which is nearer to the truth than the clock.

@@ -1,44 +1,37 @@
 #pragma once
 
 #include <cstdint>
-#include <deque>
 #include <functional>
 #include <map>
 #include <memory>
 #include <optional>
 #include <set>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "alerts/alert_routing.h"
+#include "app/decision_alerts.h"
+#include "app/ended_batches.h"
 #include "app/history.h"
+#include "app/stored_ticks.h"
+#include "app/vessels.h"
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/continuity.h"
 #include "fermentation/tracker.h"
-#include "fermentation/yeast_record.h"
-#include "reports/ending_json.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
 #include "storage/judging_log.h"
-#include "storage/outbox.h"
 #include "storage/past_batches.h"
 #include "storage/watch_log.h"
 
 namespace gyle {
 
-class PastReader;
-
-// Whether this is the journal's name for hand samples rather than a sensor.
-bool is_hand(const std::string& sensor);
-
-// The batches in their vessels: feeds each its readings and the time, and puts the decisions into the outbox.
+// Evaluates the batches in their vessels: feeds each its readings, the time and the brewer's acts, all in the order in
+// which a restart will read them. Their decisions go to DecisionAlerts, packaged batches to EndedBatches.
 //   restart  open() reads the journal through the same judgement; the outbox knows which alerts it has
 //   errors   a decision that cannot be stored is kept and tried again with the next event
-//   past     the final state of a batch is stored when it is packaged, so that it can be shown later without
-//            reading the journal
 //   threads  one; `database` is its connection
 class Watch {
  public:
@@ -89,13 +82,7 @@ class Watch {
   Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                  Time now);
 
-  // From now on what has to be read of packaged batches is read by `reader`, unless `at_once`: view(),
-  // yeast_run() and trace() of such a batch are Errc::unavailable until it has been read.
-  void read_past_by(PastReader& reader) { reader_ = &reader; }
-  void read_past_at_once(bool at_once) { at_once_ = at_once; }
-  // Whether a call was, since the last call of this; `again` is called once when more has been read.
-  bool past_was_missing() { return std::exchange(missing_, false); }
-  void when_past_is_read(std::function<void()> again) { waiting_.push_back(std::move(again)); }
+  EndedBatches& ended() { return ended_; }
 
   // The state of a batch; of a packaged one, at its end.
   Result<BatchView> view(const StoredBatch& batch);
@@ -109,12 +96,11 @@ class Watch {
   // Errc::malformed or out_of_range for a description that cannot be read; such a batch is not watched.
   Result<BatchSpec> spec(const StoredBatch& batch) const;
 
-  const std::vector<Vessel>& vessels() const { return vessels_; }
+  const std::vector<Vessel>& vessels() const { return vessels_.all(); }
   const DisplaySettings& display() const { return display_; }
   const CalibrationCurves& curves() const { return curves_; }
 
  private:
-  std::string vessel_named(const std::string& name) const;
   struct Watched {
     StoredBatch batch;
     Tracker tracker;
@@ -125,61 +111,33 @@ class Watch {
     std::vector<Decision> decisions;        // all of it, as the judgement numbers them
     std::optional<std::int64_t> first_fed;  // number of a reading
   };
-  struct PendingAlert {
-    NewAlert alert;
-    std::string vessel;
-    std::string batch_name;
-  };
 
   Status begin(const StoredBatch& batch);
   Status may_end(std::int64_t batch, Time time);
-  std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
-  bool is_left_to_reader(const StoredBatch& batch) const;
-  Error ask_reader(const StoredBatch& batch);
-  void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
-  void trim_recalled();
-  Result<BatchEnding> end_of(const StoredBatch& batch);
-  BatchEnding keep_end(const StoredBatch& batch, const Past& past);
   Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
-  void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
   bool catch_up();
-  bool correct_set_back(Time now);
-  void say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions);
-  void store_pending();
+  void store_alerts();
 
   Journal journal_;
   BatchStore batches_;
   PastBatches past_batches_;
-  Outbox outbox_;
   WatchLog log_;
   CalibrationStore calibrations_;
   JudgingLog judging_;
-  const AlertRouting routing_;
-  std::function<void()> on_queued_;
-  std::vector<Vessel> vessels_;
+  Vessels vessels_;
   DisplaySettings display_;
+  DecisionAlerts alerts_;
+  EndedBatches ended_;
+  StoredTicks ticks_;
   CalibrationCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
-  std::map<std::int64_t, BatchEnding> ended_;  // packaged batches, when first asked for
-  // Of packaged batches, the last asked for first.
-  std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
-  PastReader* reader_ = nullptr;
-  bool at_once_ = false;
-  bool missing_ = false;
-  std::uint64_t asked_ = 0;                          // times
-  std::map<std::int64_t, std::uint64_t> under_way_;  // batches that the reader was asked for last, and when
-  std::map<std::int64_t, Error> unreadable_;         // while those who wait are called
-  std::vector<std::function<void()>> waiting_;
-  std::deque<PendingAlert> pending_;
   std::set<std::int64_t> to_re_evaluate_;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
-  std::optional<Time> last_tick_;
-  bool clock_compared_ = false;  // with the ticks that earlier runs stored
 };
 
 }  // namespace gyle

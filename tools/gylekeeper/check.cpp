@@ -156,7 +156,7 @@ class Check {
       const auto trial = try_channel(client(), channel.name);
       facts.tested = trial && trial.value().delivered();
       facts.trouble = trial ? trial.value().trouble() : trial.error().message;
-    } else if (const auto usable = check_lines({channel}, SystemClock()); !usable) {
+    } else if (const auto usable = check_channels({channel}, SystemClock()); !usable) {
       // Its secrets may be the daemon's only; configuration() has reported the rest.
       if (runs_) return;
       facts.trouble = usable.error().message;

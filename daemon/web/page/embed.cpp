@@ -115,7 +115,8 @@ Module module_of(const std::string& file) {
       module.body += line + "\n";
     }
   }
-  module.body = fmt::format("made.{} = (() => {{\n{}return {{ {} }};\n}})();\n", module.name, module.body, names);
+  module.body =
+      fmt::format("made.{} = (() => {{\n{}return {{ {} }};\n}})();\n", module.name, module.body, names);
   return module;
 }
 
@@ -130,7 +131,8 @@ std::string joined_modules(const std::vector<std::string>& files) {
       return std::all_of(one.needs.begin(), one.needs.end(),
                          [&](const std::string& need) { return there.contains(need); });
     });
-    if (next == waiting.end()) fail(waiting.front().name + ".js: it needs a module that is not there, or that needs this one");
+    if (next == waiting.end())
+      fail(waiting.front().name + ".js: it needs a module that is not there, or that needs this one");
     there.insert(next->name);
     all += next->body;
     waiting.erase(next);

@@ -465,27 +465,27 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
   const StoredBatch batch = only_batch(cellar.reading);
   Posted posted;
   PastReader reader(cellar.dir / "j.db", posted.post());
-  cellar.watch->read_past_by(reader);
+  cellar.watch->ended().read_by(reader);
   int called = 0;
 
   SECTION("both its end and its curve, with one reading of the journal") {
     for (int i = 0; i < 3; ++i) {
       CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
       CHECK(cellar.watch->trace(batch).error().code == Errc::unavailable);
-      CHECK(cellar.watch->past_was_missing());
-      CHECK_FALSE(cellar.watch->past_was_missing());
-      cellar.watch->when_past_is_read([&] { ++called; });
+      CHECK(cellar.watch->ended().was_missing());
+      CHECK_FALSE(cellar.watch->ended().was_missing());
+      cellar.watch->ended().when_read([&] { ++called; });
     }
     REQUIRE(posted.run_one());
     CHECK(called == 3);
     CHECK(ending_of(cellar) == stored->text);
     check_equal(cellar.trace(), trace);
     CHECK(BatchStore(cellar.reading).ending(1).value()->text == stored->text);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
     CHECK(posted.work.empty());
   }
   SECTION("at once where a change needs it") {
-    cellar.watch->read_past_at_once(true);
+    cellar.watch->ended().read_at_once(true);
     CHECK(ending_of(cellar) == stored->text);
   }
   SECTION("again, when it was amended meanwhile") {
@@ -493,7 +493,7 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     const Time later = rehearsal.messages.back().delivered + hours(1);
     REQUIRE(AmendmentLog(cellar.reading).amend(1, AmendedThing::packaged, 0, format_rfc3339(later), later));
     REQUIRE(cellar.watch->re_evaluate(1));
-    cellar.watch->when_past_is_read([&] { ++called; });
+    cellar.watch->ended().when_read([&] { ++called; });
     REQUIRE(posted.run_one());
     CHECK(called == 1);
     const StoredBatch amended = only_batch(cellar.reading);
@@ -506,15 +506,15 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     run_sql(cellar.dir / "j.db", "UPDATE batch SET spec = 'rubbish'");
     const StoredBatch unreadable = only_batch(cellar.reading);
     CHECK(cellar.watch->view(unreadable).error().code == Errc::unavailable);
-    cellar.watch->when_past_is_read([&] {
+    cellar.watch->ended().when_read([&] {
       ++called;
       CHECK(cellar.watch->view(unreadable).error().code == Errc::malformed);
       CHECK(cellar.watch->trace(unreadable).error().code == Errc::malformed);
     });
-    static_cast<void>(cellar.watch->past_was_missing());
+    static_cast<void>(cellar.watch->ended().was_missing());
     REQUIRE(posted.run_one());
     CHECK(called == 1);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
   }
 }
 
