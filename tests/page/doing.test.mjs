@@ -333,4 +333,9 @@ test('a hydrometer is calibrated by pairs, first only tried, and set aside again
   assert.equal((await known())[0].fit.points.length, 3);
   await press('Undo: set it aside');
   await until('it is set aside', async () => (await known())[0].fit === undefined, 10);
+  // It is in no vessel: its block is proposed, and it can be forgotten.
+  await page.getByText('Put it in a vessel').click();
+  assert.match(await page.locator('.paste').innerText(), /sensors = \["tube"\]/);
+  await page.getByRole('button', { name: 'Forget tube' }).click();
+  await until('it is forgotten', async () => !(await cellar.ask('/v1/sensors')).sensors.some((one) => one.sensor === 'tube'), 10);
 });

@@ -23,9 +23,9 @@ export const packageIt = {
     let wait;
     let asked = 0;
     let override = false;  // asked for by the brewer, of a beer that is not stable
-    // Why there are no sums, and the way to have them all the same, with what is risked.
+    // Why there are no sums (what it says of the API's override is the button here), and the way to have them all the same, with what is risked.
     const refused = (error, form) => (error.status === 409 && !override
-      ? [h('p', null, sentence(error.message)), h('button', { type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')]
+      ? [h('p', null, sentence(error.message.replace(/ With override .*$/, ''))), h('button', { type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')]
       : [caution(sentence(error.message))]);
     const workOut = async (form) => {
       const mine = asked += 1;

@@ -50,7 +50,7 @@ export const pitch = {
         h('p', { class: 'hint estimate', hidden: true }, 'The gravity is the recipe’s estimate: enter the measured one.'),
         field('yeast', 'Yeast', { list: 'yeasts', autocomplete: 'off', onchange: (event) => { given.attenuation = false; if (event.target.value.trim()) look(event.target.value.trim()); } }),
         known, history,
-        h('div', { class: 'two' }, numberField('low', temperatureLabel('Works from, temperature'), { placeholder: inTemperature(16) }), numberField('high', temperatureLabel('Works up to, temperature'), { placeholder: inTemperature(22) })),
+        h('div', { class: 'two' }, numberField('low', `Yeast works from, ${show.temperatureUnit()}`, { placeholder: inTemperature(16) }), numberField('high', `and up to, ${show.temperatureUnit()}`, { placeholder: inTemperature(22) })),
         h('fieldset', { class: 'choice' }, h('legend', null, 'Temperature plan'), holds,
           h('button', { type: 'button', onclick: () => { holds.append(holdRow()); holds.lastChild.querySelector('input').focus(); } }, 'Add a hold')),
         whenField('Pitched'),

@@ -73,7 +73,7 @@ function temperatureTrend(temperature) {
   const mean = (list) => list.reduce((sum, value) => sum + value, 0) / list.length;
   const change = half ? mean(recent.slice(half)) - mean(recent.slice(0, half)) : 0;
   const word = Math.abs(change) < 0.25 ? 'steady' : change > 0 ? 'rising' : 'falling';
-  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')}, 24 h`];
+  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')}, 24\u00a0h`];
 }
 
 // Where gravity stands on its way from the original to the expected final one.

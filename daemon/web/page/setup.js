@@ -1,6 +1,6 @@
 // What the watch stands on: a list for the first use, what `gylekeeper check` finds, sensors, messages that were not used, and the
 // ways alerts take.
-import { bdi, h, replaceContent, toast } from './dom.js';
+import { bdi, h, marked, replaceContent, toast } from './dom.js';
 import { showBar } from './bar.js';
 import { caution, lines, query } from './fields.js';
 import { act, ask, askAll, sentence } from './session.js';
@@ -39,14 +39,14 @@ export async function setupFacts() {
   return { check, channels, refusals };
 }
 
-const finding = ({ text, to_do: toDo }) => [sentence(text), toDo && h('span', { class: 'hint' }, ` ${toDo}`)];
+const finding = ({ text, to_do: toDo }) => [marked(text), toDo && h('span', { class: 'hint' }, ' ', marked(toDo))];
 
 // The same as `gylekeeper check` of the daemon: what is wrong, what is worth a look, and, folded, what is right.
 function findings({ checks }) {
   const of = (verdict) => checks.filter((one) => one.verdict === verdict);
   const [wrong, look, right] = [of('wrong'), of('look'), of('right')];
   const list = (some) => h('ul', { class: 'entries' }, some.map((one) => h('li', null, h('p', { class: 'label' }, one.part), h('p', { class: 'wrap' }, finding(one)))));
-  return h('section', { class: 'card checks' }, h('h2', null, wrong.length > 0 ? `${wrong.length} to correct` : 'Nothing is wrong'),
+  return h('section', { class: 'card checks' }, h('h2', null, 'Check'), h('p', { class: 'hint' }, wrong.length > 0 ? `${wrong.length} to correct` : 'Nothing is wrong'),
     wrong.length > 0 && list(wrong),
     look.length > 0 && h('details', { 'data-key': 'look' }, h('summary', { 'data-key': 'look-sum' }, `${look.length} worth a look`), list(look)),
     right.length > 0 && h('details', { 'data-key': 'right' }, h('summary', { 'data-key': 'right-sum' }, `${right.length} right`), list(right)));
@@ -67,7 +67,10 @@ function sensorRow(sensor, writes) {
   return h('li', null, h('p', null, h('strong', null, bdi(sensor.sensor)), sensor.vessel ? [' in ', bdi(sensor.vessel)] : ', in no vessel'), lines(sensor.lines.slice(1)),
     !sensor.vessel && h('details', { 'data-key': `vessel-${sensor.sensor}` }, h('summary', { 'data-key': `vessel-sum-${sensor.sensor}` }, 'Put it in a vessel'),
       h('p', { class: 'hint' }, 'Paste this into gylekeeper.toml, or its id into the list of a vessel that is there, and restart the daemon.'), paste(vesselBlock([sensor]))),
-    writes && inclined && h('div', { class: 'row' }, h('button', { type: 'button', 'data-key': `cal-${sensor.sensor}`, 'aria-label': `Calibrate ${sensor.sensor}`, onclick: () => calibrate(sensor) }, 'Calibrate')));
+    writes && h('div', { class: 'row' },
+      inclined && h('button', { type: 'button', 'data-key': `cal-${sensor.sensor}`, 'aria-label': `Calibrate ${sensor.sensor}`, onclick: () => calibrate(sensor) }, 'Calibrate'),
+      // Listed again when it is next heard, so there is nothing to undo.
+      !sensor.vessel && h('button', { type: 'button', 'data-key': `forget-${sensor.sensor}`, 'aria-label': `Forget ${sensor.sensor}`, onclick: () => act(`/v1/sensors/${encodeURIComponent(sensor.sensor)}`, { gone: true }) }, 'Forget')));
 }
 
 function channelRow(channel, writes) {
@@ -89,6 +92,7 @@ export function firstUse({ daemon, display, vessels, loose_sensors: loose, batch
   const unheard = sensors.filter((one) => !vessel.includes(one));
   const heard = loose.length + vessels.reduce((sum, one) => sum + one.sensors.filter((sensor) => sensor.newest.length > 0).length, 0);
   const unmapped = refusals.newest.filter((one, i, all) => all.findIndex((other) => other.topic === one.topic) === i).slice(0, 3);
+  const people = channels.filter((one) => one.kind !== 'log');  // nobody looks there
   const steps = [
     [daemon.broker_connected && wrong('broker').length === 0, 'The broker is connected', wrong('broker').map(finding)],
     [heard > 0 && unheard.length === 0, 'Its sensors are heard', [...unheard.map(finding),
@@ -96,8 +100,8 @@ export function firstUse({ daemon, display, vessels, loose_sensors: loose, batch
     [vessels.length > 0, 'A vessel is named', [...vessel.map(finding), loose.length > 0 && ['Paste this into gylekeeper.toml, with your name for it, and restart the daemon:', paste(vesselBlock(loose.slice(0, 8)))]]],
     [batches.length + packaged.length > 0, 'A batch is pitched', [vessels.length > 0 && 'On the page Cellar, at its vessel: “Pitch”.']],
     [writes, 'There is a token for the phone', ['Write a token of 16 characters or more into a file, and name it as token_file under [page].']],
-    [channels.some((one) => one.delivered_last), 'An alert has arrived on a channel', [...wrong('channel').map(finding),
-      channels.length ? 'Send a test, on the page Setup under “Where alerts go”.' : 'Write a [[channel]] block into gylekeeper.toml, then send a test.']],
+    [people.some((one) => one.delivered_last), 'An alert has arrived on a channel', [...wrong('channel').map(finding),
+      people.length ? 'Send a test, on the page Setup under “Where alerts go”.' : 'Write a [[channel]] block into gylekeeper.toml, then send a test.']],
   ];
   const done = steps.filter(([yes]) => yes).length;
   if (done === steps.length) return h('p', { class: 'first-use' }, `All is set up: ${done} of ${steps.length} done.`);
