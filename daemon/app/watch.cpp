@@ -31,11 +31,6 @@ constexpr std::size_t kPointsRecalled = 500'000;
 
 constexpr const char* kHand = "hand:";
 
-StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
-  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
-  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
-}
-
 std::string before_pitch(Time pitched, Time packaged, const DisplaySettings& display) {
   return fmt::format("a batch cannot be packaged before it was pitched: {} is before {}",
                      show_time_from(packaged, display, pitched), show_time_from(pitched, display, packaged));
@@ -490,8 +485,7 @@ Result<BatchEnding> Watch::end_of(const StoredBatch& batch) {
 
 // Should it not be stored, it is made again after the next start.
 BatchEnding Watch::keep_end(const StoredBatch& batch, const Past& past) {
-  BatchEnding ending{past.tracker.view(), {}};
-  ending.run = gyle::yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
+  BatchEnding ending = ending_of(past);
   if (const auto kept = batches_.keep(batch.id, stored_ending(ending, past.first_fed)); !kept) {
     spdlog::error("{}", kept.error().message);
   }
@@ -513,6 +507,13 @@ Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch)
   if (known != recalled_.end()) {
     std::rotate(recalled_.begin(), known, known + 1);
   } else {
+    BOOST_OUTCOME_TRY(kept, batches_.course(batch.id));
+    if (kept) {
+      if (auto course = parse_course(*kept)) {
+        recall(batch.id, std::make_shared<const BatchTrace>(std::move(course.value())));
+        return recalled_.front().second;
+      }
+    }
     if (is_left_to_reader(batch)) return ask_reader(batch);
     BOOST_OUTCOME_TRY(past, read(batch));
     recall(batch.id, std::move(past.trace));

@@ -42,3 +42,10 @@ CREATE TABLE amended_sample (  -- what counts in place of the reading
 );
 INSERT INTO amended_sample SELECT * FROM amended_kept;
 DROP TABLE amended_kept;
+
+CREATE TABLE thinned (  -- packaged batches that keep some of their readings only
+  batch    INTEGER PRIMARY KEY REFERENCES batch(id),
+  every_ms INTEGER NOT NULL,  -- one of each quantity stays in so long a time
+  removed  INTEGER NOT NULL,  -- readings
+  course   TEXT               -- JSON, as evaluated from all of them; absent: something was amended since
+);
