@@ -3,10 +3,8 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
-#include <limits>
 
 #include "app/past_reader.h"
-#include "fermentation/yeast_record.h"
 
 namespace gyle {
 namespace {
@@ -15,11 +13,6 @@ namespace {
 constexpr std::size_t kPointsKept = 500'000;
 
 }  // namespace
-
-StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
-  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
-  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
-}
 
 EndedBatches::EndedBatches(Database& database, Read read, Evaluated evaluated)
     : batches_(database), read_(std::move(read)), evaluated_(std::move(evaluated)) {}
@@ -39,9 +32,8 @@ Result<BatchEnding> EndedBatches::ending(const StoredBatch& batch) {
 
 // Should it not be stored, it is made again after the next start.
 BatchEnding EndedBatches::keep(const StoredBatch& batch, const Past& past) {
-  BatchEnding ending{past.tracker.view(), {}};
+  BatchEnding ending = ending_of(past);
   evaluated_(batch, past);
-  ending.run = yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
   if (const auto kept = batches_.keep(batch.id, stored_ending(ending, past.first_fed)); !kept) {
     spdlog::error("{}", kept.error().message);
   }
@@ -54,9 +46,16 @@ Result<std::shared_ptr<const BatchTrace>> EndedBatches::trace(const StoredBatch&
   if (known != traces_.end()) {
     std::rotate(traces_.begin(), known, known + 1);
   } else {
-    if (is_left_to_reader(batch)) return ask_reader(batch);
-    BOOST_OUTCOME_TRY(past, read_(batch));
-    keep_trace(batch.id, std::move(past.trace));
+    BOOST_OUTCOME_TRY(kept, batches_.course(batch.id));
+    auto course = kept ? parse_course(*kept) : std::nullopt;
+    if (course) {
+      keep_trace(batch.id, std::make_shared<const BatchTrace>(std::move(*course)));
+    } else if (is_left_to_reader(batch)) {
+      return ask_reader(batch);
+    } else {
+      BOOST_OUTCOME_TRY(past, read_(batch));
+      keep_trace(batch.id, std::move(past.trace));
+    }
   }
   return traces_.front().second;
 }

@@ -17,9 +17,6 @@ namespace gyle {
 
 class PastReader;
 
-// How it is stored; `first_fed` is the number of the first reading that the judgement was fed.
-StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed);
-
 // The batches that no Tracker watches: how each ended, and its curve. Endings are stored, and a few curves are kept; what
 // is in neither place is evaluated from the journal, by the reader beside the loop where there is one.
 //   threads  one; `database` is its connection

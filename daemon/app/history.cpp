@@ -94,4 +94,15 @@ Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibr
   return past;
 }
 
+BatchEnding ending_of(const Past& past) {
+  BatchEnding ending{past.tracker.view(), {}};
+  ending.run = yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
+  return ending;
+}
+
+StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
+  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
+  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
+}
+
 }  // namespace gyle

@@ -11,6 +11,7 @@
 #include "fermentation/batch_trace.h"
 #include "fermentation/event.h"
 #include "fermentation/tracker.h"
+#include "reports/ending_json.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
@@ -50,5 +51,9 @@ struct Past {
 Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
                        const StoredBatch& batch, const std::stop_token& stop = {},
                        std::int64_t up_to = kAllReadings);
+
+// How it ended, and as that is stored; `first_fed` is the number of the first reading that the judgement was fed.
+BatchEnding ending_of(const Past& past);
+StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed);
 
 }  // namespace gyle
