@@ -40,22 +40,29 @@ BatchEnding EndedBatches::keep(const StoredBatch& batch, const Past& past) {
   return endings_[batch.id] = std::move(ending);
 }
 
+// Null when none is stored, or what is stored cannot be read.
+Result<std::shared_ptr<const BatchTrace>> EndedBatches::kept_course(std::int64_t batch) {
+  BOOST_OUTCOME_TRY(kept, batches_.course(batch));
+  if (kept) {
+    if (auto course = parse_course(*kept))
+      return std::make_shared<const BatchTrace>(std::move(course.value()));
+  }
+  return std::shared_ptr<const BatchTrace>();
+}
+
 Result<std::shared_ptr<const BatchTrace>> EndedBatches::trace(const StoredBatch& batch) {
   const auto known =
       std::find_if(traces_.begin(), traces_.end(), [&](const auto& one) { return one.first == batch.id; });
   if (known != traces_.end()) {
     std::rotate(traces_.begin(), known, known + 1);
   } else {
-    BOOST_OUTCOME_TRY(kept, batches_.course(batch.id));
-    auto course = kept ? parse_course(*kept) : std::nullopt;
-    if (course) {
-      keep_trace(batch.id, std::make_shared<const BatchTrace>(std::move(*course)));
-    } else if (is_left_to_reader(batch)) {
-      return ask_reader(batch);
-    } else {
+    BOOST_OUTCOME_TRY(course, kept_course(batch.id));
+    if (!course && is_left_to_reader(batch)) return ask_reader(batch);
+    if (!course) {
       BOOST_OUTCOME_TRY(past, read_(batch));
-      keep_trace(batch.id, std::move(past.trace));
+      course = std::move(past.trace);
     }
+    keep_trace(batch.id, std::move(course));
   }
   return traces_.front().second;
 }

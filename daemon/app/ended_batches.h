@@ -53,6 +53,7 @@ class EndedBatches {
   void forget(std::int64_t batch);
 
  private:
+  Result<std::shared_ptr<const BatchTrace>> kept_course(std::int64_t batch);
   Error ask_reader(const StoredBatch& batch);
   void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
   void trim_traces();
