@@ -31,7 +31,8 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   story.curve = trace->curve();
   story.beer = trace->beer();
   story.ambient = trace->ambient();
-  for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
+  for (const UsedReading& sample : trace->samples())
+    story.samples.push_back({sample.time, SpecificGravity::unchecked(sample.value)});
   BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
   for (const ReportedAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));

@@ -9,14 +9,15 @@
 #include "packaging/energy.h"
 #include "packaging/fill.h"
 #include "units/alcohol.h"
+#include "units/gravity.h"
 #include "wording/explanation.h"
 
 namespace gyle {
 
-// A gravity measured by hand, SG at 20 degC.
+// A gravity measured by hand, at 20 degC.
 struct StorySample {
   Time time;
-  double gravity;
+  SpecificGravity gravity;
 };
 
 struct StoryNote {

@@ -166,7 +166,7 @@ class Report {
     heading("The curve");
     std::vector<UsedReading> measured;
     for (const StorySample& sample : story.samples) {
-      measured.push_back({sample.time, Quantity::sample, sample.gravity});
+      measured.push_back({sample.time, Quantity::sample, sample.gravity.value()});
     }
     picture(curve_svg(story.spec, in_hindsight(story.curve, story.view), story.view.forecast, marks_of(story),
                       display_, {measured, story.ambient}),
@@ -356,7 +356,7 @@ class Report {
       entries.push_back({d.time, xml_text(title)});
     }
     for (const StorySample& sample : story.samples) {
-      entries.push_back({sample.time, fmt::format("Measured by hand: {}", gravity(sample.gravity))});
+      entries.push_back({sample.time, fmt::format("Measured by hand: {}", gravity(sample.gravity.value()))});
     }
     for (const StoryNote& note : story.notes)
       entries.push_back({note.time, (note.tasting ? "Tasted: " : "Note: ") + lines_text(note.text)});
@@ -434,7 +434,7 @@ class Report {
       const auto after = std::partition_point(story.curve.begin(), story.curve.end(),
                                               [&](const CurvePoint& p) { return p.time <= sample.time; });
       add("<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td></tr>\n", moment(sample.time),
-          gravity(sample.gravity),
+          gravity(sample.gravity.value()),
           after == story.curve.begin()
               ? "none yet"
               : xml_text(show_gravity_with_doubt(std::prev(after)->gravity, display_)));
