@@ -287,11 +287,26 @@ Result<BatchRecord> DaemonCellar::import_batch(const std::string& import, const 
     return fail(Errc::out_of_range,
                 "a batch that is imported has been packaged; that time lies in the future");
   }
+  const auto waiting = to_be_shown_.find(import);
+  if (waiting != to_be_shown_.end() && waiting->second.name == described.name &&
+      waiting->second.pitched == described.pitched && waiting->second.packaged == packaged) {
+    return shown(import, waiting->second.id);
+  }
   BatchSpec spec = described;
   BOOST_OUTCOME_TRYV(learn_band(spec.yeast));
   BOOST_OUTCOME_TRY(id, watch_.add_past(import, vessel, spec, packaged));
+  return shown(import, id);
+}
+
+Result<BatchRecord> DaemonCellar::shown(const Change& change, std::int64_t id) {
   BOOST_OUTCOME_TRY(batch, stored(id));
-  return record(batch);
+  auto made = record(batch);
+  if (!made && made.error().code == Errc::unavailable) {
+    to_be_shown_.insert_or_assign(change, batch);
+  } else {
+    to_be_shown_.erase(change);
+  }
+  return made;
 }
 
 Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time> time) {
@@ -299,9 +314,12 @@ Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time
     BOOST_OUTCOME_TRY(now, this->now("say when it was packaged"));
     time = now;
   }
-  BOOST_OUTCOME_TRY(watch_.package(batch, *time));
-  BOOST_OUTCOME_TRY(ended, stored(batch));
-  return record(ended);
+  const auto waiting = to_be_shown_.find(batch);
+  BOOST_OUTCOME_TRY(present, stored(batch));
+  if (waiting == to_be_shown_.end() || !present.packaged || waiting->second.packaged != present.packaged) {
+    BOOST_OUTCOME_TRYV(watch_.package(batch, *time));
+  }
+  return shown(batch, batch);
 }
 
 Result<std::shared_ptr<const BatchTrace>> DaemonCellar::trace(std::int64_t batch) const {

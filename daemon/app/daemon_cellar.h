@@ -3,6 +3,7 @@
 #include <functional>
 #include <map>
 #include <utility>
+#include <variant>
 
 #include "app/amendments.h"
 #include "app/announcer.h"
@@ -94,6 +95,10 @@ class DaemonCellar final : public Cellar {
   Result<std::vector<JournalEntry>> rows(const StoredBatch& batch, const std::vector<Assignment>& assignments,
                                          std::int64_t after, std::size_t at_most) const;
 
+  // What was changed, and cannot be shown before the reader has read it; the request begins again then.
+  using Change = std::variant<std::string, std::int64_t>;  // an import, a batch packaged
+  Result<BatchRecord> shown(const Change& change, std::int64_t batch);
+
   Status learn_band(Yeast& yeast) const;
   Result<StoredAlert> remindable(std::int64_t alert) const;
   Status known_channel(const std::string& channel) const;
@@ -109,6 +114,7 @@ class DaemonCellar final : public Cellar {
   std::function<SelfFacts()> look_at_self_;
   SetPoints* set_points_ = nullptr;
   std::optional<Time> last_message_;
+  std::map<Change, StoredBatch> to_be_shown_;
   std::map<std::string, std::map<Quantity, Reading>> newest_;
   // Reading prepares statements, which the classes count as a change.
   mutable Journal journal_;

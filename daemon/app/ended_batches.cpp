@@ -3,10 +3,8 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
-#include <limits>
 
 #include "app/past_reader.h"
-#include "fermentation/yeast_record.h"
 
 namespace gyle {
 namespace {
@@ -16,13 +14,8 @@ constexpr std::size_t kPointsKept = 500'000;
 
 }  // namespace
 
-StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
-  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
-  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
-}
-
-EndedBatches::EndedBatches(Database& database, std::function<Result<Past>(const StoredBatch&)> read)
-    : batches_(database), read_(std::move(read)) {}
+EndedBatches::EndedBatches(Database& database, Read read, Evaluated evaluated)
+    : batches_(database), read_(std::move(read)), evaluated_(std::move(evaluated)) {}
 
 Result<BatchEnding> EndedBatches::ending(const StoredBatch& batch) {
   if (const auto known = endings_.find(batch.id); known != endings_.end()) return known->second;
@@ -39,12 +32,22 @@ Result<BatchEnding> EndedBatches::ending(const StoredBatch& batch) {
 
 // Should it not be stored, it is made again after the next start.
 BatchEnding EndedBatches::keep(const StoredBatch& batch, const Past& past) {
-  BatchEnding ending{past.tracker.view(), {}};
-  ending.run = yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
+  BatchEnding ending = ending_of(past);
+  evaluated_(batch, past);
   if (const auto kept = batches_.keep(batch.id, stored_ending(ending, past.first_fed)); !kept) {
     spdlog::error("{}", kept.error().message);
   }
   return endings_[batch.id] = std::move(ending);
+}
+
+// Null when none is stored, or what is stored cannot be read.
+Result<std::shared_ptr<const BatchTrace>> EndedBatches::kept_course(std::int64_t batch) {
+  BOOST_OUTCOME_TRY(kept, batches_.course(batch));
+  if (kept) {
+    if (auto course = parse_course(*kept))
+      return std::make_shared<const BatchTrace>(std::move(course.value()));
+  }
+  return std::shared_ptr<const BatchTrace>();
 }
 
 Result<std::shared_ptr<const BatchTrace>> EndedBatches::trace(const StoredBatch& batch) {
@@ -53,9 +56,13 @@ Result<std::shared_ptr<const BatchTrace>> EndedBatches::trace(const StoredBatch&
   if (known != traces_.end()) {
     std::rotate(traces_.begin(), known, known + 1);
   } else {
-    if (is_left_to_reader(batch)) return ask_reader(batch);
-    BOOST_OUTCOME_TRY(past, read_(batch));
-    keep_trace(batch.id, std::move(past.trace));
+    BOOST_OUTCOME_TRY(course, kept_course(batch.id));
+    if (!course && is_left_to_reader(batch)) return ask_reader(batch);
+    if (!course) {
+      BOOST_OUTCOME_TRY(past, read_(batch));
+      course = std::move(past.trace);
+    }
+    keep_trace(batch.id, std::move(course));
   }
   return traces_.front().second;
 }
@@ -81,22 +88,25 @@ void EndedBatches::trim_traces() {
 }
 
 bool EndedBatches::is_left_to_reader(const StoredBatch& batch) const {
-  return reader_ != nullptr && !at_once_ && batch.packaged;
+  return reader_ != nullptr && batch.packaged;
+}
+
+Error EndedBatches::still_being_read() {
+  missing_ = true;
+  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
 }
 
 Error EndedBatches::ask_reader(const StoredBatch& batch) {
   if (const auto known = unreadable_.find(batch.id); known != unreadable_.end()) return known->second;
-  missing_ = true;
   if (!under_way_.contains(batch.id)) {
     under_way_[batch.id] = ++asked_;
     reader_->read(batch, [this, batch, number = asked_](Result<Past>&& past) {
       was_read(batch, number, std::move(past));
     });
   }
-  return {Errc::unavailable, "the batch is being read from the journal; ask again in a moment"};
+  return still_being_read();
 }
 
-// Those who wait are called here, so that what one of them needs of several batches stays until it has all.
 void EndedBatches::was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past) {
   const auto asked = under_way_.find(batch.id);
   if (asked != under_way_.end() && asked->second == number) {
@@ -109,6 +119,11 @@ void EndedBatches::was_read(const StoredBatch& batch, std::uint64_t number, Resu
       unreadable_.insert_or_assign(batch.id, past.error());
     }
   }
+  call_waiting();
+}
+
+// What one of them needs of several batches stays until it has all.
+void EndedBatches::call_waiting() {
   for (const auto& again : std::exchange(waiting_, {})) again();
   unreadable_.clear();
   if (waiting_.empty()) trim_traces();

@@ -17,29 +17,35 @@ namespace gyle {
 
 class PastReader;
 
-// How it is stored; `first_fed` is the number of the first reading that the judgement was fed.
-StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed);
-
 // The batches that no Tracker watches: how each ended, and its curve. Endings are stored, and a few curves are kept; what
 // is in neither place is evaluated from the journal, by the reader beside the loop where there is one.
 //   threads  one; `database` is its connection
 //   tests    unit/app/watch_test.cpp
 class EndedBatches {
  public:
-  // `read` evaluates a batch at once.
-  EndedBatches(Database& database, std::function<Result<Past>(const StoredBatch&)> read);
+  using Read = std::function<Result<Past>(const StoredBatch&)>;
+  using Evaluated = std::function<void(const StoredBatch&, const Past&)>;
 
-  // From now on what has to be read of packaged batches is read by `reader`, unless `at_once`: ending() and trace()
-  // of such a batch are Errc::unavailable until it has been read.
+  // `read` evaluates a batch at once. `evaluated` is called before an ending that was made from the journal is stored.
+  EndedBatches(Database& database, Read read, Evaluated evaluated);
+
+  // From now on what has to be read of packaged batches is read by `reader`: ending() and trace() of such a batch are
+  // Errc::unavailable until it has been read.
   void read_by(PastReader& reader) { reader_ = &reader; }
-  void read_at_once(bool at_once) { at_once_ = at_once; }
+  PastReader* reader() const { return reader_; }
   // Whether a call was, since the last call of this; `again` is called once when more has been read.
   bool was_missing() { return std::exchange(missing_, false); }
   void when_read(std::function<void()> again) { waiting_.push_back(std::move(again)); }
+  // The same for what others have the reader read.
+  Error still_being_read();
+  void call_waiting();
+  bool is_reading() const { return !under_way_.empty(); }
 
   Result<BatchEnding> ending(const StoredBatch& batch);
   Result<std::shared_ptr<const BatchTrace>> trace(const StoredBatch& batch);
 
+  // Whether the reader will evaluate it when it is asked for.
+  bool is_left_to_reader(const StoredBatch& batch) const;
   // Keeps what is known already.
   BatchEnding keep(const StoredBatch& batch, const Past& past);
   void keep_trace(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
@@ -47,17 +53,17 @@ class EndedBatches {
   void forget(std::int64_t batch);
 
  private:
-  bool is_left_to_reader(const StoredBatch& batch) const;
+  Result<std::shared_ptr<const BatchTrace>> kept_course(std::int64_t batch);
   Error ask_reader(const StoredBatch& batch);
   void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
   void trim_traces();
 
   BatchStore batches_;
-  const std::function<Result<Past>(const StoredBatch&)> read_;
+  const Read read_;
+  const Evaluated evaluated_;
   std::map<std::int64_t, BatchEnding> endings_;                                    // when first asked for
   std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> traces_;  // the last asked for first
   PastReader* reader_ = nullptr;
-  bool at_once_ = false;
   bool missing_ = false;
   std::uint64_t asked_ = 0;                          // times
   std::map<std::int64_t, std::uint64_t> under_way_;  // batches that the reader was asked for last, and when

@@ -16,7 +16,7 @@ constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small on
 
 SelfReporter::SelfReporter(Database& database, Announcer& announcer, const AlertRouting& routing,
                            const Clock& clock, std::filesystem::path file, DisplaySettings display,
-                           Effects effects)
+                           Effects effects, Duration clock_patience)
     : database_(database),
       announcer_(announcer),
       routing_(routing),
@@ -24,6 +24,7 @@ SelfReporter::SelfReporter(Database& database, Announcer& announcer, const Alert
       file_(std::move(file)),
       display_(std::move(display)),
       effects_(std::move(effects)),
+      clock_patience_(clock_patience),
       run_log_(database) {}
 
 void SelfReporter::check_database() {
@@ -49,7 +50,7 @@ Status SelfReporter::begin_run() {
   BOOST_OUTCOME_TRY(open, open_trouble());
   BOOST_OUTCOME_TRYV(Outbox(database_).keep_only(routing_.names(), clock_.now()));
   BOOST_OUTCOME_TRY(earlier, run_log_.begin(clock_.now()));
-  watch_ = std::make_unique<SelfWatch>(open);
+  watch_ = std::make_unique<SelfWatch>(open, clock_patience_);
   if (gone_) report(SystemAlertKind::database_new, Decision::State::raised);
   if (damaged() != reported_damage_) {
     report(SystemAlertKind::database_damaged,

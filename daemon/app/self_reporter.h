@@ -30,7 +30,8 @@ class SelfReporter {
   };
 
   SelfReporter(Database& database, Announcer& announcer, const AlertRouting& routing, const Clock& clock,
-               std::filesystem::path file, DisplaySettings display, Effects effects);
+               std::filesystem::path file, DisplaySettings display, Effects effects,
+               Duration clock_patience = SelfWatch::kClockPatience);
 
   // At the start. A damaged database is used as far as possible: a watch with gaps is better than none.
   void check_database();
@@ -65,6 +66,7 @@ class SelfReporter {
   const std::filesystem::path file_;
   const DisplaySettings display_;
   const Effects effects_;
+  const Duration clock_patience_;
   RunLog run_log_;
   std::unique_ptr<SelfWatch> watch_;  // once the run has begun
   bool gone_ = false;

@@ -24,9 +24,6 @@ constexpr double kRoomFor_days = 30;
 constexpr double kRoomAgain = 1.5;
 constexpr Duration kRoomSettles = minutes(10);
 
-// A clock without a battery is set soon after the network is there.
-constexpr Duration kClockPatience = minutes(5);
-
 constexpr Duration kBrokerPatience = minutes(15);
 constexpr Duration kBrokerSettles = minutes(1);
 // Between two looks at most this much counts as time without the broker: in a longer gap the machine slept,
@@ -37,8 +34,9 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 
 }  // namespace
 
-SelfWatch::SelfWatch(const OpenTrouble& open)
+SelfWatch::SelfWatch(const OpenTrouble& open, Duration clock_patience)
     : open_(open),
+      clock_patience_(clock_patience),
       clock_behind_(open.clock_behind),
       disk_low_(open.disk_low),
       broker_lost_(open.broker_lost_since.has_value()) {}
@@ -129,7 +127,7 @@ void SelfWatch::look_at_clock_behind(const MachineLook& machine, std::optional<T
       behind_since_ = now;
       shown_ = *shown;
     }
-    if (clock_behind_ || now - *behind_since_ < kClockPatience) return;
+    if (clock_behind_ || now - *behind_since_ < clock_patience_) return;
     clock_behind_ = shown_ + (now - *behind_since_);
     return tell(Decision::State::raised, *clock_behind_);
   }

@@ -49,7 +49,9 @@ class SelfWatch {
     std::optional<Time> clock_behind;  // the time of that alert
   };
 
-  explicit SelfWatch(const OpenTrouble& open);
+  static constexpr Duration kClockPatience = minutes(5);  // set soon after the network is there
+
+  explicit SelfWatch(const OpenTrouble& open, Duration clock_patience = kClockPatience);
 
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
@@ -69,6 +71,7 @@ class SelfWatch {
   void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news);
 
   const OpenTrouble open_;
+  const Duration clock_patience_;
   std::optional<MachineLook> last_;
 
   double pending_jump_s_ = 0;

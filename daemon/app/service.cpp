@@ -69,12 +69,12 @@ Settings settings_for(Settings settings, const ServiceOptions& options) {
 
 struct Service::Parts {
   Parts(EventLoop& loop_in, Settings settings_in, DatabaseLock lock_in, Database database_in,
-        bool follows_messages)
+        const ServiceOptions& options)
       : loop(loop_in),
         settings(std::move(settings_in)),
         lock(std::move(lock_in)),
         database(std::move(database_in)),
-        follows(follows_messages),
+        follows(options.clock_follows_messages),
         routing(settings.alerts.channels, settings.alerts.severities),
         watch(database, routing, [this] { wake(); }),
         announcer(database, routing, [this] { wake(); }),
@@ -101,7 +101,8 @@ struct Service::Parts {
               [this](const Announcer::Unstored& alert) { send_unstored(alert); },
               [this] {
                 if (delivery) delivery->drop_unstored();
-              }}),
+              }},
+             options.clock_patience),
         notice(hub, clock(),
                {[this](Duration pause, std::function<void()> work) { later(pause, std::move(work)); },
                 [this](const std::set<std::string>& vessels) { return batches_in(vessels); }}) {}
@@ -126,14 +127,18 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
-    // A change is not made twice: what it needs of the past is read at once.
-    watch.ended().read_at_once(request.method != "GET");
+    const HttpResponse later{.body = "", .later = [this](std::function<void()> again) {
+                               watch.ended().when_read(std::move(again));
+                             }};
+    static_cast<void>(watch.ended().was_missing());  // to others, who do not wait
+    const bool changes = request.method != "GET";
+    // A change is not made twice: all that it may need of the past is read before.
+    if (changes) static_cast<void>(cellar.batches());
+    if (watch.ended().was_missing()) return later;
+    watch.show_only_corrected(!changes);
     HttpResponse response = respond(request, cellar, settings.display);
-    watch.ended().read_at_once(false);
-    if (watch.ended().was_missing()) {
-      return {.body = "",
-              .later = [this](std::function<void()> again) { watch.ended().when_read(std::move(again)); }};
-    }
+    watch.show_only_corrected(false);
+    if (watch.ended().was_missing()) return later;
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -329,8 +334,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
         settings.storage.database.string());
   }
   BOOST_OUTCOME_TRY(database, Database::open(settings.storage.database));
-  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database),
-                                       options.clock_follows_messages);
+  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database), options);
   Parts& p = *parts;
   p.self.check_database();
 

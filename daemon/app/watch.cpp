@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "app/past_reader.h"
 #include "config/batch_file.h"
 #include "fermentation/yeast_record.h"
 #include "wording/format.h"
@@ -26,8 +27,11 @@ Watch::Watch(Database& database, AlertRouting routing, std::function<void()> on_
       log_(database),
       calibrations_(database),
       judging_(database),
-      alerts_(database, std::move(routing), vessels_, display_, std::move(on_queued)),
-      ended_(database, [this](const StoredBatch& batch) { return read(batch); }),
+      on_news_(std::move(on_queued)),
+      alerts_(database, std::move(routing), vessels_, display_, on_news_),
+      ended_(
+          database, [this](const StoredBatch& batch) { return read(batch); },
+          [this](const StoredBatch& batch, const Past& past) { keep_alerts_of_import(batch, past); }),
       ticks_(log_) {}
 
 Status Watch::configure(std::vector<Vessel> vessels, DisplaySettings display) {
@@ -112,6 +116,7 @@ Result<Continuity> Watch::go_on(const StoredBatch& batch, const Past& past) {
 
 Status Watch::re_evaluate(std::int64_t batch) {
   ended_.forget(batch);
+  re_evaluations_.erase(batch);  // what is being read is out of date
   to_re_evaluate_.insert(batch);
   BOOST_OUTCOME_TRYV(judging_.call_for(batch));
   if (owed_up_to_ > newest_reading_ && !catch_up()) {
@@ -123,10 +128,63 @@ Status Watch::re_evaluate(std::int64_t batch) {
   if (stored == open.end()) {
     BOOST_OUTCOME_TRYV(log_.assign(batch, {}, newest_reading_));
     open_.erase(batch);
+  } else if (PastReader* const reader = ended_.reader()) {
+    return re_evaluate_beside(*reader, *stored);  // and is done with then
   } else {
     BOOST_OUTCOME_TRYV(begin(*stored));
   }
   to_re_evaluate_.erase(batch);
+  return success();
+}
+
+Status Watch::re_evaluate_beside(PastReader& reader, const StoredBatch& batch) {
+  BOOST_OUTCOME_TRYV(assign(batch.id, batch.vessel));
+  BOOST_OUTCOME_TRY(assignments, log_.assignments(batch.id));
+  const std::uint64_t number = ++re_evaluations_begun_;
+  re_evaluations_.insert_or_assign(batch.id, ReEvaluation{number, batch, assignments, {}});
+  reader.read(
+      batch,
+      [this, id = batch.id, number](Result<Past>&& past) { was_re_evaluated(id, number, std::move(past)); },
+      newest_reading_);
+  return success();
+}
+
+void Watch::was_re_evaluated(std::int64_t batch, std::uint64_t number, Result<Past>&& past) {
+  const auto found = re_evaluations_.find(batch);
+  if (found != re_evaluations_.end() && found->second.number == number) {  // else it is out of date
+    const ReEvaluation done = std::move(found->second);
+    re_evaluations_.erase(found);
+    if (const auto joined = past ? join(done, std::move(past.value())) : Status(past.error()); joined) {
+      to_re_evaluate_.erase(batch);
+    } else {
+      spdlog::error("{}; it is tried again", joined.error().message);
+    }
+    on_news_();
+  }
+  ended_.call_waiting();
+}
+
+// As a restart would feed it: the ticks that the reader found already are not fed again.
+Status Watch::join(const ReEvaluation& done, Past&& past) {
+  const auto feed = [&past](const Event& event) {
+    const Outcome outcome = past.tracker.advance(event);
+    past.trace->add(outcome);
+    past.decisions.insert(past.decisions.end(), outcome.decisions.begin(), outcome.decisions.end());
+  };
+  for (const auto& one : done.since) {
+    if (const auto* row = std::get_if<JournalRow>(&one)) {
+      if (!past.first_fed) past.first_fed = row->id;
+      as_judged(row->reading, curves_, feed);
+    } else if (const Tick tick = std::get<Tick>(one);
+               std::find(past.last_ticks.begin(), past.last_ticks.end(), tick.time) ==
+               past.last_ticks.end()) {
+      feed(tick);
+    }
+  }
+  BOOST_OUTCOME_TRY(continuity, go_on(done.batch, past));
+  open_.insert_or_assign(
+      done.batch.id, Watched{done.batch, std::move(past.tracker), done.assignments, newest_reading_,
+                             std::move(past.trace), continuity, std::move(past.decisions), past.first_fed});
   return success();
 }
 
@@ -150,6 +208,9 @@ void Watch::feed(const JournalRow& row) {
     if (!watched.first_fed) watched.first_fed = row.id;
     as_judged(row.reading, curves_, [&](const Reading& reading) { feed(watched, reading); });
   }
+  for (auto& [id, under_way] : re_evaluations_) {
+    if (covers(under_way.assignments, row.reading.sensor, row.id)) under_way.since.emplace_back(row);
+  }
 }
 
 // Ids are given in the order of commits, one writer at a time: all rows below an id already seen can be read.
@@ -157,6 +218,9 @@ bool Watch::catch_up() {
   RowQuery query;
   for (const auto& [id, watched] : open_) {
     for (const Assignment& a : watched.assignments) query.sensors.push_back(a.sensor);
+  }
+  for (const auto& [id, under_way] : re_evaluations_) {
+    for (const Assignment& a : under_way.assignments) query.sensors.push_back(a.sensor);
   }
   const std::int64_t end = owed_up_to_;
   for (query.after_id = newest_reading_; query.after_id < end;) {
@@ -186,16 +250,21 @@ void Watch::tick(Time now) {
   }
   if (set_back.value()) {
     for (const auto& [id, watched] : open_) to_re_evaluate_.insert(id);
+    re_evaluations_.clear();  // by ticks that are gone
   }
   for (const std::int64_t batch : std::set(to_re_evaluate_)) {
+    if (re_evaluations_.contains(batch)) continue;
     if (const auto judged = re_evaluate(batch); !judged) spdlog::error("{}", judged.error().message);
   }
-  if (open_.empty() || !ticks_.is_due(now)) return;
+  // Those who wait for something that was dropped ask again.
+  if (re_evaluations_.empty() && !ended_.is_reading()) ended_.call_waiting();
+  if ((open_.empty() && re_evaluations_.empty()) || !ticks_.is_due(now)) return;
   if (const auto stored = ticks_.store(newest_reading_, now); !stored) {
     spdlog::error("{}", stored.error().message);
     return;
   }
   for (auto& [id, watched] : open_) feed(watched, Tick{now});
+  for (auto& [id, under_way] : re_evaluations_) under_way.since.emplace_back(Tick{now});
   store_alerts();
 }
 
@@ -261,11 +330,10 @@ Status Watch::package(std::int64_t batch, Time time) {
   }
   BOOST_OUTCOME_TRY(batches_.package(batch, time, newest_reading_, ending));
   to_re_evaluate_.erase(batch);
+  re_evaluations_.erase(batch);
   if (found != open_.end()) {
-    if (!fed_beyond) {
-      feed(found->second, Packaged{time});
-      ended_.keep_trace(batch, found->second.trace);
-    }
+    if (!fed_beyond) feed(found->second, Packaged{time});
+    if (ending) ended_.keep_trace(batch, found->second.trace);
     open_.erase(found);
   }
   store_alerts();
@@ -283,10 +351,22 @@ Result<std::int64_t> Watch::add_past(const std::string& import, const std::strin
   batch.last_calibration = 0;
   BOOST_OUTCOME_TRY(id, past_batches_.add(batch, packaged, import));
   batch.id = id;
-  BOOST_OUTCOME_TRY(past, read(batch));
-  ended_.keep(batch, past);
-  alerts_.store_silently(batch, spec, past.decisions);
+  if (!ended_.is_left_to_reader(batch)) {
+    BOOST_OUTCOME_TRY(past, read(batch));
+    ended_.keep(batch, past);
+  }
   return id;
+}
+
+// Once: what it was when it was imported.
+void Watch::keep_alerts_of_import(const StoredBatch& batch, const Past& past) {
+  const auto imported = is_past(batch.id);
+  const auto kept = alerts_.reported(batch.id);
+  if (!imported || !kept) {
+    spdlog::error("{}", imported ? kept.error().message : imported.error().message);
+  } else if (imported.value() && kept.value().empty()) {
+    alerts_.store_silently(batch, past.tracker.spec(), past.decisions);
+  }
 }
 
 Result<bool> Watch::is_past(std::int64_t batch) {
@@ -339,7 +419,12 @@ Result<Outlook> Watch::outlook(std::int64_t batch, const WhatIf& question) const
   return found->second.tracker.outlook(question);
 }
 
+bool Watch::waits_for_correction(std::int64_t batch) const {
+  return re_evaluations_.contains(batch) && (only_corrected_ || !open_.contains(batch));
+}
+
 Result<BatchView> Watch::view(const StoredBatch& batch) {
+  if (waits_for_correction(batch.id)) return ended_.still_being_read();
   if (const auto open = open_.find(batch.id); open != open_.end()) return open->second.tracker.view();
   BOOST_OUTCOME_TRY(ended, ended_.ending(batch));
   return std::move(ended.view);
@@ -352,6 +437,7 @@ Result<std::optional<YeastRun>> Watch::yeast_run(const StoredBatch& batch) {
 }
 
 Result<std::shared_ptr<const BatchTrace>> Watch::trace(const StoredBatch& batch) {
+  if (waits_for_correction(batch.id)) return ended_.still_being_read();
   if (const auto open = open_.find(batch.id); open != open_.end()) {
     return std::shared_ptr<const BatchTrace>(open->second.trace);
   }

@@ -7,6 +7,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include "alerts/alert_routing.h"
@@ -18,6 +19,7 @@
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/continuity.h"
+#include "fermentation/event.h"
 #include "fermentation/tracker.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
@@ -32,6 +34,7 @@ namespace gyle {
 // which a restart will read them. Their decisions go to DecisionAlerts, packaged batches to EndedBatches.
 //   restart  open() reads the journal through the same judgement; the outbox knows which alerts it has
 //   errors   a decision that cannot be stored is kept and tried again with the next event
+//   loop     what reads much of the journal is left to the reader of ended(), and joined when it is ready
 //   threads  one; `database` is its connection
 class Watch {
  public:
@@ -58,7 +61,7 @@ class Watch {
   Status package(std::int64_t batch, Time time);
 
   // A batch that was over before it was entered, with the readings of an import (storage/past_batches.h). Its
-  // alerts are stored with it and sent to nobody. Errors as of PastBatches::add().
+  // alerts are stored with its end and sent to nobody. Errors as of PastBatches::add().
   Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
                                 Time packaged);
   // Whether it is such a batch.
@@ -72,7 +75,8 @@ class Watch {
 
   // The batch's description, a sample or a calibration has changed. The batch is re-evaluated from the whole
   // journal, and its alerts are corrected where they no longer hold. The change must have called for it in
-  // the database (storage/judging_log.h), so that a stop in between loses nothing.
+  // the database (storage/judging_log.h), so that a stop in between loses nothing. With a reader that goes on
+  // beside the loop: until it is done, the batch is judged as before.
   //   errors  Errc::storage or unavailable: it is tried again with the next tick
   Status re_evaluate(std::int64_t batch);
 
@@ -83,6 +87,9 @@ class Watch {
                                  Time now);
 
   EndedBatches& ended() { return ended_; }
+  // Whether view() and trace() of a batch that is being re-evaluated are Errc::unavailable until that is done, as
+  // of ended(). Otherwise they show it as it was judged before.
+  void show_only_corrected(bool only) { only_corrected_ = only; }
 
   // The state of a batch; of a packaged one, at its end.
   Result<BatchView> view(const StoredBatch& batch);
@@ -111,8 +118,20 @@ class Watch {
     std::vector<Decision> decisions;        // all of it, as the judgement numbers them
     std::optional<std::int64_t> first_fed;  // number of a reading
   };
+  // A batch that the reader is re-evaluating up to a reading, with what has come since.
+  struct ReEvaluation {
+    std::uint64_t number;
+    StoredBatch batch;
+    std::vector<Assignment> assignments;
+    std::vector<std::variant<JournalRow, Tick>> since;
+  };
 
   Status begin(const StoredBatch& batch);
+  Status re_evaluate_beside(PastReader& reader, const StoredBatch& batch);
+  void was_re_evaluated(std::int64_t batch, std::uint64_t number, Result<Past>&& past);
+  Status join(const ReEvaluation& done, Past&& past);
+  bool waits_for_correction(std::int64_t batch) const;
+  void keep_alerts_of_import(const StoredBatch& batch, const Past& past);
   Status may_end(std::int64_t batch, Time time);
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
@@ -130,12 +149,16 @@ class Watch {
   JudgingLog judging_;
   Vessels vessels_;
   DisplaySettings display_;
+  const std::function<void()> on_news_;
   DecisionAlerts alerts_;
   EndedBatches ended_;
   StoredTicks ticks_;
   CalibrationCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
   std::set<std::int64_t> to_re_evaluate_;
+  std::map<std::int64_t, ReEvaluation> re_evaluations_;
+  std::uint64_t re_evaluations_begun_ = 0;
+  bool only_corrected_ = false;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
 };

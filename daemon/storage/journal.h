@@ -74,7 +74,7 @@ class Journal {
   // Returns the id of the last one, or `after_id` when there is none: give it as the next `after_id`.
   Result<std::int64_t> rows(const RowQuery& query, const std::function<void(const JournalRow&)>& row);
 
-  // The newest row of each quantity of each sensor, in order. Looks at every row: for the start only.
+  // The newest row of each quantity of each sensor, in order.
   Result<std::vector<JournalRow>> newest_of_each();
 
   // The sensor is not among newest_of_each() and sensors() until it is heard again. Its readings stay.

@@ -17,7 +17,8 @@ constexpr const char* kStyle =
     "padding:1rem}.wide{overflow-x:auto}table{border-collapse:collapse;width:100%}th,td{text-align:left;"
     "vertical-align:top;padding:.4rem .8rem .4rem 0;border-bottom:1px solid GrayText}"
     // A phone has no room for four columns.
-    "@media(max-width:40rem){thead{position:absolute;clip-path:inset(50%)}tr,th,td{display:block;border:0;padding:0}"
+    "@media(max-width:40rem){thead{position:absolute;clip-path:inset(50%)}tr,th,td{display:block;border:0;"
+    "padding:0}"
     "tr{border-bottom:1px solid GrayText;padding:.6rem 0}}bdi{overflow-wrap:anywhere}";
 
 }  // namespace

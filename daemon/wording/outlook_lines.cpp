@@ -41,9 +41,9 @@ std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, cons
     lines.emplace_back("When it will be ready cannot be said yet.");
   }
   // A hold until final gravity is over when that is found stable, which is said already.
-  const bool to_the_end =
-      forecast.step && static_cast<std::size_t>(*forecast.step) <= batch.plan.size() &&
-      std::holds_alternative<UntilFinalGravity>(batch.plan[static_cast<std::size_t>(*forecast.step) - 1].until);
+  const bool to_the_end = forecast.step && static_cast<std::size_t>(*forecast.step) <= batch.plan.size() &&
+                          std::holds_alternative<UntilFinalGravity>(
+                              batch.plan[static_cast<std::size_t>(*forecast.step) - 1].until);
   if (forecast.step && forecast.step_time && !(to_the_end && outlook.ready_time)) {
     lines.push_back(
         fmt::format("Hold {} is over: {}.", *forecast.step, expected(*forecast.step_time, display)));

@@ -99,8 +99,9 @@ struct WatchedCellar : Cellar {
   // The journal in its order, of `sensors` named so.
   std::vector<JournalledReading> journal() const {
     return query<JournalledReading>(
-        "SELECT time_ms, s.text, q.text, value FROM reading r JOIN word s ON s.id = r.sensor "
-        "JOIN word q ON q.id = r.quantity ORDER BY r.id",
+        "SELECT time_ms, s.text, q.text, CASE typeof(value) WHEN 'integer' THEN value / 1e6 ELSE value END "
+        "FROM reading r JOIN series i ON i.id = r.series JOIN word s ON s.id = i.sensor "
+        "JOIN word q ON q.id = i.quantity ORDER BY r.id",
         [](sqlite3_stmt* row) {
           const auto text = [row](int column) {
             return std::string(reinterpret_cast<const char*>(sqlite3_column_text(row, column)));

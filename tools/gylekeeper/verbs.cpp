@@ -45,6 +45,7 @@ std::vector<Verb> all_verbs() {
       backup_verb(),
       restore_verb(),
       check_verb(),
+      thin_verb(),
       salvage_verb(),
       replay_verb(),
       rehearse_verb(),

@@ -47,6 +47,7 @@ Verb backup_verb();
 Verb restore_verb();
 Verb check_verb();
 Verb salvage_verb();
+Verb thin_verb();
 Verb replay_verb();
 Verb rehearse_verb();
 Verb listen_verb();

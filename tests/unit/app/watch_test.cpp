@@ -13,7 +13,9 @@
 #include "app/past_reader.h"
 #include "base/rfc3339.h"
 #include "clock/message_clock.h"
+#include "config/batch_file.h"
 #include "rehearsal/rehearsal.h"
+#include "storage/amendment_log.h"
 #include "support/temp_dir.h"
 #include "wording/format.h"
 
@@ -484,10 +486,6 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     CHECK_FALSE(cellar.watch->ended().was_missing());
     CHECK(posted.work.empty());
   }
-  SECTION("at once where a change needs it") {
-    cellar.watch->ended().read_at_once(true);
-    CHECK(ending_of(cellar) == stored->text);
-  }
   SECTION("again, when it was amended meanwhile") {
     CHECK_FALSE(cellar.watch->view(batch));
     const Time later = rehearsal.messages.back().delivered + hours(1);
@@ -516,6 +514,87 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     CHECK(called == 1);
     CHECK_FALSE(cellar.watch->ended().was_missing());
   }
+}
+
+TEST_CASE("a batch is re-evaluated by another thread as it would be at once, whatever comes meanwhile") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar at_once;
+  TestCellar beside;
+  Posted posted;
+  PastReader reader(beside.dir / "j.db", posted.post());
+  const std::size_t half = rehearsal.messages.size() / 2;
+  double before = 0;  // the original gravity
+  for (TestCellar* cellar : {&at_once, &beside}) {
+    REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).has_value());
+    if (cellar == &beside) cellar->watch->ended().read_by(reader);
+    for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
+      const auto& message = rehearsal.messages[i];
+      if (i % 7 == 0) cellar->watch->tick(message.delivered - minutes(1));
+      cellar->deliver(message.readings, message.delivered);
+      if (i + 10 == half) {
+        REQUIRE(cellar->watch->sample(1, kSampled, message.delivered, message.delivered));
+        cellar->watch->tick(message.delivered + minutes(6));  // after the last reading
+      }
+      if (i == half) {
+        BatchSpec spec = rehearsal.spec;
+        spec.original_gravity = SpecificGravity::unchecked(1.066);
+        REQUIRE(AmendmentLog(cellar->reading)
+                    .amend(1, AmendedThing::description, 0,
+                           description_text(spec.pitched, spec.name, format_batch(spec)), message.delivered));
+        cellar->watch->tick(message.delivered + minutes(7));
+        REQUIRE(cellar->watch->re_evaluate(1));
+        if (cellar == &beside) {
+          const StoredBatch batch = only_batch(cellar->reading);
+          before = cellar->watch->view(batch).value().original_gravity.value();
+          cellar->watch->show_only_corrected(true);
+          CHECK(cellar->watch->view(batch).error().code == Errc::unavailable);
+          CHECK(cellar->watch->trace(batch).error().code == Errc::unavailable);
+          CHECK(cellar->watch->ended().was_missing());
+          cellar->watch->show_only_corrected(false);
+        }
+        cellar->watch->tick(message.delivered + minutes(13));  // before anything else comes
+      }
+      if (i == half + 30 && cellar == &beside) {
+        int called = 0;
+        cellar->watch->ended().when_read([&] { ++called; });
+        REQUIRE(posted.run_one());
+        CHECK(called == 1);
+        CHECK(cellar->watch->view(only_batch(cellar->reading)).value().original_gravity > before + 0.002);
+      }
+    }
+  }
+  CHECK(posted.work.empty());
+  check_equal(at_once.trace(), beside.trace());
+  const auto lines = reported(beside.reading, 1);
+  CHECK(lines.size() >= 3);
+  const BatchTrace trace = beside.trace();
+  beside.restart();
+  check_equal(trace, beside.trace());
+  CHECK(reported(beside.reading, 1) == lines);
+}
+
+TEST_CASE("a batch that is packaged while it is re-evaluated ends as corrected") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  Posted posted;
+  PastReader reader(cellar.dir / "j.db", posted.post());
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  cellar.watch->ended().read_by(reader);
+  for (const auto& message : rehearsal.messages) cellar.deliver(message.readings, message.delivered);
+  const Time end = rehearsal.messages.back().delivered;
+  BatchSpec spec = rehearsal.spec;
+  spec.original_gravity = SpecificGravity::unchecked(1.066);
+  REQUIRE(AmendmentLog(cellar.reading)
+              .amend(1, AmendedThing::description, 0,
+                     description_text(spec.pitched, spec.name, format_batch(spec)), end));
+  REQUIRE(cellar.watch->re_evaluate(1));
+  REQUIRE(cellar.watch->package(1, end));
+  REQUIRE(posted.run_one());  // nobody needs it any more
+  CHECK_FALSE(cellar.watch->outlook(1, {}));
+  const StoredBatch batch = only_batch(cellar.reading);
+  CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
+  REQUIRE(posted.run_one());
+  CHECK(cellar.watch->view(batch).value().original_gravity > 1.061);
 }
 
 TEST_CASE("only the rows between a batch's pitch and end are read from the journal") {

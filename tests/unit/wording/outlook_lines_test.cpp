@@ -75,8 +75,7 @@ TEST_CASE("a supposed hold shows the difference, the chance, and a warning outsi
 TEST_CASE("unknown values are left out") {
   CHECK(show_span({Time{}, Time{}, Time::max()}, {}).empty());
   CHECK(show_span({Time(seconds(1)), Time(seconds(2)), Time(seconds(1))}, {}).empty());
-  CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {}) ==
-        Lines{"When it will be ready cannot be said yet."});
+  CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {}) == Lines{"When it will be ready cannot be said yet."});
   CHECK(show_chance(0.0) == "in fewer than 1 of 20 cases");
   CHECK(show_chance(0.06) == "in 1 of 10 cases");
   CHECK(show_chance(1.0) == "in more than 19 of 20 cases");
