@@ -184,6 +184,7 @@ struct Service::Parts {
       watch.take(row);
       tell_of(row.reading.sensor);
     }
+    if (message.refused > 0) notice.changed();
     if (follows) follow();
   }
 
@@ -198,11 +199,15 @@ struct Service::Parts {
   }
 
   void tell_of(const std::string& sensor) {
+    bool placed = false;
     for (const Vessel& vessel : settings.vessels) {
       for (const std::string& own : vessel.sensors) {
-        if (own == sensor) notice.changed_in(vessel.name);
+        if (own != sensor) continue;
+        placed = true;
+        notice.changed_in(vessel.name);
       }
     }
+    if (!placed) notice.changed();  // the list of sensors has changed
   }
 
   void link_event(const LinkEvent& event) {
@@ -213,6 +218,7 @@ struct Service::Parts {
       spdlog::warn("{}", event.text);
     }
     cellar.broker_connected(broker.connected());
+    notice.changed();
     systemd::status(broker.connected() ? "watching; connected to the broker" : "no connection to the broker");
   }
 

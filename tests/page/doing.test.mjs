@@ -273,7 +273,31 @@ test('packaging: caution before, no sums for an unfinished beer until asked for,
   // When it left its vessel can be corrected, too.
   await press('Close');
   await page.locator('.vessel', { hasText: 'packaged' }).waitFor();
+  // What it went into: the caution before, when it should have its gas after.
+  const fills = async () => (await cellar.ask(`/v1/batches/%23${id}/fills`)).fills;
+  await fromMore('Bottles and kegs');
+  await dialog().locator('.alert', { hasText: 'can burst' }).waitFor();
+  await dialog().getByLabel('kegs', { exact: true }).check();
+  assert.equal(await dialog().getByLabel('a cylinder').isChecked(), true);
+  await dialog().getByLabel('Each took, in L').waitFor();
+  await dialog().getByLabel('bottles', { exact: true }).check();
+  await dialog().getByLabel('How many').fill('22');
+  await dialog().getByLabel('Each took, in mL').fill('330');
+  await sheetHolds();
+  await press('It is filled');
+  await dialog().getByText(/22 bottles of 330 mL, primed/).waitFor();
+  await dialog().getByText('Take care:').waitFor();
+  await press('Undo');
+  await until('it is undone', async () => (await fills()).length === 0, 10);
+  await fromMore('Bottles and kegs');
+  await dialog().getByLabel('How many').fill('20');
+  await press('It is filled');
+  await dialog().getByText(/20 bottles of 500 mL/).waitFor();
+  await press('Close');
+  await page.locator('.card', { hasText: 'Bottles and kegs' }).getByText(/20 bottles of 500 mL/).waitFor();
   await fromMore('Correct an entry, or undo');
+  await press('Take back: 20 × 0.5 L in bottles');
+  await until('it is taken back', async () => (await fills()).length === 0, 10);
   await press('Correct: It left its vessel.');
   await dialog().getByLabel('It left the vessel').fill('2026-11-24T19:00');
   await sheetHolds();

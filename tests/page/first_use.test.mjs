@@ -66,6 +66,14 @@ test('without a vessel it proposes the block of one that was heard, and maps wha
   await page.locator('.toast', { hasText: 'Copied.' }).waitFor();
   assert.equal(await page.evaluate(() => navigator.clipboard.readText()), '[[vessel]]\nname = "left"\nsensors = ["tube"]\n');
   await holdUp(page);
+
+  // Neither moves the clock, and both are seen by themselves: a message refused, and a sensor that is in no vessel.
+  await page.getByRole('link', { name: 'Setup' }).click();
+  await page.locator('.checks').waitFor();
+  await cellar.publishText('cellar', '{"refused": "again"}');
+  await page.getByText('{"refused": "again"}').waitFor();
+  await cellar.publishText('cellar', '[{"bn":"shelf:","n":"ambient_temperature","v":14}]');
+  await page.locator('.entries', { hasText: 'shelf' }).first().waitFor();
 }));
 
 test('to the end: heard, pitched, a test alert arrived; the setup is the check', () => withCellar({ token: kToken,

@@ -49,11 +49,7 @@ Verb fill_verb() {
   return {
       .name = "fill",
       .about = "enter what a packaged beer was filled into, and learn when it should have its gas",
-      .arguments = {{.name = "batch",
-                     .place = &o->batch,
-                     .about = kWhichBatch,
-                     .required = true,
-                     .offer = Offer::batches},
+      .arguments = {batch_argument(&o->batch),
                     {.name = "container",
                      .place = &o->container,
                      .about = "what it was filled into",

@@ -8,6 +8,7 @@ import { h, replaceContent } from './dom.js';
 import { icon } from './icons.js';
 import { addition } from './act_addition.js';
 import { correct } from './act_correct.js';
+import { fill } from './act_fill.js';
 import { note } from './act_note.js';
 import { packageIt } from './act_package.js';
 import { pitch } from './act_pitch.js';
@@ -17,7 +18,7 @@ import { whatIf } from './act_whatif.js';
 import { openSheet } from './sheet.js';
 import * as show from './show.js';
 
-const acts = [sample, note, addition, setPoint, packageIt, whatIf, correct, pitch];
+const acts = [sample, note, addition, setPoint, packageIt, fill, whatIf, correct, pitch];
 
 let subject = null;
 

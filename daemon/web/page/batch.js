@@ -3,6 +3,7 @@ import { bdi, h, named, replaceContent } from './dom.js';
 import { ask, askAll } from './session.js';
 import * as show from './show.js';
 import { chartLibrary } from './axes.js';
+import { lines } from './fields.js';
 import { showBar } from './bar.js';
 import { BatchCharts, inWords } from './chart.js';
 import { alertBoxes, nextBox, numbers, sensorLine, setPointBox, stageLine, way } from './parts.js';
@@ -55,6 +56,7 @@ export class BatchPage {
     const rest = Promise.all([
       askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
       batch.packaged ? null : ask(`${this.path}/forecast`),
+      batch.packaged ? ask(`${this.path}/fills`) : null,
     ].map((part) => Promise.resolve(part).then((value) => ({ value }), (error) => {
       if (!(error.status >= 400)) throw error;
       return { trouble: error.message };
@@ -65,8 +67,9 @@ export class BatchPage {
     if (!this.range || !this.whole) this.whole = this.series;
     this.render();
     replaceContent(this.words, h('p', null, inWords(this.whole, batch, this.ahead).join(' '), beyondText(this.charts.beyond)), table(this.whole));
-    const [alerts, explained, notes, outlook] = await rest;
+    const [alerts, explained, notes, outlook, fills] = await rest;
     this.outlook = outlook;
+    this.fills = fills;
     this.render();
     replaceContent(this.story, this.storyOf(batch, alerts, explained, notes));
   }
@@ -112,12 +115,14 @@ export class BatchPage {
       this.outlook?.value && h('section', { class: 'card' }, h('h2', null, 'Forecast'),
         fresh.gravity.stale ? h('p', null, 'It waits for a new gravity.')
           : h('ul', { class: 'plain' }, this.outlook.value.lines.map((line) => h('li', null, named(line, batch.name, batch.vessel))))),
+      this.fills?.trouble && failed(this.fills),
+      this.fills?.value?.fills.length > 0 && h('section', { class: 'card' }, h('h2', null, 'Bottles and kegs'), lines(this.fills.value.lines)),
       h('section', { class: 'card' }, h('h2', null, 'The plan'), planOf(batch)));
   }
 
   storyOf(batch, alerts, explained, notes) {
     const names = [batch.name, batch.vessel];
-    const lines = [
+    const entries = [
       ...(alerts.value ?? []).map((alert) => ({ time: show.seconds(alert.time), what: alert.state === 'raised' ? 'alert' : 'over', text: alert.text })),
       ...(notes.value ?? []).map((note) => ({ time: show.seconds(note.time), what: 'note', text: note.text })),
       ...(batch.spec.additions ?? []).map((one) => ({ time: show.seconds(one.time), what: 'addition', text: `Added: ${show.addition(one)}.` })),
@@ -129,7 +134,7 @@ export class BatchPage {
         explained.value?.paragraphs.filter((p) => p.heading !== 'Alerts sent').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, named(text, ...names))))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'), failed(alerts), failed(notes),
-        h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },
+        h('ol', { class: 'log' }, entries.map((line) => h('li', { class: `is-${line.what}` },
           h('p', { class: 'label' }, h('time', { datetime: new Date(line.time * 1000).toISOString() }, show.moment(line.time)), ` · ${line.what}`),
           h('p', { class: 'wrap', dir: line.what === 'note' ? 'auto' : null }, named(line.text, ...names)))))),
     ];
