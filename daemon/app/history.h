@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <stop_token>
@@ -18,6 +19,8 @@
 
 namespace gyle {
 
+inline constexpr std::int64_t kAllReadings = std::numeric_limits<std::int64_t>::max();
+
 // All events that a batch's judgement was fed, in the same order: the readings that its assignments cover,
 // as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
 // before it matters. Of the journal only `span` is looked at. Memory does not grow with the journal.
@@ -25,6 +28,7 @@ namespace gyle {
 struct ReadHistory {
   std::int64_t last_looked_at = 0;        // number of a reading
   std::optional<std::int64_t> first_fed;  // number of a reading; absent: none was
+  std::vector<Time> last_ticks;           // those fed after the last reading
 };
 Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
                                  RowSpan span, Time from, const CalibrationCurves& curves,
@@ -41,11 +45,14 @@ struct Past {
   std::shared_ptr<BatchTrace> trace;
   std::vector<Decision> decisions;
   std::optional<std::int64_t> first_fed;
+  std::vector<Time> last_ticks;
 };
+// Of readings up to number `up_to`, and of the ticks before the next one.
 Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
-                       const StoredBatch& batch, const std::stop_token& stop = {});
+                       const StoredBatch& batch, const std::stop_token& stop = {},
+                       std::int64_t up_to = kAllReadings);
 
-// How it ended, and as that is stored.
+// How it ended, and as that is stored; `first_fed` is the number of the first reading that the judgement was fed.
 BatchEnding ending_of(const Past& past);
 StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed);
 

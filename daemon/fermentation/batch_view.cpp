@@ -51,8 +51,8 @@ BatchView Tracker::Judgement::view() const {
       const auto days = [&](double hour) { return std::max(0.0, hour - now_h) / 24; };
       health.battery_days = Interval{days(empty->value), days(empty->low), days(empty->high)};
     }
-    health.arrived_share = sensor.reception.share(now_h);
-    if (const auto gap_h = sensor.reception.longest_gap_h(now_h)) health.longest_gap = from_hours(*gap_h);
+    health.arrived_share = sensor.arrival.share(now_h);
+    if (const auto gap_h = sensor.arrival.longest_gap_h(now_h)) health.longest_gap = from_hours(*gap_h);
     if (const auto off_h = sensor.stamps.off_by_h()) {
       health.clock_off = from_hours(std::clamp(*off_h, -kFarthestClockH, kFarthestClockH));
     }

@@ -45,7 +45,7 @@ std::size_t SensorWatch::index_of(const std::string& id) {
 void SensorWatch::heard(std::size_t index, double time_h, Quantity quantity) {
   if (quantity == Quantity::sample) return;
   Sensor& sensor = sensors_[index];
-  sensor.reception.heard(time_h);
+  sensor.arrival.heard(time_h);
   if (sensor.last_heard_h && time_h > *sensor.last_heard_h) {
     const double gap_h = time_h - *sensor.last_heard_h;
     if (gap_h > 0.003) {  // several quantities of one message are one sign of life

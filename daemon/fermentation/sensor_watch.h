@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "fermentation/arrival_share.h"
 #include "fermentation/battery_watch.h"
-#include "fermentation/reception.h"
 #include "fermentation/stamp_watch.h"
 #include "series/reading.h"
 
@@ -30,7 +30,7 @@ class SensorWatch {
     BatteryWatch battery;
     std::optional<int> battery_forecast_low;  // by a forecast alone: the number of battery changes then
     StampWatch stamps;
-    Reception reception;
+    ArrivalShare arrival;
     // Silent, but covered by another sensor's alert until then; after that it has its usual time again.
     std::optional<double> excused_h;
 

@@ -18,6 +18,7 @@
 #include "wording/alert_title.h"
 #include "wording/evidence_words.h"
 #include "wording/explanation.h"
+#include "wording/fill_lines.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -358,10 +359,12 @@ class Report {
       entries.push_back({sample.time, fmt::format("Measured by hand: {}", gravity(sample.gravity))});
     }
     for (const StoryNote& note : story.notes)
-      entries.push_back({note.time, "Note: " + lines_text(note.text)});
+      entries.push_back({note.time, (note.tasting ? "Tasted: " : "Note: ") + lines_text(note.text)});
     for (const Addition& one : story.spec.additions)
       entries.push_back({one.time, "Added: " + xml_text(addition_words(one, display_))});
     if (story.packaged) entries.push_back({*story.packaged, "Packaged"});
+    for (const Fill& fill : story.fills)
+      entries.push_back({fill.time, "Filled: " + xml_text(fill_words(fill, display_))});
     std::stable_sort(entries.begin(), entries.end(), [](auto& a, auto& b) { return a.time < b.time; });
     heading("What happened");
     out_ += "<ol class=\"time\">\n";

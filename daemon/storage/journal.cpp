@@ -8,7 +8,7 @@
 #include <unordered_map>
 
 #include "storage/connection.h"
-#include "storage/redelivery.h"
+#include "storage/repeated_message.h"
 
 namespace gyle {
 namespace {
@@ -120,7 +120,7 @@ struct Journal::Statements {
 
   SQLite::Database& db;
   int refusals_kept;
-  RedeliveryRule redelivery;
+  RepeatedMessageRule repeated;
   std::unordered_map<std::string, std::int64_t> series;  // by sensor and quantity; committed ones only
 
   SQLite::Statement find_word{db, "SELECT id FROM word WHERE text = ?"};
@@ -221,7 +221,7 @@ Status Journal::connected(bool session_present) {
   Statements& s = *statements_;
   return storage::guarded("write to the journal", [&]() -> Status {
     if (!session_present) s.db.exec("DELETE FROM delivery");
-    s.redelivery.connected();
+    s.repeated.connected();
     return success();
   });
 }
@@ -239,8 +239,8 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
       return rows;  // nothing in it to be recognised later
     std::vector<std::pair<std::string, std::int64_t>> fresh_series;
     storage::WriteTransaction transaction(s.db);
-    if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {
-      s.redelivery.kept(message);
+    if (s.repeated.repeats(message, s.delivered_under(message.packet_id))) {
+      s.repeated.kept(message);
       return rows;
     }
     for (const Reading& reading : decoded.readings) {
@@ -266,7 +266,7 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
     }
     s.keep_delivery_of(message);
     transaction.commit();
-    s.redelivery.kept(message);
+    s.repeated.kept(message);
     if (s.series.size() > kSeriesRemembered) s.series.clear();
     s.series.insert(fresh_series.begin(), fresh_series.end());
     return rows;

@@ -66,7 +66,7 @@ class Journal {
 
   // Keeps what `decoded` says of `message`, in one transaction. Returns only the rows that are new, in order:
   // a reading with a time stamp that is there already, and a whole message that is only delivered again
-  // (storage/redelivery.h), change nothing. Topic, sensor and detail of a refusal are cut to 512 bytes.
+  // (storage/repeated_message.h), change nothing. Topic, sensor and detail of a refusal are cut to 512 bytes.
   // Errc::out_of_range when a value is not finite.
   Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
 

@@ -34,6 +34,8 @@ std::vector<Verb> all_verbs() {
       refusals_verb(),
       carbonate_verb(),
       package_verb(),
+      fill_verb(),
+      fills_verb(),
       batches_verb(),
       yeasts_verb(),
       curve_verb(),

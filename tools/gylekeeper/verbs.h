@@ -13,6 +13,8 @@ Verb convert_verb();
 Verb pitch_verb();
 Verb status_verb();
 Verb explain_verb();
+Verb fill_verb();
+Verb fills_verb();
 Verb forecast_verb();
 Verb sample_verb();
 Verb samples_verb();

@@ -2,6 +2,7 @@
 import { bdi, h, named, replaceContent } from './dom.js';
 import { ask, askAll } from './session.js';
 import * as show from './show.js';
+import { chartLibrary } from './axes.js';
 import { showBar } from './bar.js';
 import { BatchCharts, inWords } from './chart.js';
 import { alertBoxes, nextBox, numbers, sensorLine, setPointBox, stageLine, way } from './parts.js';
@@ -42,7 +43,7 @@ export class BatchPage {
     this.batch = batch;
     this.title = batch.name;
     this.found = conclude(found ?? { batch, alerts: [], set_point: null }, cellar.vessels);
-    showBar({ batches: [batch], links: downloads(this.path) });
+    showBar({ batches: [batch], setPoint: found?.set_point, links: downloads(this.path) });
     if (batch.unreadable) {
       this.place.replaceChildren(h('h1', null, bdi(batch.name)), h('p', { class: 'alert warning' },
         'Not watched: its description cannot be read. The daemon’s log says what to do.'));
@@ -59,11 +60,11 @@ export class BatchPage {
       return { trouble: error.message };
     })));
     rest.catch(() => {});
-    this.series = await series;
+    [this.series] = await Promise.all([series, chartLibrary()]);
     this.draw();
     if (!this.range || !this.whole) this.whole = this.series;
     this.render();
-    replaceContent(this.words, h('p', null, inWords(this.whole, batch, this.ahead).join(' ')), table(this.whole));
+    replaceContent(this.words, h('p', null, inWords(this.whole, batch, this.ahead).join(' '), beyondText(this.charts.beyond)), table(this.whole));
     const [alerts, explained, notes, outlook] = await rest;
     this.outlook = outlook;
     this.render();
@@ -105,7 +106,7 @@ export class BatchPage {
       !batch.packaged && [alert, nextBox(next, alerts)],
       numbers(view, fresh, this.whole && lastDay(this.whole.temperature)));
     replaceContent(this.beside, way(batch, fresh),
-      !batch.packaged && [otherAlerts, setPointBox(setPoint), sensorLine(batch, sensors)],
+      !batch.packaged && [otherAlerts, setPointBox(setPoint, batch), sensorLine(batch, sensors)],
       trouble && h('p', { class: 'alert warning' }, `A part of it cannot be shown: ${trouble}.`),
       this.outlook?.trouble && failed(this.outlook),
       this.outlook?.value && h('section', { class: 'card' }, h('h2', null, 'Forecast'),
@@ -119,6 +120,7 @@ export class BatchPage {
     const lines = [
       ...(alerts.value ?? []).map((alert) => ({ time: show.seconds(alert.time), what: alert.state === 'raised' ? 'alert' : 'over', text: alert.text })),
       ...(notes.value ?? []).map((note) => ({ time: show.seconds(note.time), what: 'note', text: note.text })),
+      ...(batch.spec.additions ?? []).map((one) => ({ time: show.seconds(one.time), what: 'addition', text: `Added: ${show.addition(one)}.` })),
       { time: show.seconds(batch.spec.pitched), what: 'pitched', text: pitchedText(batch.spec) },
       ...(batch.packaged ? [{ time: show.seconds(batch.packaged), what: 'packaged', text: 'It left the vessel.' }] : []),
     ].sort((a, b) => b.time - a.time);
@@ -139,6 +141,8 @@ const failed = (part) => part.trouble && h('p', { class: 'alert warning' }, `Thi
 const downloads = (path) => [['report', 'The report as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'],
   ['alerts.csv', 'Its alerts (CSV)'], ['notes.csv', 'Its notes (CSV)']].map(([file, text]) => [`${path}/${file}`, text, { download: file.endsWith('.csv') }]);
 
+const beyondText = (count) => count > 0 && ` ${count === 1 ? 'One reading lies' : `${count} readings lie`} beyond the picture: the signs at its edge.`;
+
 function lastDay(temperature) {
   const from = (temperature.time.at(-1) ?? 0) - 86400;
   const keep = temperature.time.map((time) => time >= from);
@@ -147,7 +151,7 @@ function lastDay(temperature) {
 
 function pitchedText(spec) {
   const parts = [];
-  if (spec.volume_l) parts.push(show.settings().volume === 'gal' ? `${(spec.volume_l / 3.785411784).toFixed(1)} gal` : `${spec.volume_l} L`);
+  if (spec.volume_l) parts.push(show.volume(spec.volume_l));
   if (spec.original_gravity_sg) parts.push(`at ${show.gravity(spec.original_gravity_sg)}`);
   if (spec.yeast.name) parts.push(`with ${spec.yeast.name}`);
   return parts.length ? `Pitched: ${parts.join(' ')}.` : 'Pitched.';
