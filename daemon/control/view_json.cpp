@@ -131,7 +131,7 @@ Json to_json(const BatchView& view) {
   json["original_gravity_inferred"] = view.original_gravity_inferred;
   put(json, "offset_points", view.offset);
   put(json, "rate_points_per_day", view.rate_points_per_day);
-  put(json, "temperature_celsius", view.temperature);
+  if (view.temperature) put(json, "temperature_celsius", view.temperature->value);
   put(json, "attenuation", view.attenuation);
   put(json, "started", view.started);
   put(json, "final_gravity_since", view.final_gravity_since);

@@ -17,7 +17,7 @@ BatchView Tracker::Judgement::view() const {
   if (now) {
     view.gravity =
         Interval{1 + now->range.value / 1000, 1 + now->range.low / 1000, 1 + now->range.high / 1000};
-    view.original_gravity = 1 + now->original / 1000;
+    view.original_gravity = gravity_of(now->original);
     view.original_gravity_inferred = !spec_.original_gravity;
     view.offset =
         PointsInterval{{now->offset_range.value}, {now->offset_range.low}, {now->offset_range.high}};

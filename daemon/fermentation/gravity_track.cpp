@@ -50,7 +50,7 @@ double huberised_square(double square, double variance) {
 
 }  // namespace
 
-GravityTrack::GravityTrack(double time_h, double points, double warmth_reference)
+GravityTrack::GravityTrack(double time_h, double points, Celsius warmth_reference)
     : bank_(points, -0.02, {9.0, 0.09, kFirstWanderShare * 0.5, kSlopePriorSd * kSlopePriorSd}),
       reference_(warmth_reference),
       first_h_(time_h),
@@ -58,8 +58,8 @@ GravityTrack::GravityTrack(double time_h, double points, double warmth_reference
   doubts_.reserve(kDoubtsForJump + 1);
 }
 
-void GravityTrack::offer(double time_h, double thermal_h, double points, std::optional<double> celsius) {
-  if (celsius) warmth_ = *celsius - reference_;
+void GravityTrack::offer(double time_h, double thermal_h, double points, std::optional<Celsius> temperature) {
+  if (temperature) warmth_ = (*temperature - reference_).value;
   const double gap_h = time_h - last_h_;
   if (gap_h > 0) {
     const double capped = std::min(gap_h, kSlowestH);

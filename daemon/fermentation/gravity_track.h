@@ -6,6 +6,7 @@
 #include "fermentation/gravity_history.h"
 #include "fermentation/sensor_noise.h"
 #include "series/trend_bank.h"
+#include "units/temperature.h"
 
 namespace gyle {
 
@@ -34,10 +35,10 @@ class GravityTrack {
     bool explained = false;  // by an addition
   };
 
-  GravityTrack(double time_h, double points, double warmth_reference);
+  GravityTrack(double time_h, double points, Celsius warmth_reference);
 
-  // A reading later than the one before. `celsius`: the beer's temperature if known.
-  void offer(double time_h, double thermal_h, double points, std::optional<double> celsius);
+  // A reading later than the one before. `temperature`: the beer's, if known.
+  void offer(double time_h, double thermal_h, double points, std::optional<Celsius> temperature);
 
   // The rate at which a model of the batch expects the level to change until the next call, points per hour.
   // `floor`: where it expects the fall to end, points as shown. `refitted`: the model itself has changed, so
@@ -85,7 +86,7 @@ class GravityTrack {
 
   TrendBank bank_;
   GravityHistory history_;
-  double reference_;  // degC
+  Celsius reference_;
   double drive_ = 0;
   double warmth_ = 0;
   double first_h_;

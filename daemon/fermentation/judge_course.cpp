@@ -111,23 +111,22 @@ Forecast Tracker::Judgement::make_forecast(Time time, const std::optional<Hypoth
   // No course of the bank goes where a wild yeast may go.
   row.end_unknown = !final_since_ && ledger_.is_open(AlertKind::over_attenuated);
 
-  const double celsius_now = beer_temperature_.value().value_or(ThermalTime::kReference);
+  const Celsius celsius_now = beer_temperature_.value().value_or(ThermalTime::kReference);
   const double speed_now = ThermalTime::speed(celsius_now);
   const bool warms = next != nullptr && holds_over_ + 1 < spec_.plan.size();
-  const double speed_next =
-      warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature.value) : speed_now;
+  const double speed_next = warms ? ThermalTime::speed(spec_.plan[holds_over_ + 1].temperature) : speed_now;
   WarmthAhead ahead{now_h, thermal_.now(), speed_now, speed_next, 0, {}, {}};
   if (supposed) {
     ahead.supposed = {std::max(hours_since_pitch(supposed->from), now_h),
-                      ThermalTime::speed(supposed->temperature.value)};
+                      ThermalTime::speed(supposed->temperature)};
   }
   // A step that is due and not carried out yet probably will be soon.
   std::optional<double> waiting_h;
   double target_speed = speed_now;
   if (holds_over_ > 0 && holds_over_ < spec_.plan.size()) {
-    const double target = spec_.plan[holds_over_].temperature.value;
+    const Celsius target = spec_.plan[holds_over_].temperature;
     const double since_h = in_hours(time - hold_due_.back());
-    if (std::abs(target - celsius_now) > kAsWanted && since_h < kWillNotCome) {
+    if (std::abs((target - celsius_now).value) > kAsWanted && since_h < kWillNotCome) {
       waiting_h = since_h;
       target_speed = ThermalTime::speed(target);
     }

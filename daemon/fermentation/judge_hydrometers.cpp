@@ -77,8 +77,10 @@ std::vector<Reason> Tracker::Judgement::disagreements() const {
     }
     all.push_back(std::move(reason));
   }
-  if (const auto other = beer_temperature_.disagreement(); other && std::abs(other->by) > kProbesDisagree) {
-    all.push_back({Finding::probes_disagree, {{"warmer_celsius", other->by}}, watch_.at(other->probe).id});
+  if (const auto other = beer_temperature_.disagreement();
+      other && std::abs(other->by.value) > kProbesDisagree) {
+    all.push_back(
+        {Finding::probes_disagree, {{"warmer_celsius", other->by.value}}, watch_.at(other->probe).id});
   }
   return all;
 }

@@ -72,9 +72,10 @@ void Tracker::Judgement::judge_stall(Time time, const Beer& beer, Outcome& out) 
   Evidence evidence{{"gravity_sg", gravity_of(beer.points)},
                     {"expected_final_sg", gravity_of(expected)},
                     {"still_hours", length_h}};
-  if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
+  if (beer_temperature_.value())
+    evidence.emplace_back("temperature_celsius", beer_temperature_.value()->value);
   if (const auto change = beer_temperature_.last_change(); change && now_h - change->time_h < kColdWithinH) {
-    const double fallen = change->before - *beer_temperature_.value();
+    const double fallen = (change->before - *beer_temperature_.value()).value;
     if (fallen > kColdFall) evidence.emplace_back("temperature_fall_celsius", fallen);
   }
   evidence.emplace_back("doubtful", beer.points - band_edge < kStuckAbove + 2 * beer.offset_sd ? 1.0 : 0.0);

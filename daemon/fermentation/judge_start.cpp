@@ -96,7 +96,8 @@ void Tracker::Judgement::judge_start(Time time, const Beer& beer, Outcome& out) 
                                                     kHintOfFall * shown.level_sd;
     if (late && heard && !hint && !joined_late) {
       Evidence evidence{{"hours_since_pitch", now_h}, {"gravity_sg", gravity_of(beer.points)}};
-      if (beer_temperature_.value()) evidence.emplace_back("temperature_celsius", *beer_temperature_.value());
+      if (beer_temperature_.value())
+        evidence.emplace_back("temperature_celsius", beer_temperature_.value()->value);
       ledger_.raise(time, AlertKind::slow_start, evidence, out.decisions);
     }
   }

@@ -28,7 +28,7 @@ bool Tracker::Judgement::temperature_unknown(Time time, AlertKind kind, std::opt
   const double age_h = now_h - *beer_temperature_.last_h();
   if (age_h > kUnknownAfterH) {
     ledger_.withdraw(time, kind,
-                     {{"unknown_hours", age_h}, {"temperature_celsius", *beer_temperature_.value()}},
+                     {{"unknown_hours", age_h}, {"temperature_celsius", beer_temperature_.value()->value}},
                      out.decisions, {}, step);
     if (kind == AlertKind::temperature_out_of_range) outside_h_ = 0;
   }
@@ -37,7 +37,7 @@ bool Tracker::Judgement::temperature_unknown(Time time, AlertKind kind, std::opt
 
 void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
   if (temperature_unknown(time, AlertKind::temperature_out_of_range, {}, out)) return;
-  const auto celsius = beer_temperature_.value();
+  const double celsius = beer_temperature_.value()->value;
   const double now_h = hours_since_pitch(time);
   double low = spec_.yeast.temperature_low.value;
   double high = spec_.yeast.temperature_high.value;
@@ -51,7 +51,7 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
     high = std::max(high, spec_.plan[i].temperature.value + 1);
   }
   if (final_since_) low = -50;  // a finished beer may be cooled
-  const double outside = std::max(low - *celsius, *celsius - high);
+  const double outside = std::max(low - celsius, celsius - high);
   const double fresh_h =
       std::max(1.0, kFreshProbeIntervals * watch_.at(*beer_temperature_.probe()).interval_h);
   inside_looks_ = outside < 0 ? inside_looks_ + 1 : 0;
@@ -62,7 +62,7 @@ void Tracker::Judgement::judge_temperature(Time time, Outcome& out) {
              (inside_looks_ >= kInsideLooks || !ledger_.is_open(AlertKind::temperature_out_of_range))) {
     outside_h_ = 0;
   }
-  Evidence evidence{{"temperature_celsius", *celsius},
+  Evidence evidence{{"temperature_celsius", celsius},
                     {"low_celsius", spec_.yeast.temperature_low.value},
                     {"high_celsius", spec_.yeast.temperature_high.value}};
   if (outside_h_ >= kOutsideForH) {
@@ -77,22 +77,22 @@ void Tracker::Judgement::judge_step_held(Time time, Outcome& out) {
   if (holds_over_ == 0 || holds_over_ >= spec_.plan.size()) return;
   const int step = static_cast<int>(holds_over_);
   if (temperature_unknown(time, AlertKind::step_not_held, step, out)) return;
-  const auto celsius = beer_temperature_.value();
+  const double celsius = beer_temperature_.value()->value;
   const double from = spec_.plan[holds_over_ - 1].temperature.value;
   const double wanted = spec_.plan[holds_over_].temperature.value;
   if (std::abs(wanted - from) < kSmallStep) return;
   const double since_h = in_hours(time - hold_due_.back());
-  const double way = (*celsius - from) / (wanted - from);
-  const double moved = beer_temperature_.change_over(6).value_or(0) / (wanted - from);
+  const double way = (celsius - from) / (wanted - from);
+  const double moved = beer_temperature_.change_over(6).value_or(CelsiusDelta{}).value / (wanted - from);
   if (since_h >= kNotHeldAfterH && way < 0.4 && moved < kUnderWay) {
     ledger_.raise(
         time, AlertKind::step_not_held,
-        {{"temperature_celsius", *celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
+        {{"temperature_celsius", celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
         out.decisions, {}, step);
   } else if (way > 0.7) {
     ledger_.withdraw(
         time, AlertKind::step_not_held,
-        {{"temperature_celsius", *celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
+        {{"temperature_celsius", celsius}, {"wanted_celsius", wanted}, {"hours_since_due", since_h}},
         out.decisions, {}, step);
   }
 }

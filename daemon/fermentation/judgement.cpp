@@ -91,9 +91,10 @@ void Tracker::Judgement::advance_to(Time time, Outcome& out) {
 
 void Tracker::Judgement::every_quarter_hour(Time time, Outcome& out) {
   const double now_h = hours_since_pitch(time);
-  const double fallback = current_hold() != nullptr
-                              ? current_hold()->temperature.value
-                              : (spec_.yeast.temperature_low.value + spec_.yeast.temperature_high.value) / 2;
+  const Celsius fallback =
+      current_hold() != nullptr
+          ? current_hold()->temperature
+          : Celsius{(spec_.yeast.temperature_low.value + spec_.yeast.temperature_high.value) / 2};
   thermal_.advance(now_h, beer_temperature_.value().value_or(fallback));
   drive(false);
   judge_sensors(time, out);
@@ -135,14 +136,14 @@ void Tracker::Judgement::accept(const Reading& reading, std::size_t sensor, Outc
       }
       break;
     case Quantity::beer_temperature:
-      good = TemperatureTrack::plausible(reading.value);
-      if (good && measured_now && beer_temperature_.offer(time_h, reading.value, sensor)) {
+      good = TemperatureTrack::plausible(Celsius{reading.value});
+      if (good && measured_now && beer_temperature_.offer(time_h, Celsius{reading.value}, sensor)) {
         out.measured.push_back({reading.time, reading.quantity, reading.value});
       }
       break;
     case Quantity::ambient_temperature:
-      good = TemperatureTrack::plausible(reading.value);
-      if (good && measured_now && ambient_temperature_.offer(time_h, reading.value, sensor)) {
+      good = TemperatureTrack::plausible(Celsius{reading.value});
+      if (good && measured_now && ambient_temperature_.offer(time_h, Celsius{reading.value}, sensor)) {
         out.measured.push_back({reading.time, reading.quantity, reading.value});
       }
       break;
@@ -171,8 +172,8 @@ void Tracker::Judgement::accept_gravity(const Reading& reading, std::size_t sens
   if (last_curve_ && reading.time < *last_curve_) return;
   auto found = tracks_.find(sensor);
   if (found == tracks_.end()) {
-    const double reference =
-        beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
+    const Celsius reference =
+        beer_temperature_.value().value_or(spec_.plan.empty() ? Celsius{20} : spec_.plan.front().temperature);
     // No wort reads far above its original gravity: such a first reading is an outlier.
     const double most =
         spec_.original_gravity ? points_of(spec_.original_gravity->value()) + kFarAbove : points;
@@ -222,8 +223,8 @@ void Tracker::Judgement::accept_sample(const Reading& reading, std::size_t senso
   sampled_h_ = std::max(sampled_h_.value_or(time_h), time_h);
   if (!primary_ || primary_ == hand_) {
     if (!hand_) hand_ = primary_ = sensor;
-    const double reference =
-        beer_temperature_.value().value_or(spec_.plan.empty() ? 20.0 : spec_.plan.front().temperature.value);
+    const Celsius reference =
+        beer_temperature_.value().value_or(spec_.plan.empty() ? Celsius{20} : spec_.plan.front().temperature);
     auto& track = tracks_.try_emplace(*hand_, GravityTrack(time_h, points, reference)).first->second;
     if (track.history().empty() || time_h > track.last_h()) {
       // Samples are entered corrected for temperature.

@@ -38,16 +38,15 @@ SetPoint next_set_point(const BatchSpec& spec, int holds_over, const SetPointRul
   return {State::agreed, ask, after(past.changed, rule.least_pause)};
 }
 
-bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<double> temperature_celsius,
-                      int step) {
+bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<Celsius> temperature, int step) {
   if (step < 1 || static_cast<std::size_t>(step) >= spec.plan.size() || holds_over > step) return true;
   const auto next = static_cast<std::size_t>(step);
-  const double from = spec.plan[next - 1].temperature.value;
-  const double rise = spec.plan[next].temperature.value - from;
+  const Celsius from = spec.plan[next - 1].temperature;
+  const double rise = (spec.plan[next].temperature - from).value;
   constexpr double kSmallStep = 1.0;     // K
   constexpr double kMostOfTheWay = 0.7;  // as a step that was not held is withdrawn
   if (std::abs(rise) < kSmallStep) return true;
-  return temperature_celsius && (*temperature_celsius - from) / rise > kMostOfTheWay;
+  return temperature && (*temperature - from).value / rise > kMostOfTheWay;
 }
 
 }  // namespace gyle

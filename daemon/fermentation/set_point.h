@@ -55,8 +55,7 @@ bool within_limits(const SetPointRule& rule, Celsius temperature);
 // Whether the end of hold number `step` (1-based) was acted on: the beer is most of the way to the next hold,
 // a later hold is over too, or there is nothing to change (a last hold, or a step below 1 K, too small to
 // see).
-bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<double> temperature_celsius,
-                      int step);
+bool step_carried_out(const BatchSpec& spec, int holds_over, std::optional<Celsius> temperature, int step);
 
 // What to ask of the thermostat of a batch in its vessel. Only what the plan wants now and the brewer has
 // agreed to is sent or repeated: while a temperature waits for confirmation, is outside of the limits or is

@@ -15,11 +15,11 @@ constexpr double kComparedH = 3;  // memory of the difference of two probes
 
 }  // namespace
 
-bool TemperatureTrack::plausible(double celsius) {
-  return std::isfinite(celsius) && celsius > -15 && celsius < 60 && celsius != 85.0;
+bool TemperatureTrack::plausible(Celsius celsius) {
+  return std::isfinite(celsius.value) && celsius.value > -15 && celsius.value < 60;
 }
 
-bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
+bool TemperatureTrack::offer(double time_h, Celsius celsius, std::size_t probe) {
   if (probe_ && probe_ != probe && smooth_) compare(time_h, celsius, probe);
   if (last_h_ && time_h <= *last_h_) return false;  // late, or delivered twice
   if (probe_ != probe) {
@@ -28,9 +28,9 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
     unused_.clear();
   }
   const double gap_h = last_h_ ? time_h - *last_h_ : 0;
-  if (smooth_ && std::abs(celsius - *smooth_) > kJump + 2 * gap_h) {
+  if (smooth_ && std::abs((celsius - *smooth_).value) > kJump + 2 * gap_h) {
     const bool confirmed =
-        doubted_ && time_h > doubted_->time_h && std::abs(doubted_->celsius - celsius) < kJump / 2;
+        doubted_ && time_h > doubted_->time_h && std::abs((doubted_->celsius - celsius).value) < kJump / 2;
     if (!doubted_ || time_h > doubted_->time_h) doubted_ = Past{time_h, celsius};
     if (!confirmed) return false;
     smooth_ = celsius;
@@ -38,14 +38,14 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
   doubted_.reset();
   last_h_ = time_h;
   if (!smooth_) smooth_ = celsius;
-  *smooth_ += (1 - std::exp(-std::max(gap_h, 1.0 / 60) / kSmoothingH)) * (celsius - *smooth_);
+  smooth_->value += (1 - std::exp(-std::max(gap_h, 1.0 / 60) / kSmoothingH)) * (celsius - *smooth_).value;
   if (past_.empty() || time_h - past_.back().time_h >= 1) {
     past_.push_back({time_h, *smooth_});
     if (past_.size() > kPastHours) past_.pop_front();
-    const bool up = warmer_.add(*smooth_);
-    const bool down = colder_.add(-*smooth_);
+    const bool up = warmer_.add(smooth_->value);
+    const bool down = colder_.add(-smooth_->value);
     if (up || down) {
-      change_ = Change{time_h, warmer_.mean()};
+      change_ = Change{time_h, Celsius{warmer_.mean()}};
       warmer_.restart();
       colder_.restart();
     }
@@ -53,14 +53,14 @@ bool TemperatureTrack::offer(double time_h, double celsius, std::size_t probe) {
   return true;
 }
 
-void TemperatureTrack::compare(double time_h, double celsius, std::size_t probe) {
-  const double by = celsius - *smooth_;
+void TemperatureTrack::compare(double time_h, Celsius celsius, std::size_t probe) {
+  const CelsiusDelta by = celsius - *smooth_;
   const auto known =
       std::find_if(unused_.begin(), unused_.end(), [&](const Unused& one) { return one.probe == probe; });
   if (known == unused_.end()) {
     unused_.push_back({probe, time_h, time_h, by});
   } else if (time_h > known->last_h) {
-    known->by += (1 - std::exp(-(time_h - known->last_h) / kComparedH)) * (by - known->by);
+    known->by.value += (1 - std::exp(-(time_h - known->last_h) / kComparedH)) * (by.value - known->by.value);
     known->last_h = time_h;
   }
 }
@@ -69,21 +69,21 @@ std::optional<TemperatureTrack::Other> TemperatureTrack::disagreement() const {
   std::optional<Other> most;
   for (const Unused& one : unused_) {
     if (one.last_h - one.first_h < kComparedH || *last_h_ - one.last_h > kProbeLostH) continue;
-    if (!most || std::abs(one.by) > std::abs(most->by)) most = Other{one.probe, one.by};
+    if (!most || std::abs(one.by.value) > std::abs(most->by.value)) most = Other{one.probe, one.by};
   }
   return most;
 }
 
-std::optional<double> TemperatureTrack::change_over(double hours) const {
+std::optional<CelsiusDelta> TemperatureTrack::change_over(double hours) const {
   for (auto past = past_.rbegin(); past != past_.rend(); ++past) {
     if (*last_h_ - past->time_h >= hours) return *smooth_ - past->celsius;
   }
   return std::nullopt;
 }
 
-double ThermalTime::speed(double celsius) { return std::pow(kQ10, (celsius - kReference) / 10); }
+double ThermalTime::speed(Celsius celsius) { return std::pow(kQ10, (celsius - kReference).value / 10); }
 
-void ThermalTime::advance(double time_h, double celsius) {
+void ThermalTime::advance(double time_h, Celsius celsius) {
   if (time_h <= time_h_) return;
   if (knots_.empty()) knots_.push_back({time_h_, thermal_h_});
   thermal_h_ += (time_h - time_h_) * speed(celsius);

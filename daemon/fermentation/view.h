@@ -8,6 +8,7 @@
 #include "fermentation/decision.h"
 #include "series/reading.h"
 #include "units/gravity.h"
+#include "units/temperature.h"
 
 namespace gyle {
 
@@ -28,9 +29,9 @@ using PointsInterval = IntervalOf<GravityPoints>;
 // The curve at one accepted gravity reading: what was known at that time, never revised.
 struct CurvePoint {
   Time time;
-  double gravity_raw;                 // SG as the sensor sent it
-  Interval gravity;                   // SG
-  std::optional<double> temperature;  // degC
+  double gravity_raw;  // SG as the sensor sent it
+  Interval gravity;    // SG
+  std::optional<Celsius> temperature;
   std::optional<double> attenuation;  // apparent, 0 to 1; absent while the original gravity is unknown
   Stage stage;
 };
@@ -106,7 +107,7 @@ struct BatchView {
   bool original_gravity_inferred = false;
   std::optional<PointsInterval> offset;       // of the hydrometer: shown - true
   std::optional<double> rate_points_per_day;  // negative while gravity falls
-  std::optional<double> temperature;          // degC, smoothed
+  std::optional<Celsius> temperature;         // smoothed
   std::optional<double> attenuation;          // apparent, 0 to 1
   std::optional<Time> started;
   std::optional<Time> final_gravity_since;  // when final-gravity-stable was raised, while it is open

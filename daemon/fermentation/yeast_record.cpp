@@ -18,10 +18,10 @@ std::optional<double> average_celsius(std::span<const CurvePoint> curve, Time un
   double sum = 0, total = 0;
   for (std::size_t i = 0; i < curve.size() && curve[i].time <= until; ++i) {
     const auto celsius = curve[i].temperature;
-    if (!celsius || !std::isfinite(*celsius)) continue;
+    if (!celsius || !std::isfinite(celsius->value)) continue;
     const Duration held = i + 1 < curve.size() ? curve[i + 1].time - curve[i].time : minutes(1);
     const double weight = in_seconds(std::clamp<Duration>(held, seconds(1), kLongestHeld));
-    sum += weight * *celsius;
+    sum += weight * celsius->value;
     total += weight;
   }
   return total > 0 ? std::optional(sum / total) : std::nullopt;
@@ -40,8 +40,7 @@ std::optional<double> hours_to_half(const BatchSpec& batch, std::span<const Curv
   if (curve.front().gravity.value < original - (original - final) / 4) return std::nullopt;
   ThermalTime thermal;
   for (const CurvePoint& point : curve) {
-    const double celsius = point.temperature.value_or(*measured->temperature);
-    thermal.advance(in_hours(point.time - batch.pitched), celsius);
+    thermal.advance(in_hours(point.time - batch.pitched), point.temperature.value_or(*measured->temperature));
     if (point.gravity.value <= half) return thermal.now() > 0 ? std::optional(thermal.now()) : std::nullopt;
   }
   return std::nullopt;

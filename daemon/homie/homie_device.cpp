@@ -77,7 +77,7 @@ const Property kProperties[] = {
     {"temperature", "Temperature of the beer", "float", temperature_unit, "",
      [](Batch batch, Display display) {
        const auto degrees = batch.view.temperature;
-       return degrees ? number(celsius(display) ? *degrees : to_fahrenheit(Celsius{*degrees}), 1) : "";
+       return degrees ? number(celsius(display) ? degrees->value : to_fahrenheit(*degrees), 1) : "";
      }},
     {"final-gravity", "Final gravity, forecast", "float", gravity_unit, "",
      [](Batch batch, Display display) {

@@ -37,17 +37,18 @@ void find_temperatures(const BatchStory& story, StoryFigures& figures) {
   double sum = 0, total = 0, within = 0;
   const Yeast& yeast = story.spec.yeast;
   for (std::size_t i = 0; i < story.curve.size(); ++i) {
-    const auto celsius = story.curve[i].temperature;
-    if (!celsius || !std::isfinite(*celsius)) continue;
+    if (!story.curve[i].temperature) continue;
+    const double celsius = story.curve[i].temperature->value;
+    if (!std::isfinite(celsius)) continue;
     const Duration next =
         i + 1 < story.curve.size() ? story.curve[i + 1].time - story.curve[i].time : minutes(1);
     const double weight = in_seconds(std::clamp<Duration>(next, seconds(1), kLongestHeld));
-    if (!figures.beer) figures.beer = Interval{*celsius, *celsius, *celsius};
-    figures.beer->low = std::min(figures.beer->low, *celsius);
-    figures.beer->high = std::max(figures.beer->high, *celsius);
-    sum += weight * *celsius;
+    if (!figures.beer) figures.beer = Interval{celsius, celsius, celsius};
+    figures.beer->low = std::min(figures.beer->low, celsius);
+    figures.beer->high = std::max(figures.beer->high, celsius);
+    sum += weight * celsius;
     total += weight;
-    if (*celsius >= yeast.temperature_low.value && *celsius <= yeast.temperature_high.value) within += weight;
+    if (celsius >= yeast.temperature_low.value && celsius <= yeast.temperature_high.value) within += weight;
   }
   if (total <= 0) return;
   figures.beer->value = sum / total;

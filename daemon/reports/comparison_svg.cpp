@@ -79,8 +79,8 @@ class Comparison {
         gravity.spots.push_back({days, gravity_number(sg, display_)});
         longest_ = std::max(longest_, days);
       }
-      if (point.temperature && std::abs(*point.temperature) < 150) {
-        warmth.spots.push_back({days, temperature_number(*point.temperature, display_)});
+      if (point.temperature && std::abs(point.temperature->value) < 150) {
+        warmth.spots.push_back({days, temperature_number(point.temperature->value, display_)});
       }
     }
     if (!gravity.spots.empty()) {

@@ -16,9 +16,10 @@ std::string curve_csv_header_with_units() {
 }
 
 std::string curve_csv_row(const CurvePoint& point) {
+  const auto celsius = point.temperature ? std::optional(point.temperature->value) : std::nullopt;
   return csv_record({format_rfc3339(point.time), csv_number(point.gravity_raw, 5),
                      csv_number(point.gravity.value, 5), csv_number(point.gravity.low, 5),
-                     csv_number(point.gravity.high, 5), csv_number(point.temperature, 2),
+                     csv_number(point.gravity.high, 5), csv_number(celsius, 2),
                      csv_number(point.attenuation, 4), name(point.stage)});
 }
 

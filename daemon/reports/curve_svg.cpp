@@ -90,8 +90,8 @@ class Picture {
     const double raw = sane(point.gravity_raw) ? point.gravity_raw : g.value;
     levels_.push_back({s, gravity_number(raw, display_), gravity_number(g.value, display_),
                        gravity_number(g.low, display_), gravity_number(g.high, display_)});
-    if (point.temperature && std::abs(*point.temperature) < 150) {
-      warmths_.push_back({s, temperature_number(*point.temperature, display_)});
+    if (point.temperature && std::abs(point.temperature->value) < 150) {
+      warmths_.push_back({s, temperature_number(point.temperature->value, display_)});
     }
   }
 

@@ -67,6 +67,7 @@ json written(const std::string& x) { return x; }
 json written(Time x) { return x.time_since_epoch().count(); }
 json written(Duration x) { return x.count(); }
 json written(GravityPoints x) { return x.value; }
+json written(Celsius x) { return x.value; }
 json written(Stage x) { return name(x); }
 json written(Finding x) { return name(x); }
 json written(const std::pair<std::string, double>& x) { return json::array({x.first, written(x.second)}); }
@@ -128,6 +129,7 @@ void read(const json& from, std::string& x) {
 void read(const json& from, Time& x) { x = Time(Duration(whole_number(from))); }
 void read(const json& from, Duration& x) { x = Duration(whole_number(from)); }
 void read(const json& from, GravityPoints& x) { read(from, x.value); }
+void read(const json& from, Celsius& x) { read(from, x.value); }
 void read(const json& from, Finding& x) {
   if (!from.is_string()) throw Unreadable();
   const auto finding = finding_named(from.get<std::string>());

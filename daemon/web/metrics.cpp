@@ -172,7 +172,9 @@ void batches(Exposition& out, const std::vector<BatchRecord>& all) {
   out.family("gylekeeper_batch_attenuation_ratio", "gauge", "ratio", "Apparent attenuation.");
   each([](const BatchView& view) { return view.attenuation; });
   out.family("gylekeeper_batch_temperature_celsius", "gauge", "celsius", "Temperature of the beer.");
-  each([](const BatchView& view) { return view.temperature; });
+  each([](const BatchView& view) {
+    return view.temperature ? std::optional(view.temperature->value) : std::nullopt;
+  });
   interval("gylekeeper_batch_final_specific_gravity", "", "", "Final gravity, as it is forecast.",
            [](const BatchView& view) { return view.forecast.final_gravity; });
   interval("gylekeeper_batch_final", "_timestamp_seconds", "seconds", "When final gravity is forecast.",

@@ -25,7 +25,7 @@ std::string where_it_stands(const DigestEntry& entry, Time now, const DisplaySet
   if (view.known && view.old_at(now)) {
     line += fmt::format(", all as of {}", show_time_from(*view.known, display, now));
   }
-  if (view.temperature) line += ", " + show_temperature(*view.temperature, display);
+  if (view.temperature) line += ", " + show_temperature(view.temperature->value, display);
   return line + ".";
 }
 

@@ -83,7 +83,7 @@ std::array<std::string, 3> status_lines(const std::string& vessel, const BatchSp
 
   std::vector<std::string> parts{stage_words(view.stage)};
   if (view.gravity) parts.push_back(show_gravity_with_doubt(*view.gravity, display));
-  if (view.temperature) parts.push_back(show_temperature(*view.temperature, display));
+  if (view.temperature) parts.push_back(show_temperature(view.temperature->value, display));
   if (view.attenuation && *view.attenuation >= 0.005 && view.stage != Stage::lag) {
     parts.push_back(show_percent(*view.attenuation));
   }

@@ -33,7 +33,7 @@ std::string written(const Outcome& outcome) {
   for (const CurvePoint& p : outcome.curve) {
     out << p.time.time_since_epoch().count() << ' ' << p.gravity_raw;
     interval(p.gravity);
-    out << p.temperature.value_or(-1) << p.attenuation.value_or(-1) << name(p.stage) << '\n';
+    out << p.temperature.value_or(Celsius{-1}).value << p.attenuation.value_or(-1) << name(p.stage) << '\n';
   }
   for (const Forecast& f : outcome.forecasts) {
     out << f.time.time_since_epoch().count();

@@ -122,17 +122,21 @@ void score_start(const SimulatedBatch& batch, const Verdicts& verdicts, Score& s
 }
 
 IntervalScore against(const Interval& interval, double truth, double scale) {
-  return IntervalScore{(interval.value - truth) * scale, (interval.high - interval.low) * scale,
-                       interval.low <= truth && truth <= interval.high};
+  const double error = (interval.value - truth) * scale;
+  const double half = (error > 0 ? interval.value - interval.low : interval.high - interval.value) * scale;
+  return IntervalScore{error, (interval.high - interval.low) * scale,
+                       interval.low <= truth && truth <= interval.high,
+                       std::fabs(error) / std::max(half, 1e-6)};
 }
 IntervalScore against(const TimeInterval& interval, Time truth) {  // hours
-  return IntervalScore{in_hours(interval.value - truth), in_hours(interval.high - interval.low),
-                       interval.low <= truth && truth <= interval.high};
+  return against(
+      Interval{0, in_hours(interval.low - interval.value), in_hours(interval.high - interval.value)},
+      in_hours(truth - interval.value), 1);
 }
 
 void score_forecasts(const SimulatedBatch& batch, const Verdicts& verdicts, Score& score) {
   const Truth& truth = batch.truth;
-  if (!truth.started || !truth.finished) return;
+  if (!truth.started || !truth.finished || truth.hold_over.empty()) return;
   for (std::size_t i = 0; i < kShares.size(); ++i) {
     const auto reached = batch.when_fallen(kShares[i]);
     if (!reached || !float_lives_until(batch, *reached)) continue;
@@ -144,6 +148,10 @@ void score_forecasts(const SimulatedBatch& batch, const Verdicts& verdicts, Scor
       }
       if (forecast.final_time) {
         score.final_time[i] = against(*forecast.final_time, *truth.finished);
+      }
+      const auto& over = truth.hold_over.front();
+      if (forecast.step == 1 && forecast.step_time && over && forecast.time < *over) {
+        score.step_time[i] = against(*forecast.step_time, *over);
       }
       break;
     }

@@ -23,11 +23,13 @@ struct Verdicts {
 // Feeds the readings in order of delivery, as replay does: no ticks, nothing else.
 Verdicts judge(const SimulatedBatch& batch);
 
-// An interval against the truth: signed error of the value (value - truth), width, and whether it held.
+// An interval against the truth: signed error of the value (value - truth), width, whether it held, and the
+// error as a multiple of the interval's half on the side of the truth: 1 at its edge.
 struct IntervalScore {
   double error;
   double width;
   bool holds;
+  double reach;
 };
 
 // The error of a curve over the accepted gravity readings of one batch, in one frame.
@@ -74,6 +76,7 @@ struct Score {
   bool step_forecast_absent = false;
   std::array<std::optional<IntervalScore>, 4> final_gravity;  // points
   std::array<std::optional<IntervalScore>, 4> final_time;     // hours
+  std::array<std::optional<IntervalScore>, 4> step_time;      // hours; of a first hold that was not over yet
   std::array<bool, 4> forecast_due{};                         // the fall got there, under a live hydrometer
 
   CurveScore

@@ -415,6 +415,47 @@ std::string by_family(const std::vector<Judged>& batches) {
   return grouped(batches, [](const Judged& b) { return std::string(name(b.family)); });
 }
 
+std::string calibration(const std::vector<Judged>& batches) {
+  using Scores = std::array<std::optional<IntervalScore>, 4> Score::*;
+  constexpr double kCoverage = 0.8;
+  std::string out = fmt::format("{:32} {:>5} {:>7} {:>18} {:>24}\n", "80 % interval of", "n", "scale",
+                                "one left out", "holds the one left out");
+  for (const auto& [what, scores] : {std::pair<const char*, Scores>{"final gravity", &Score::final_gravity},
+                                     {"finish time", &Score::final_time},
+                                     {"step time", &Score::step_time}}) {
+    for (std::size_t i = 0; i < kShares.size(); ++i) {
+      std::map<Family, std::vector<double>> reaches;
+      std::vector<double> all;
+      for (const Judged& batch : batches) {
+        const auto& one = (batch.score.*scores)[i];
+        if (!batch.healthy || !one) continue;
+        reaches[batch.family].push_back(one->reach);
+        all.push_back(one->reach);
+      }
+      if (all.empty()) continue;
+      std::vector<double> scales;
+      int held = 0;
+      double worst = 1;
+      for (const auto& [left_out, its] : reaches) {
+        std::vector<double> others;
+        for (const auto& [family, of] : reaches) {
+          if (family != left_out) others.insert(others.end(), of.begin(), of.end());
+        }
+        if (others.empty()) continue;
+        scales.push_back(quantile(others, kCoverage));
+        const auto hits = std::count_if(its.begin(), its.end(), [&](double r) { return r <= scales.back(); });
+        held += static_cast<int>(hits);
+        worst = std::min(worst, static_cast<double>(hits) / static_cast<double>(its.size()));
+      }
+      out += fmt::format("{:32} {:5} {:7.2f} {:8.2f} to {:6.2f} {:10.0f} %, worst {:3.0f} %\n",
+                         fmt::format("{} at {:.0f} %", what, 100 * kShares[i]), all.size(),
+                         quantile(all, kCoverage), quantile(scales, 0), quantile(scales, 1),
+                         100.0 * held / static_cast<double>(all.size()), 100 * worst);
+    }
+  }
+  return out;
+}
+
 std::string worst(const std::vector<Judged>& batches) {
   std::string out;
   const auto list = [&](const char* what, auto test) {

@@ -32,6 +32,10 @@ std::vector<Row> rows_of(const std::vector<Judged>& batches);
 // A line per kind of batch, or per kinetic family.
 std::string by_kind(const std::vector<Judged>& batches);
 std::string by_family(const std::vector<Judged>& batches);
+// By which factor the 80 % intervals of healthy beers would have to be scaled to hold eight in ten, by the share
+// of the fall that is done: over all kinetic families, and over all but one, with how often that one's truth is
+// then held.
+std::string calibration(const std::vector<Judged>& batches);
 
 // The batches behind the failures: seeds that missed, and the largest errors.
 std::string worst(const std::vector<Judged>& batches);

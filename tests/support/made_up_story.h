@@ -26,7 +26,7 @@ inline BatchStory made_up_story(const std::string& text = "Amber no. 12",
     story.curve.push_back({pitched + from_hours(h),
                            gravity + 0.0006 * std::sin(i * 2.4),
                            {gravity, gravity - 0.0007, gravity + 0.0007},
-                           h < 80 ? 18.0 : 21.0,
+                           Celsius{h < 80 ? 18.0 : 21.0},
                            (1.048 - gravity) / 0.048,
                            h < 20    ? Stage::lag
                            : h < 150 ? Stage::active
@@ -39,7 +39,7 @@ inline BatchStory made_up_story(const std::string& text = "Amber no. 12",
   view.gravity = Interval{1.012, 1.0114, 1.0126};
   view.original_gravity = 1.048;
   view.attenuation = 0.75;
-  view.temperature = 21;
+  view.temperature = Celsius{21};
   view.started = pitched + hours(20);
   view.final_gravity_since = pitched + hours(200);
   view.holds_over = 2;

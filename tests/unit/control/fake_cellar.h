@@ -29,7 +29,7 @@ class FakeCellar : public Cellar {
     open.view.time = at("2026-03-03T12:00:00Z");
     open.view.stage = Stage::active;
     open.view.gravity = Interval{1.0302, 1.0298, 1.0306};
-    open.view.temperature = 18.4;
+    open.view.temperature = Celsius{18.4};
     open.view.rate_points_per_day = std::numeric_limits<double>::quiet_NaN();
     open.view.forecast.final_time = moments(1772800000, 1772700000, 1'000'000'000'000);
     SensorHealth health;
@@ -164,7 +164,7 @@ class FakeCellar : public Cellar {
                         {at("2026-03-02T05:00:00Z"), Quantity::ambient_temperature, 16.4},
                         {at("2026-03-02T07:00:00Z"), Quantity::sample, 1.0448}};
     outcome.curve.assign(
-        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, 18.0, 0.0, Stage::lag});
+        2, {at("2026-03-02T06:00:00Z"), 1.0479, {1.048, 1.0475, 1.0485}, Celsius{18}, 0.0, Stage::lag});
     trace->add(outcome);
     return std::shared_ptr<const BatchTrace>(trace);
   }

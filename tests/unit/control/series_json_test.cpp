@@ -24,7 +24,7 @@ BatchTrace falling(int minutes_long) {
     outcome.curve.push_back({kStart + minutes(i),
                              gravity + (i % 2 == 0 ? 0.00031 : -0.00031),
                              {gravity, gravity - 0.001, gravity + 0.001},
-                             18.0,
+                             Celsius{18.0},
                              0.1,
                              i < 10 ? Stage::lag : Stage::active});
     outcome.measured.push_back({kStart + minutes(i), Quantity::beer_temperature, 18 + 0.001 * i});

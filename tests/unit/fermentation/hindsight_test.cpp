@@ -29,7 +29,7 @@ Made made(unsigned seed, int every_min, double days_long, double off) {
     made.curve.push_back({kStart + minutes(i * every_min),
                           truth(day) + off + noise(random) + (wild ? 0.05 : 0),
                           {late, late - 0.0005, late + 0.0005},
-                          18.0,
+                          Celsius{18.0},
                           0.1,
                           Stage::active});
   }

@@ -146,13 +146,13 @@ TEST_CASE("a step is carried out when the beer is most of the way to the next ho
   BatchSpec spec;
   spec.plan = {
       {Celsius{17}, UntilProgress{0.75}}, {Celsius{20}, UntilDays{3}}, {Celsius{20.5}, UntilFinalGravity{}}};
-  CHECK_FALSE(step_carried_out(spec, 1, 17.2, 1));
+  CHECK_FALSE(step_carried_out(spec, 1, Celsius{17.2}, 1));
   CHECK_FALSE(step_carried_out(spec, 1, std::nullopt, 1));
-  CHECK(step_carried_out(spec, 1, 19.5, 1));
-  CHECK(step_carried_out(spec, 2, 17.2, 1));  // the next hold is over as well
-  CHECK(step_carried_out(spec, 2, 17.2, 2));  // half a degree cannot be seen
-  CHECK(step_carried_out(spec, 3, 17.2, 3));  // nothing follows
+  CHECK(step_carried_out(spec, 1, Celsius{19.5}, 1));
+  CHECK(step_carried_out(spec, 2, Celsius{17.2}, 1));  // the next hold is over as well
+  CHECK(step_carried_out(spec, 2, Celsius{17.2}, 2));  // half a degree cannot be seen
+  CHECK(step_carried_out(spec, 3, Celsius{17.2}, 3));  // nothing follows
   spec.plan = {{Celsius{20}, UntilDays{3}}, {Celsius{4}, UntilDays{7}}};
-  CHECK_FALSE(step_carried_out(spec, 1, 19.0, 1));
-  CHECK(step_carried_out(spec, 1, 8.0, 1));
+  CHECK_FALSE(step_carried_out(spec, 1, Celsius{19.0}, 1));
+  CHECK(step_carried_out(spec, 1, Celsius{8.0}, 1));
 }

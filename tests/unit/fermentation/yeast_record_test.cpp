@@ -55,8 +55,8 @@ TEST_CASE("the figures of a yeast come from a finished batch") {
   REQUIRE(run->celsius);
   double coldest = 99, warmest = -99;
   for (const CurvePoint& point : all.curve) {
-    coldest = std::min(coldest, point.temperature.value_or(99));
-    warmest = std::max(warmest, point.temperature.value_or(-99));
+    coldest = std::min(coldest, point.temperature.value_or(Celsius{99}).value);
+    warmest = std::max(warmest, point.temperature.value_or(Celsius{-99}).value);
   }
   CHECK(*run->celsius >= coldest);
   CHECK(*run->celsius <= warmest);
@@ -92,7 +92,7 @@ TEST_CASE("the temperature held is an average over time, in which a gap counts f
                         "",
                         {{"final_gravity_sg", 1.0125}, {"window_hours", 48}}};
   const auto point = [&](Duration after, double celsius) {
-    return CurvePoint{spec.pitched + after, 1.04, {1.04, 1.04, 1.04}, celsius, {}, Stage::active};
+    return CurvePoint{spec.pitched + after, 1.04, {1.04, 1.04, 1.04}, Celsius{celsius}, {}, Stage::active};
   };
   // 2 h at 18 (of the day that it stood for), 1 h at 21, 2 h at 24 (likewise); what came after the rest began
   // does not count. (2 * 18 + 1 * 21 + 2 * 24) / 5 = 21.
@@ -190,7 +190,7 @@ TEST_CASE("the time to half of the fall is recorded in thermal hours") {
   REQUIRE(run);
   REQUIRE(run->half_hours);
   // Half has gone at 50 h (support/made_up_readings.h), at 18 degC.
-  CHECK(*run->half_hours == Approx(50 * ThermalTime::speed(18)).margin(2.5));
+  CHECK(*run->half_hours == Approx(50 * ThermalTime::speed(Celsius{18})).margin(2.5));
 }
 
 TEST_CASE("the expected time to half of the fall narrows with the batches") {

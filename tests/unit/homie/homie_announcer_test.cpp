@@ -54,7 +54,7 @@ TEST_CASE("an update publishes only what has changed") {
   device.published.clear();
   device.announcer.update(cellar, {});
   CHECK(device.published.empty());
-  cellar.in[1].view.temperature = 19;
+  cellar.in[1].view.temperature = Celsius{19};
   device.announcer.update(cellar, {});
   CHECK(device.published ==
         std::vector<std::pair<std::string, std::string>>{{"homie/5/cellar/batch-7/temperature", "19.0"}});

@@ -70,7 +70,7 @@ TEST_CASE("description and values follow the convention") {
   const double nan = std::numeric_limits<double>::quiet_NaN();
   batches[0].spec.name = "\xff\"\n";
   batches[0].view.gravity = Interval{nan, nan, nan};
-  batches[0].view.temperature = nan;
+  batches[0].view.temperature = Celsius{nan};
   batches[0].view.attenuation = 1e300;
   batches[0].view.forecast.final_time = TimeInterval{Time::max(), Time{}, Time::max()};
   check_rules(batches, display);

@@ -15,7 +15,7 @@ TEST_CASE("a point of the curve is one row") {
   CurvePoint point{parse_rfc3339("2026-03-02T06:00:00Z").value(),
                    1.0479,
                    {1.048012, 1.0475, 1.0485},
-                   18.0349,
+                   Celsius{18.0349},
                    0.0421,
                    Stage::active};
   CHECK(curve_csv_row(point) ==

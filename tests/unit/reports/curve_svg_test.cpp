@@ -26,7 +26,7 @@ std::vector<CurvePoint> curve(int points) {
     made.push_back({kPitched + from_hours(h),
                     gravity + 0.0006 * std::sin(i * 2.4),
                     {gravity, gravity - 0.0007, gravity + 0.0007},
-                    18 + 0.2 * std::sin(h),
+                    Celsius{18 + 0.2 * std::sin(h)},
                     0.5,
                     h < 20 ? Stage::lag : Stage::active});
   }
@@ -226,7 +226,7 @@ TEST_CASE("values that are not numbers are left out") {
   data[3].gravity = {kNan, kNan, kNan};
   data[4].gravity.high = std::numeric_limits<double>::infinity();
   data[5].gravity_raw = kNan;
-  data[6].temperature = kNan;
+  data[6].temperature = Celsius{kNan};
   Forecast forecast = ahead(data);
   forecast.final_time = TimeInterval{Time::max(), Time::min(), Time::max()};
   forecast.step_time = TimeInterval{Time::min(), Time::min(), Time::min()};

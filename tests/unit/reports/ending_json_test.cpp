@@ -20,7 +20,7 @@ BatchEnding full() {
   view.original_gravity_inferred = true;
   view.offset = PointsInterval{{0.1}, {-1e-300}, {2}};
   view.rate_points_per_day = -0.0;
-  view.temperature = 18.25;
+  view.temperature = Celsius{18.25};
   view.attenuation = 0.75;
   view.started = Time(Duration(5));
   view.final_gravity_since = Time(Duration(-7));
@@ -72,8 +72,8 @@ TEST_CASE("an ending is read back as it was written") {
 
 TEST_CASE("unknown values stay unknown") {
   BatchEnding ending;
-  ending.view.temperature = std::nan("");
-  CHECK(std::isnan(*parse_ending(ending_json(ending)).value().view.temperature));
+  ending.view.temperature = Celsius{std::nan("")};
+  CHECK(std::isnan(parse_ending(ending_json(ending)).value().view.temperature->value));
 }
 
 TEST_CASE("an ending of an older version, or a damaged one, is refused") {

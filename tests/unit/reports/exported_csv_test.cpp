@@ -64,7 +64,7 @@ TEST_CASE("raw readings come as CSV with the unit of each") {
 }
 
 TEST_CASE("the header with units names the columns of the curve") {
-  const CurvePoint point{kTime, 1.0302, {1.03, 1.0296, 1.0304}, 18.25, 0.375, Stage::active};
+  const CurvePoint point{kTime, 1.0302, {1.03, 1.0296, 1.0304}, Celsius{18.25}, 0.375, Stage::active};
   CHECK(reads(curve_csv_header_with_units() + curve_csv_row(point),
               "dict(zip(*rows))=={'time_utc':'2026-03-05T06:30:00Z','gravity_raw_sg':'1.03020','gravity_sg':'"
               "1.03000',"

@@ -140,7 +140,7 @@ TEST_CASE("a batch without readings has a report too") {
 TEST_CASE("values that are not numbers are not shown") {
   BatchStory story = test::made_up_story();
   const double nan = std::numeric_limits<double>::quiet_NaN();
-  story.curve[5].temperature = nan;
+  story.curve[5].temperature = Celsius{nan};
   story.curve[6].gravity = {nan, nan, nan};
   story.alerts[0].decision.evidence = {{"gravity_sg", nan}};
   const std::string html = report(story);
@@ -263,7 +263,7 @@ TEST_CASE("a comparison draws solid lines, and the forecast of a batch in its ve
     curve.push_back({pitched + hours(i),
                      gravity,
                      {gravity, gravity - 0.0005, gravity + 0.0005},
-                     18.0,
+                     Celsius{18.0},
                      0.1,
                      Stage::active});
   }

@@ -20,7 +20,7 @@ DigestEntry fermenting() {
   BatchView& view = entry.view;
   view.stage = Stage::active;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
-  view.temperature = 18.4;
+  view.temperature = Celsius{18.4};
   view.attenuation = 0.371;
   view.forecast.step = 1;
   view.forecast.step_time =

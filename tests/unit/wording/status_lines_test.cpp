@@ -24,7 +24,7 @@ BatchView fermenting() {
   view.time = at("2026-03-03T12:00:00Z");
   view.stage = Stage::active;
   view.gravity = Interval{1.0302, 1.0298, 1.0306};
-  view.temperature = 18.4;
+  view.temperature = Celsius{18.4};
   view.attenuation = 0.371;
   view.forecast.step = 1;
   view.forecast.step_time =
@@ -127,7 +127,7 @@ TEST_CASE("the lines fit the terminal of a phone, whatever they hold") {
       GENERATE(std::string("x"), std::string(500, 'n'),
                std::string("äöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ßäöü ß"), std::string("an\nother\x1b"));
   view.stage = GENERATE(Stage::lag, Stage::active, Stage::stuck);
-  view.temperature = GENERATE(-10.5, 100.4, 1e9, std::numeric_limits<double>::quiet_NaN());
+  view.temperature = Celsius{GENERATE(-10.5, 100.4, 1e9, std::numeric_limits<double>::quiet_NaN())};
   view.gravity->high = GENERATE(1.0306, 9.0);
   view.forecast.step_time->high =
       GENERATE(at("2026-03-06T12:26:40Z"), at("5138-11-16T09:46:40Z"), Time::max());
