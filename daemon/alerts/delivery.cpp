@@ -5,8 +5,8 @@
 
 #include <algorithm>
 
-#include "alerts/parcel.h"
-#include "alerts/plan.h"
+#include "alerts/delivery_plan.h"
+#include "alerts/outgoing_notice.h"
 
 namespace gyle {
 namespace {
@@ -25,7 +25,7 @@ struct Delivery::Lane {
     Time next = {};
   };
 
-  Line line;
+  NamedChannel to;
   std::optional<Unstored> unstored = {};
   bool sends_unstored = false;
   bool busy = false;
@@ -68,12 +68,12 @@ struct Delivery::State : std::enable_shared_from_this<State> {
 
   // Sends what is next. Returns after how long to look at this lane again.
   Duration start(Lane& lane) {
-    const auto waiting = outbox.waiting(lane.line.name);
+    const auto waiting = outbox.waiting(lane.to.name);
     if (!waiting) return trouble(waiting.error());
     const Time now = clock.now();
-    const Plan plan =
-        plan_next(waiting.value(), {lane.line.for_people, options.calm, options.display.time_zone}, now,
-                  beer_clock.now());
+    const DeliveryPlan plan =
+        plan_delivery(waiting.value(), {lane.to.for_people, options.calm, options.display.time_zone}, now,
+                      beer_clock.now());
     if (plan.unpack) {
       if (const auto unpacked = outbox.unpack(*plan.unpack); !unpacked) return trouble(unpacked.error());
       return start(lane);
@@ -98,14 +98,14 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       if (!packed) return trouble(packed.error());
       parcel = packed.value();
     }
-    Notice notice = notice_of(parcel, inside, options.display);
-    if (inside.size() == 1 && inside.front().alert.batch && options.picture && lane.line.for_people) {
+    Notice notice = outgoing_notice(parcel, inside, options.display);
+    if (inside.size() == 1 && inside.front().alert.batch && options.picture && lane.to.for_people) {
       notice.picture_svg = options.picture(*inside.front().alert.batch);
     }
     int attempts = 0;
     for (const Waiting& one : inside) attempts = std::max(attempts, one.attempts);
     lane.busy = true;
-    lane.line.channel->send(
+    lane.to.channel->send(
         notice, [self = shared_from_this(), &lane, parcel = parcel.number, attempts](Delivered outcome) {
           self->scheduling.post([self, &lane, parcel, attempts, outcome = std::move(outcome)] {
             self->finished(lane, parcel, attempts, outcome);
@@ -119,17 +119,17 @@ struct Delivery::State : std::enable_shared_from_this<State> {
     if (sends) return kLongestWait;
     const Lane::Unstored& one = *lane.unstored;
     if (one.next > clock.now()) return std::min<Duration>(one.next - clock.now(), kLongestWait);
-    if (lane.line.for_people && one.notice.severity > options.calm.urgent) {
+    if (lane.to.for_people && one.notice.severity > options.calm.urgent) {
       const auto quiet_end = quiet_until(options.calm.quiet, beer_clock.now(), options.display.time_zone);
       if (quiet_end) return std::clamp<Duration>(*quiet_end - beer_clock.now(), seconds(1), kLongestWait);
     }
     lane.sends_unstored = true;
-    lane.line.channel->send(one.notice,
-                            [self = shared_from_this(), &lane, id = one.notice.id](Delivered outcome) {
-                              self->scheduling.post([self, &lane, id, outcome = std::move(outcome)] {
-                                self->finished_unstored(lane, id, outcome);
-                              });
+    lane.to.channel->send(one.notice,
+                          [self = shared_from_this(), &lane, id = one.notice.id](Delivered outcome) {
+                            self->scheduling.post([self, &lane, id, outcome = std::move(outcome)] {
+                              self->finished_unstored(lane, id, outcome);
                             });
+                          });
     return kLongestWait;
   }
 
@@ -140,7 +140,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
       Lane::Unstored& one = *lane.unstored;
       if (outcome.outcome == Delivered::Outcome::later) {
         if (one.attempts == 0) {
-          spdlog::warn("{} cannot be reached and is tried again: {}", lane.line.name, outcome.answer);
+          spdlog::warn("{} cannot be reached and is tried again: {}", lane.to.name, outcome.answer);
         }
         const Duration pause =
             std::max(retry_pause(++one.attempts, random()), outcome.not_before.value_or(Duration{}));
@@ -149,9 +149,9 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         const auto arrived = std::move(one.arrived);
         lane.unstored.reset();
         if (outcome.outcome == Delivered::Outcome::arrived) {
-          arrived(lane.line.name);
+          arrived(lane.to.name);
         } else {
-          spdlog::error("{} refuses an alert that cannot be stored: {}", lane.line.name, outcome.answer);
+          spdlog::error("{} refuses an alert that cannot be stored: {}", lane.to.name, outcome.answer);
         }
       }
     }
@@ -176,7 +176,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
         spdlog::error(
             "{} refuses an alert, which is kept: {}; `gylekeeper channels` shows it, and sends it "
             "again with --retry",
-            lane.line.name, outcome.answer);
+            lane.to.name, outcome.answer);
         break;
       case Delivered::Outcome::later: {
         const Duration pause =
@@ -185,7 +185,7 @@ struct Delivery::State : std::enable_shared_from_this<State> {
           return outbox.failed(parcel, now + std::min<Duration>(pause, hours(6)), outcome.answer);
         };
         if (!lane.logged) {
-          spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.line.name, outcome.answer);
+          spdlog::warn("an alert cannot be delivered by {} and waits: {}", lane.to.name, outcome.answer);
           lane.logged = true;
         }
         break;
@@ -212,10 +212,10 @@ struct Delivery::State : std::enable_shared_from_this<State> {
 };
 
 Delivery::Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-                   std::function<double()> random, std::vector<Line> lines, Options options)
+                   std::function<double()> random, std::vector<NamedChannel> channels, Options options)
     : state_(std::make_shared<State>(database, clock, beer_clock, std::move(scheduling), std::move(random),
                                      std::move(options))) {
-  for (Line& line : lines) state_->lanes.push_back({std::move(line)});
+  for (NamedChannel& channel : channels) state_->lanes.push_back({std::move(channel)});
 }
 
 Delivery::~Delivery() { state_->ended = true; }
@@ -225,7 +225,7 @@ void Delivery::wake() { state_->pump(); }
 void Delivery::send_unstored(const Notice& notice, std::span<const std::string> channels,
                              std::function<void(const std::string& channel)> arrived) {
   for (Lane& lane : state_->lanes) {
-    if (std::find(channels.begin(), channels.end(), lane.line.name) == channels.end()) continue;
+    if (std::find(channels.begin(), channels.end(), lane.to.name) == channels.end()) continue;
     lane.unstored = Lane::Unstored{notice, arrived};
   }
   state_->pump();

@@ -21,7 +21,7 @@ struct Scheduling {
 };
 
 // A channel as Delivery uses it.
-struct Line {
+struct NamedChannel {
   std::string name;  // under which its deliveries wait in the outbox
   bool for_people;   // respects quiet hours and combines alerts
   std::unique_ptr<Channel> channel;
@@ -46,7 +46,7 @@ class Delivery {
 
   // Retries use `clock`; quiet hours use `beer_clock`, as do the times of alerts.
   Delivery(Database& database, const Clock& clock, const Clock& beer_clock, Scheduling scheduling,
-           std::function<double()> random, std::vector<Line> lines, Options options);
+           std::function<double()> random, std::vector<NamedChannel> channels, Options options);
   ~Delivery();
 
   // Call when the outbox may have something new or due.

@@ -33,10 +33,10 @@ Result<Admission> Admission::begin(Journal& journal, std::int64_t readings_per_h
 }
 
 Result<Decoded> Admission::admit(const Message& message, Decoded decoded) {
-  const bool waits =
-      !rehearsal_ && decoded.newest_stamp &&
-      late_.waits(*decoded.newest_stamp, {message.received, time_since_boot(), clock_is_synchronised()});
-  if (!late_.doubted()) {
+  const bool waits = !rehearsal_ && decoded.newest_stamp &&
+                     clock_behind_.waits(*decoded.newest_stamp,
+                                         {message.received, time_since_boot(), clock_is_synchronised()});
+  if (!clock_behind_.doubted()) {
     shown_.reset();
   } else if (!shown_) {
     shown_ = decoded.newest_stamp;

@@ -4,15 +4,15 @@
 #include <vector>
 
 #include "base/result.h"
+#include "ingest/clock_behind.h"
 #include "ingest/decoder.h"
 #include "ingest/flood_gate.h"
-#include "ingest/late_clock.h"
 #include "storage/journal.h"
 
 namespace gyle {
 
 // What stands between decoding a message and keeping it: nothing is taken by a clock that is behind
-// (ingest/late_clock.h), and no sensor fills the disk (ingest/flood_gate.h). Each is logged once.
+// (ingest/clock_behind.h), and no sensor fills the disk (ingest/flood_gate.h). Each is logged once.
 //   threads  the receiver's
 class Admission {
  public:
@@ -37,13 +37,13 @@ class Admission {
   };
 
   Admission(std::optional<Time> newest_received, std::int64_t readings_per_hour, bool rehearsal)
-      : late_(newest_received),
+      : clock_behind_(newest_received),
         gate_(readings_per_hour),
         per_hour_(readings_per_hour),
         rehearsal_(rehearsal) {}
   Thinned thin(const Message& message, const std::vector<Reading>& readings);
 
-  LateClock late_;
+  ClockBehind clock_behind_;
   FloodGate gate_;
   std::int64_t per_hour_;
   bool rehearsal_;

@@ -56,14 +56,14 @@ Result<Entry> entry_of(AmendedThing thing, const std::string& text) {
   return Entry(NotThere{});
 }
 
+}  // namespace
+
 Result<Amendment> amendment_of(const StoredAmendment& stored) {
   BOOST_OUTCOME_TRY(before, entry_of(stored.thing, stored.before));
   BOOST_OUTCOME_TRY(after, entry_of(stored.thing, stored.after));
   return Amendment{stored.id, stored.time, stored.thing,  stored.row,
                    before,    after,       stored.undoes, stored.undone};
 }
-
-}  // namespace
 
 Result<std::vector<Amendment>> Amendments::of(const StoredBatch& batch) {
   BOOST_OUTCOME_TRY(stored, log_.of(batch.id));

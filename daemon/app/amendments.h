@@ -6,6 +6,9 @@
 
 namespace gyle {
 
+// One correction as it was stored. Errc::malformed or out_of_range: one of its texts cannot be read.
+Result<Amendment> amendment_of(const StoredAmendment& stored);
+
 // Corrects what was entered about the batches and has them re-evaluated. Errors as of Cellar;
 // Errc::unavailable: the correction is stored, but the batch not re-evaluated yet; that is tried again.
 class Amendments {

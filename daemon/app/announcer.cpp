@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
-#include "alerts/parcel.h"
+#include "alerts/outgoing_notice.h"
 #include "alerts/reminders.h"
 #include "notices/evidence_json.h"
 
@@ -20,19 +20,19 @@ std::string unstored_id(const NewAlert& alert) {
 
 }  // namespace
 
-Announcer::Announcer(Database& database, const Addressees& addressees, std::function<void()> on_queued)
-    : outbox_(database), addressees_(addressees), on_queued_(std::move(on_queued)) {}
+Announcer::Announcer(Database& database, const AlertRouting& routing, std::function<void()> on_queued)
+    : outbox_(database), routing_(routing), on_queued_(std::move(on_queued)) {}
 
-bool Announcer::say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
-                    const DisplaySettings& display) {
+bool Announcer::report(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
+                       const DisplaySettings& display) {
   NewAlert alert;
   alert.kind = name(kind);
   alert.state = state;
   alert.time = time;
-  alert.severity = addressees_.severity(alert.kind, severity_of(kind));
-  alert.sentence = watcher_sentence(kind, state, evidence, display);
+  alert.severity = routing_.severity(alert.kind, severity_of(kind));
+  alert.sentence = system_alert_sentence(kind, state, evidence, display);
   alert.evidence = evidence_json(evidence);
-  auto channels = addressees_.of(alert.severity, alert.kind, "", "");
+  auto channels = routing_.of(alert.severity, alert.kind, "", "");
   pending_.push_back({std::move(alert), std::move(channels)});
   catch_up();
   if (pending_.empty()) return true;
@@ -45,7 +45,7 @@ std::optional<Announcer::Unstored> Announcer::last_unstored(const DisplaySetting
   const Pending& last = pending_.back();
   Waiting one{};
   static_cast<NewAlert&>(one.alert) = last.alert;
-  Notice notice = notice_of(Parcel{}, std::span(&one, 1), display);
+  Notice notice = outgoing_notice(Parcel{}, std::span(&one, 1), display);
   notice.id = unstored_id(last.alert);
   return Unstored{std::move(notice), last.channels};
 }
@@ -80,9 +80,8 @@ void Announcer::remind(Time now) {
     const int number =
         reminder_due(alert.kind, {alert.time, alert.acknowledged.has_value(), alert.snoozed_until}, now);
     if (number == 0) continue;
-    const auto added =
-        outbox_.remind(alert.id, number,
-                       addressees_.of_reminder(alert.severity, alert.kind, alert.vessel, alert.batch_name));
+    const auto added = outbox_.remind(
+        alert.id, number, routing_.of_reminder(alert.severity, alert.kind, alert.vessel, alert.batch_name));
     if (!added) {
       spdlog::error("{}", added.error().message);
       return;
@@ -95,12 +94,12 @@ void Announcer::remind(Time now) {
 void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
                        const DisplaySettings& display) {
   NewAlert alert;
-  alert.kind = name(WatcherKind::digest);
+  alert.kind = name(SystemAlertKind::digest);
   alert.occurrence = digest_number(day);
   alert.time = now;
-  alert.severity = severity_of(WatcherKind::digest);
+  alert.severity = severity_of(SystemAlertKind::digest);
   alert.sentence = digest_text(entries, now, display);
-  const auto stored = outbox_.record(alert, addressees_.of_digest());
+  const auto stored = outbox_.record(alert, routing_.of_digest());
   if (!stored) {
     spdlog::error("{}", stored.error().message);
   } else if (stored.value()) {
@@ -110,10 +109,10 @@ void Announcer::digest(std::span<const DigestEntry> entries, Time day, Time now,
 
 Result<std::int64_t> Announcer::test(const std::string& channel, Time now, const DisplaySettings& display) {
   NewAlert alert;
-  alert.kind = name(WatcherKind::test);
+  alert.kind = name(SystemAlertKind::test);
   alert.time = now;
-  alert.severity = severity_of(WatcherKind::test);
-  alert.sentence = watcher_sentence(WatcherKind::test, Decision::State::raised, {}, display);
+  alert.severity = severity_of(SystemAlertKind::test);
+  alert.sentence = system_alert_sentence(SystemAlertKind::test, Decision::State::raised, {}, display);
   BOOST_OUTCOME_TRY(stored, outbox_.record(alert, std::span(&channel, 1)));
   on_queued_();
   return *stored;

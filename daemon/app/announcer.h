@@ -7,11 +7,11 @@
 #include <string>
 #include <vector>
 
-#include "alerts/addressees.h"
+#include "alerts/alert_routing.h"
 #include "notices/notice.h"
 #include "storage/outbox.h"
 #include "wording/digest.h"
-#include "wording/watcher_sentences.h"
+#include "wording/system_alert_sentences.h"
 
 namespace gyle {
 
@@ -21,11 +21,11 @@ namespace gyle {
 //   threads  the loop's
 class Announcer {
  public:
-  Announcer(Database& database, const Addressees& addressees, std::function<void()> on_queued);
+  Announcer(Database& database, const AlertRouting& routing, std::function<void()> on_queued);
 
   // Whether it is stored already.
-  bool say(WatcherKind kind, Decision::State state, const Evidence& evidence, Time time,
-           const DisplaySettings& display);
+  bool report(SystemAlertKind kind, Decision::State state, const Evidence& evidence, Time time,
+              const DisplaySettings& display);
 
   // The last system alert, as a message, while it cannot be stored; and the channels that take it.
   struct Unstored {
@@ -59,7 +59,7 @@ class Announcer {
 
   Outbox outbox_;
   std::deque<Pending> pending_;
-  const Addressees& addressees_;
+  const AlertRouting& routing_;
   std::function<void()> on_queued_;
 };
 

@@ -51,17 +51,18 @@ Result<std::unique_ptr<Channel>> open(const ChannelSettings& channel, const Open
 
 }  // namespace
 
-Result<std::vector<Line>> make_lines(const std::vector<ChannelSettings>& channels,
-                                     const DisplaySettings& display, MqttLink& link, const Clock& clock) {
-  std::vector<Line> lines;
+Result<std::vector<NamedChannel>> make_channels(const std::vector<ChannelSettings>& channels,
+                                                const DisplaySettings& display, MqttLink& link,
+                                                const Clock& clock) {
+  std::vector<NamedChannel> made;
   for (const ChannelSettings& channel : channels) {
     BOOST_OUTCOME_TRY(opened, open(channel, {display, &link, clock}));
-    lines.push_back({channel.name, channel.for_people(), std::move(opened)});
+    made.push_back({channel.name, channel.for_people(), std::move(opened)});
   }
-  return lines;
+  return made;
 }
 
-Status check_lines(const std::vector<ChannelSettings>& channels, const Clock& clock) {
+Status check_channels(const std::vector<ChannelSettings>& channels, const Clock& clock) {
   for (const ChannelSettings& channel : channels) {
     BOOST_OUTCOME_TRYV(open(channel, {{}, nullptr, clock}));
   }

@@ -11,11 +11,12 @@ class MqttLink;
 
 // The configured channels, with their secrets read. `link` and `clock` (the machine's) must outlive
 // them. Fails with a sentence that names the channel when a secret cannot be read, or a template is wrong.
-Result<std::vector<Line>> make_lines(const std::vector<ChannelSettings>& channels,
-                                     const DisplaySettings& display, MqttLink& link, const Clock& clock);
+Result<std::vector<NamedChannel>> make_channels(const std::vector<ChannelSettings>& channels,
+                                                const DisplaySettings& display, MqttLink& link,
+                                                const Clock& clock);
 
-// Whether make_lines() would succeed.
-Status check_lines(const std::vector<ChannelSettings>& channels, const Clock& clock);
+// Whether make_channels() would succeed.
+Status check_channels(const std::vector<ChannelSettings>& channels, const Clock& clock);
 
 // "webhook", ...
 const char* kind_of(const ChannelSettings& channel);

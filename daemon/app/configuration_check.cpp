@@ -74,7 +74,7 @@ class Checker {
       files = readable(block + ".ca_file", mail->ca_file) && files;
     }
     if (!files) return;
-    if (const auto usable = check_lines({channel}, SystemClock()); !usable)
+    if (const auto usable = check_channels({channel}, SystemClock()); !usable)
       problem(block, usable.error().message);
   }
 

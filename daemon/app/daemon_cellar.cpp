@@ -25,11 +25,11 @@ AlertMark mark_of(const StoredAlert& row) { return {row.id, row.over, row.acknow
 
 }  // namespace
 
-DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees,
+DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const AlertRouting& routing,
                            Database& database, const Clock& clock, Time running_since, std::string broker)
     : watch_(watch),
       announcer_(announcer),
-      addressees_(addressees),
+      routing_(routing),
       clock_(clock),
       broker_(std::move(broker)),
       running_since_(running_since),
@@ -37,6 +37,7 @@ DaemonCellar::DaemonCellar(Watch& watch, Announcer& announcer, const Addressees&
       batches_(database),
       outbox_(database),
       notes_(database),
+      fills_(database),
       watch_log_(database),
       amendments_(database, watch),
       calibrations_(database) {}
@@ -286,11 +287,26 @@ Result<BatchRecord> DaemonCellar::import_batch(const std::string& import, const 
     return fail(Errc::out_of_range,
                 "a batch that is imported has been packaged; that time lies in the future");
   }
+  const auto waiting = to_be_shown_.find(import);
+  if (waiting != to_be_shown_.end() && waiting->second.name == described.name &&
+      waiting->second.pitched == described.pitched && waiting->second.packaged == packaged) {
+    return shown(import, waiting->second.id);
+  }
   BatchSpec spec = described;
   BOOST_OUTCOME_TRYV(learn_band(spec.yeast));
   BOOST_OUTCOME_TRY(id, watch_.add_past(import, vessel, spec, packaged));
+  return shown(import, id);
+}
+
+Result<BatchRecord> DaemonCellar::shown(const Change& change, std::int64_t id) {
   BOOST_OUTCOME_TRY(batch, stored(id));
-  return record(batch);
+  auto made = record(batch);
+  if (!made && made.error().code == Errc::unavailable) {
+    to_be_shown_.insert_or_assign(change, batch);
+  } else {
+    to_be_shown_.erase(change);
+  }
+  return made;
 }
 
 Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time> time) {
@@ -298,9 +314,12 @@ Result<BatchRecord> DaemonCellar::package(std::int64_t batch, std::optional<Time
     BOOST_OUTCOME_TRY(now, this->now("say when it was packaged"));
     time = now;
   }
-  BOOST_OUTCOME_TRY(watch_.package(batch, *time));
-  BOOST_OUTCOME_TRY(ended, stored(batch));
-  return record(ended);
+  const auto waiting = to_be_shown_.find(batch);
+  BOOST_OUTCOME_TRY(present, stored(batch));
+  if (waiting == to_be_shown_.end() || !present.packaged || waiting->second.packaged != present.packaged) {
+    BOOST_OUTCOME_TRYV(watch_.package(batch, *time));
+  }
+  return shown(batch, batch);
 }
 
 Result<std::shared_ptr<const BatchTrace>> DaemonCellar::trace(std::int64_t batch) const {
@@ -358,7 +377,7 @@ Result<std::vector<ReportedAlert>> DaemonCellar::alerts(std::int64_t batch) cons
 
 Result<std::vector<SystemAlert>> DaemonCellar::system_alerts(int newest,
                                                              std::optional<std::int64_t> before) const {
-  BOOST_OUTCOME_TRY(rows, outbox_.watcher_alerts(newest, before));
+  BOOST_OUTCOME_TRY(rows, outbox_.system_alerts(newest, before));
   std::vector<SystemAlert> words;
   for (const StoredAlert& row : rows) {
     words.push_back({row.time, row.kind, row.severity, row.state, row.sentence, mark_of(row)});
@@ -391,7 +410,7 @@ Result<std::string> DaemonCellar::snooze(std::int64_t id, Time until) {
 Result<std::vector<ChannelReport>> DaemonCellar::channels() const {
   BOOST_OUTCOME_TRY(records, outbox_.channels());
   std::vector<ChannelReport> reports;
-  for (const ChannelSettings& channel : addressees_.channels()) {
+  for (const ChannelSettings& channel : routing_.channels()) {
     ChannelReport& report = reports.emplace_back();
     report.name = channel.name;
     report.kind = kind_of(channel);
@@ -408,7 +427,7 @@ Result<std::vector<ChannelReport>> DaemonCellar::channels() const {
 
 Status DaemonCellar::known_channel(const std::string& channel) const {
   std::string names;
-  for (const std::string& name : addressees_.names()) {
+  for (const std::string& name : routing_.names()) {
     if (name == channel) return success();
     names += (names.empty() ? "" : ", ") + name;
   }
@@ -507,11 +526,12 @@ Result<CalibrationRecord> DaemonCellar::calibrate(const std::string& sensor,
 Result<std::vector<Note>> DaemonCellar::notes(std::int64_t batch) const {
   BOOST_OUTCOME_TRY(rows, notes_.of(batch));
   std::vector<Note> notes;
-  for (StoredNote& row : rows) notes.push_back({row.id, row.time, std::move(row.text)});
+  for (StoredNote& row : rows) notes.push_back({row.id, row.time, std::move(row.text), row.tasting});
   return notes;
 }
 
-Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std::optional<Time> time) {
+Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std::optional<Time> time,
+                                bool tasting) {
   BOOST_OUTCOME_TRYV(stored(batch));
   BOOST_OUTCOME_TRY(now, this->now("write the note after the first message,"));
   if (time && *time > now) {
@@ -520,8 +540,35 @@ Result<Note> DaemonCellar::note(std::int64_t batch, const std::string& text, std
                             show_time(*time, watch_.display()), show_time(now, watch_.display())));
   }
   const Time about = time.value_or(now);
-  BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text));
-  return Note{id, about, text};
+  BOOST_OUTCOME_TRY(id, notes_.add(batch, about, text, tasting));
+  return Note{id, about, text, tasting};
+}
+
+Result<std::vector<NumberedFill>> DaemonCellar::fills(std::int64_t batch) const {
+  BOOST_OUTCOME_TRYV(stored(batch));
+  BOOST_OUTCOME_TRY(rows, fills_.of(batch));
+  std::vector<NumberedFill> fills;
+  for (const StoredFill& row : rows) fills.push_back({row.id, row.fill});
+  return fills;
+}
+
+Result<NumberedFill> DaemonCellar::add_fill(std::int64_t batch, const Fill& fill) {
+  BOOST_OUTCOME_TRY(known, stored(batch));
+  BOOST_OUTCOME_TRY(now, this->now("enter the fill after the first message,"));
+  BOOST_OUTCOME_TRYV(check_fill(fill));
+  if (!known.packaged) {
+    return fail(Errc::conflict, "it is still in its vessel; package it first");
+  }
+  if (fill.time > now || fill.time < known.pitched) {
+    return fail(Errc::out_of_range, fmt::format("{} is {}", show_time_from(fill.time, watch_.display(), now),
+                                                fill.time > now ? "in the future" : "before the pitch"));
+  }
+  BOOST_OUTCOME_TRY(id, fills_.add(batch, fill));
+  return NumberedFill{id, fill};
+}
+
+Status DaemonCellar::take_back_fill(std::int64_t batch, std::int64_t fill) {
+  return fills_.take_back(batch, fill);
 }
 
 Result<std::vector<Amendment>> DaemonCellar::amendments(std::int64_t batch) const {

@@ -3,6 +3,7 @@
 #include <functional>
 #include <map>
 #include <utility>
+#include <variant>
 
 #include "app/amendments.h"
 #include "app/announcer.h"
@@ -10,6 +11,7 @@
 #include "app/watch.h"
 #include "base/clock.h"
 #include "control/cellar.h"
+#include "storage/fill_store.h"
 #include "storage/note_store.h"
 
 namespace gyle {
@@ -19,7 +21,7 @@ namespace gyle {
 class DaemonCellar final : public Cellar {
  public:
   // `watch`, `database` and `clock` must outlive this.
-  DaemonCellar(Watch& watch, Announcer& announcer, const Addressees& addressees, Database& database,
+  DaemonCellar(Watch& watch, Announcer& announcer, const AlertRouting& routing, Database& database,
                const Clock& clock, Time running_since, std::string broker);
 
   // Kept up to date by the service.
@@ -73,7 +75,11 @@ class DaemonCellar final : public Cellar {
   Result<CalibrationRecord> calibrate(const std::string& sensor,
                                       const std::optional<InclinationFit>& fit) override;
   Result<std::vector<Note>> notes(std::int64_t batch) const override;
-  Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) override;
+  Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time,
+                    bool tasting) override;
+  Result<std::vector<NumberedFill>> fills(std::int64_t batch) const override;
+  Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) override;
+  Status take_back_fill(std::int64_t batch, std::int64_t fill) override;
   Result<std::vector<Amendment>> amendments(std::int64_t batch) const override;
   Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
                           const Entry& after) override;
@@ -89,13 +95,17 @@ class DaemonCellar final : public Cellar {
   Result<std::vector<JournalEntry>> rows(const StoredBatch& batch, const std::vector<Assignment>& assignments,
                                          std::int64_t after, std::size_t at_most) const;
 
+  // What was changed, and cannot be shown before the reader has read it; the request begins again then.
+  using Change = std::variant<std::string, std::int64_t>;  // an import, a batch packaged
+  Result<BatchRecord> shown(const Change& change, std::int64_t batch);
+
   Status learn_band(Yeast& yeast) const;
   Result<StoredAlert> remindable(std::int64_t alert) const;
   Status known_channel(const std::string& channel) const;
 
   Watch& watch_;
   Announcer& announcer_;
-  const Addressees& addressees_;
+  const AlertRouting& routing_;
   const Clock& clock_;
   std::string broker_;
   Time running_since_;
@@ -104,12 +114,14 @@ class DaemonCellar final : public Cellar {
   std::function<SelfFacts()> look_at_self_;
   SetPoints* set_points_ = nullptr;
   std::optional<Time> last_message_;
+  std::map<Change, StoredBatch> to_be_shown_;
   std::map<std::string, std::map<Quantity, Reading>> newest_;
   // Reading prepares statements, which the classes count as a change.
   mutable Journal journal_;
   mutable BatchStore batches_;
   mutable Outbox outbox_;
   mutable NoteStore notes_;
+  mutable FillStore fills_;
   mutable WatchLog watch_log_;
   mutable Amendments amendments_;
   mutable CalibrationStore calibrations_;

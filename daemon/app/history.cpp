@@ -20,9 +20,11 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
   // What was read from a file lay in the past already when the clock ticked.
   const bool imported = std::any_of(assignments.begin(), assignments.end(),
                                     [](const Assignment& a) { return is_import_sensor(a.sensor); });
+  // Ticks are of before the reading that comes after theirs.
+  const std::int64_t end = span.until == kAllReadings ? kAllReadings : span.until + 1;
   std::vector<TickRow> ticks;
   if (!imported) {
-    BOOST_OUTCOME_TRY(ticked, log.ticks(from, span.until));
+    BOOST_OUTCOME_TRY(ticked, log.ticks(from, end));
     ticks = std::move(ticked);
   }
   auto next_tick = ticks.begin();
@@ -56,7 +58,9 @@ Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vec
     }));
     query.after_id = after;
   }
-  tick_up_to(last);
+  const auto first_last = next_tick;
+  tick_up_to(std::min(last, end));
+  for (auto tick = first_last; tick != next_tick; ++tick) history.last_ticks.push_back(tick->time);
   history.last_looked_at = query.after_id;
   return history;
 }
@@ -66,12 +70,13 @@ Result<BatchSpec> spec_of(const StoredBatch& batch) {
 }
 
 Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
-                       const StoredBatch& batch, const std::stop_token& stop) {
+                       const StoredBatch& batch, const std::stop_token& stop, std::int64_t up_to) {
   BOOST_OUTCOME_TRY(spec, spec_of(batch));
   BOOST_OUTCOME_TRY(assignments, log.assignments(batch.id));
   BOOST_OUTCOME_TRY(span, log.span(batch.id));
+  span.until = std::min(span.until, up_to);
   BOOST_OUTCOME_TRY(curves, calibrations.in_force(batch.last_calibration));
-  Past past{Tracker(spec), 0, std::make_shared<BatchTrace>(), {}, {}};
+  Past past{Tracker(spec), 0, std::make_shared<BatchTrace>(), {}, {}, {}};
   const auto feed = [&](const Event& event) {
     const Time time = std::visit([](const auto& one) { return one.time; }, event);
     if (batch.packaged && time > *batch.packaged)
@@ -84,8 +89,20 @@ Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibr
                     read_history(journal, log, assignments, span, batch.pitched, curves, feed, stop));
   past.read_up_to = history.last_looked_at;
   past.first_fed = history.first_fed;
+  past.last_ticks = std::move(history.last_ticks);
   if (batch.packaged) feed(Packaged{*batch.packaged});
   return past;
+}
+
+BatchEnding ending_of(const Past& past) {
+  BatchEnding ending{past.tracker.view(), {}};
+  ending.run = yeast_run(past.tracker.spec(), ending.view, past.decisions, past.trace->curve());
+  return ending;
+}
+
+StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed) {
+  constexpr std::int64_t kNone = std::numeric_limits<std::int64_t>::max();
+  return {first_fed ? *first_fed - 1 : kNone, ending_json(ending)};
 }
 
 }  // namespace gyle

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <stop_token>
@@ -10,12 +11,15 @@
 #include "fermentation/batch_trace.h"
 #include "fermentation/event.h"
 #include "fermentation/tracker.h"
+#include "reports/ending_json.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
 #include "storage/watch_log.h"
 
 namespace gyle {
+
+inline constexpr std::int64_t kAllReadings = std::numeric_limits<std::int64_t>::max();
 
 // All events that a batch's judgement was fed, in the same order: the readings that its assignments cover,
 // as_judged() by `curves`, and the ticks between them. `from` is the pitch; nothing that arrived
@@ -24,6 +28,7 @@ namespace gyle {
 struct ReadHistory {
   std::int64_t last_looked_at = 0;        // number of a reading
   std::optional<std::int64_t> first_fed;  // number of a reading; absent: none was
+  std::vector<Time> last_ticks;           // those fed after the last reading
 };
 Result<ReadHistory> read_history(Journal& journal, WatchLog& log, const std::vector<Assignment>& assignments,
                                  RowSpan span, Time from, const CalibrationCurves& curves,
@@ -40,8 +45,15 @@ struct Past {
   std::shared_ptr<BatchTrace> trace;
   std::vector<Decision> decisions;
   std::optional<std::int64_t> first_fed;
+  std::vector<Time> last_ticks;
 };
+// Of readings up to number `up_to`, and of the ticks before the next one.
 Result<Past> read_past(Journal& journal, WatchLog& log, CalibrationStore& calibrations,
-                       const StoredBatch& batch, const std::stop_token& stop = {});
+                       const StoredBatch& batch, const std::stop_token& stop = {},
+                       std::int64_t up_to = kAllReadings);
+
+// How it ended, and as that is stored; `first_fed` is the number of the first reading that the judgement was fed.
+BatchEnding ending_of(const Past& past);
+StoredEnding stored_ending(const BatchEnding& ending, std::optional<std::int64_t> first_fed);
 
 }  // namespace gyle

@@ -9,10 +9,10 @@ PastReader::PastReader(std::filesystem::path database, std::function<void(std::f
 
 PastReader::~PastReader() = default;
 
-void PastReader::read(StoredBatch batch, Done done) {
+void PastReader::read(StoredBatch batch, Done done, std::int64_t up_to) {
   {
     const std::lock_guard lock(mutex_);
-    jobs_.push_back({std::move(batch), std::move(done)});
+    jobs_.push_back({std::move(batch), std::move(done), up_to});
   }
   asked_.notify_one();
 }
@@ -24,18 +24,18 @@ void PastReader::work(const std::stop_token& stop) {
     Job job = std::move(jobs_.front());
     jobs_.pop_front();
     lock.unlock();
-    const auto past = std::make_shared<Result<Past>>(evaluate(job.batch, stop));
+    const auto past = std::make_shared<Result<Past>>(evaluate(job, stop));
     if (stop.stop_requested()) return;
     post_([past, done = std::move(job.done)] { done(std::move(*past)); });
   }
 }
 
-Result<Past> PastReader::evaluate(const StoredBatch& batch, const std::stop_token& stop) const {
+Result<Past> PastReader::evaluate(const Job& job, const std::stop_token& stop) const {
   BOOST_OUTCOME_TRY(database, Database::open_for_reading(path_, stop));
   Journal journal(database);
   WatchLog log(database);
   CalibrationStore calibrations(database);
-  return read_past(journal, log, calibrations, batch, stop);
+  return read_past(journal, log, calibrations, job.batch, stop, job.up_to);
 }
 
 }  // namespace gyle

@@ -24,15 +24,17 @@ class PastReader {
   PastReader(const PastReader&) = delete;
   PastReader& operator=(const PastReader&) = delete;
 
-  void read(StoredBatch batch, Done done);
+  // Of readings up to number `up_to`.
+  void read(StoredBatch batch, Done done, std::int64_t up_to = kAllReadings);
 
  private:
   struct Job {
     StoredBatch batch;
     Done done;
+    std::int64_t up_to;
   };
   void work(const std::stop_token& stop);
-  Result<Past> evaluate(const StoredBatch& batch, const std::stop_token& stop) const;
+  Result<Past> evaluate(const Job& job, const std::stop_token& stop) const;
 
   const std::filesystem::path path_;
   const std::function<void(std::function<void()>)> post_;

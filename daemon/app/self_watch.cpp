@@ -24,9 +24,6 @@ constexpr double kRoomFor_days = 30;
 constexpr double kRoomAgain = 1.5;
 constexpr Duration kRoomSettles = minutes(10);
 
-// A clock without a battery is set soon after the network is there.
-constexpr Duration kClockPatience = minutes(5);
-
 constexpr Duration kBrokerPatience = minutes(15);
 constexpr Duration kBrokerSettles = minutes(1);
 // Between two looks at most this much counts as time without the broker: in a longer gap the machine slept,
@@ -37,9 +34,10 @@ double unix_seconds(Time time) { return in_seconds(time.time_since_epoch()); }
 
 }  // namespace
 
-SelfWatch::SelfWatch(const OpenTrouble& open)
+SelfWatch::SelfWatch(const OpenTrouble& open, Duration clock_patience)
     : open_(open),
-      clock_late_(open.clock_late),
+      clock_patience_(clock_patience),
+      clock_behind_(open.clock_behind),
       disk_low_(open.disk_low),
       broker_lost_(open.broker_lost_since.has_value()) {}
 
@@ -50,11 +48,11 @@ std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, cons
     deaf_from_ = machine.since_boot - lost;
   }
   std::vector<SystemReport> news;
-  const auto raise = [&](WatcherKind kind, Evidence evidence) {
+  const auto raise = [&](SystemAlertKind kind, Evidence evidence) {
     news.push_back({kind, Decision::State::raised, machine.wall, std::move(evidence)});
   };
   if (earlier.empty()) {
-    raise(WatcherKind::watcher_started, {});
+    raise(SystemAlertKind::watcher_started, {});
     return news;
   }
   const Run& last = earlier.front();
@@ -63,7 +61,7 @@ std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, cons
   if (away >= Duration(0)) evidence.emplace_back("away_hours", in_hours(away));
   if (last.stopped) {
     evidence.emplace_back("stopped_time", unix_seconds(*last.stopped));
-    if (away < Duration(0) || away >= kReload) raise(WatcherKind::watcher_started, std::move(evidence));
+    if (away < Duration(0) || away >= kReload) raise(SystemAlertKind::watcher_started, std::move(evidence));
   } else {
     const auto lived_on = [](const Run& run) { return run.stopped || run.alive - run.started >= kShortLife; };
     const auto in_a_row =
@@ -71,11 +69,11 @@ std::vector<SystemReport> SelfWatch::begin(const std::vector<Run>& earlier, cons
     evidence.emplace_back("last_alive_time", unix_seconds(last.alive));
     evidence.emplace_back("kills_in_a_row", static_cast<double>(in_a_row));
     if (in_a_row == 0 || std::has_single_bit(in_a_row)) {
-      raise(WatcherKind::watcher_restarted, std::move(evidence));
+      raise(SystemAlertKind::watcher_restarted, std::move(evidence));
     }
   }
   if (away < -kJump) {
-    raise(WatcherKind::clock_jumped,
+    raise(SystemAlertKind::clock_jumped,
           {{"jump_seconds", in_seconds(away)}, {"last_alive_time", unix_seconds(last.alive)}});
     jump_reported_ = machine.since_boot;
   }
@@ -87,7 +85,7 @@ std::vector<SystemReport> SelfWatch::look(const MachineLook& machine, bool broke
   std::vector<SystemReport> news;
   if (!last_) last_ = machine;
   look_at_clock(machine, news);
-  look_at_late_clock(machine, shown, news);
+  look_at_clock_behind(machine, shown, news);
   look_at_disk(machine, news);
   look_at_broker(machine, broker_connected, news);
   last_ = machine;
@@ -105,7 +103,7 @@ void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemRepo
   if (jump_reported_ && machine.since_boot - *jump_reported_ < kBetweenJumps) return;
   if (std::abs(pending_jump_s_) > in_seconds(kJump)) {
     const Time jumped = machine.wall - (machine.since_boot - jumped_);
-    news.push_back({WatcherKind::clock_jumped,
+    news.push_back({SystemAlertKind::clock_jumped,
                     Decision::State::raised,
                     machine.wall,
                     {{"jump_seconds", pending_jump_s_}, {"jumped_time", unix_seconds(jumped)}}});
@@ -114,34 +112,34 @@ void SelfWatch::look_at_clock(const MachineLook& machine, std::vector<SystemRepo
   pending_jump_s_ = 0;
 }
 
-void SelfWatch::look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
-                                   std::vector<SystemReport>& news) {
+void SelfWatch::look_at_clock_behind(const MachineLook& machine, std::optional<Time> shown,
+                                     std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Time by_messages) {
     news.push_back(
-        {WatcherKind::clock_late,
+        {SystemAlertKind::clock_behind,
          state,
          std::max(machine.wall, by_messages),
          {{"clock_time", unix_seconds(machine.wall)}, {"message_time", unix_seconds(by_messages)}}});
   };
   if (shown) {
-    if (!late_since_) {
-      late_since_ = now;
+    if (!behind_since_) {
+      behind_since_ = now;
       shown_ = *shown;
     }
-    if (clock_late_ || now - *late_since_ < kClockPatience) return;
-    clock_late_ = shown_ + (now - *late_since_);
-    return tell(Decision::State::raised, *clock_late_);
+    if (clock_behind_ || now - *behind_since_ < clock_patience_) return;
+    clock_behind_ = shown_ + (now - *behind_since_);
+    return tell(Decision::State::raised, *clock_behind_);
   }
-  const bool ended = late_since_.has_value();
-  const Time reached = ended ? shown_ + (now - *late_since_) : clock_late_.value_or(Time{});
-  late_since_.reset();
+  const bool ended = behind_since_.has_value();
+  const Time reached = ended ? shown_ + (now - *behind_since_) : clock_behind_.value_or(Time{});
+  behind_since_.reset();
   const bool behind = machine.wall < reached - kClockSkew;
   // At a start nothing has been seen of the messages yet.
-  if (!clock_late_ || (behind && !ended)) return;
+  if (!clock_behind_ || (behind && !ended)) return;
   tell(Decision::State::withdrawn, reached);
   news.back().evidence.emplace_back("still_behind", behind ? 1.0 : 0.0);
-  clock_late_.reset();
+  clock_behind_.reset();
 }
 
 // Not a share of the disk: five per cent of a large one would last for centuries. Low is reported at once:
@@ -153,7 +151,7 @@ void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemRepor
   const double per_day = growth_.per_day().value_or(0);
   const double needed = std::max(kLeastRoom_bytes, kRoomFor_days * per_day);
   const auto tell = [&](Decision::State state) {
-    SystemReport one{WatcherKind::disk_low,
+    SystemReport one{SystemAlertKind::disk_low,
                      state,
                      machine.wall,
                      {{"free_bytes", free},
@@ -178,7 +176,7 @@ void SelfWatch::look_at_disk(const MachineLook& machine, std::vector<SystemRepor
 void SelfWatch::look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news) {
   const Duration now = machine.since_boot;
   const auto tell = [&](Decision::State state, Duration until) {
-    SystemReport one{WatcherKind::broker_lost,
+    SystemReport one{SystemAlertKind::broker_lost,
                      state,
                      machine.wall,
                      {{"lost_since_time", unix_seconds(machine.wall - (now - *deaf_from_))},

@@ -7,7 +7,7 @@
 #include "app/machine.h"
 #include "fermentation/decision.h"
 #include "storage/run_log.h"
-#include "wording/watcher_kind.h"
+#include "wording/system_alert_kind.h"
 
 namespace gyle {
 
@@ -26,14 +26,14 @@ namespace gyle {
 //   clock_jumped       jump_seconds (forward: positive) [jumped_time] [last_alive_time]
 //                      one of the two: when it jumped, or, at a start, that the clock is behind where it was
 //                      when the last run was alive, and by how much at least
-//   clock_late         clock_time message_time [still_behind]
+//   clock_behind       clock_time message_time [still_behind]
 //                      message_time: by what the messages show, now; still_behind: of a withdrawal; 1: messages
 //                      are taken although the clock has not been set
-// A clock_late carries the time that the messages show, which is nearer to the truth than the clock.
-// A withdrawal (disk_low, broker_lost and clock_late only; the others are over as soon as they are reported) carries the
+// A clock_behind carries the time that the messages show, which is nearer to the truth than the clock.
+// A withdrawal (disk_low, broker_lost and clock_behind only; the others are over as soon as they are reported) carries the
 // same; broker_lost then has the whole loss, without the minute of waiting to see whether it is over.
 struct SystemReport {
-  WatcherKind kind;
+  SystemAlertKind kind;
   Decision::State state;
   Time time;
   Evidence evidence;
@@ -46,10 +46,12 @@ class SelfWatch {
   struct OpenTrouble {
     bool disk_low = false;
     std::optional<Time> broker_lost_since;
-    std::optional<Time> clock_late;  // the time of that alert
+    std::optional<Time> clock_behind;  // the time of that alert
   };
 
-  explicit SelfWatch(const OpenTrouble& open);
+  static constexpr Duration kClockPatience = minutes(5);  // set soon after the network is there
+
+  explicit SelfWatch(const OpenTrouble& open, Duration clock_patience = kClockPatience);
 
   // Once, first. `earlier` as RunLog::begin() returns it. A start less than a minute after a clean stop is a
   // reload or an upgrade, and reports nothing. Of a daemon that is killed again and again in its first hour,
@@ -64,20 +66,21 @@ class SelfWatch {
  private:
   void look_at_clock(const MachineLook& machine, std::vector<SystemReport>& news);
   void look_at_disk(const MachineLook& machine, std::vector<SystemReport>& news);
-  void look_at_late_clock(const MachineLook& machine, std::optional<Time> shown,
-                          std::vector<SystemReport>& news);
+  void look_at_clock_behind(const MachineLook& machine, std::optional<Time> shown,
+                            std::vector<SystemReport>& news);
   void look_at_broker(const MachineLook& machine, bool connected, std::vector<SystemReport>& news);
 
   const OpenTrouble open_;
+  const Duration clock_patience_;
   std::optional<MachineLook> last_;
 
   double pending_jump_s_ = 0;
   Duration jumped_{};                      // since boot; the last jump not reported yet
   std::optional<Duration> jump_reported_;  // since boot
 
-  std::optional<Time> clock_late_;      // the time of the open alert
-  std::optional<Duration> late_since_;  // since boot
-  Time shown_{};                        // by the messages, at late_since_
+  std::optional<Time> clock_behind_;      // the time of the open alert
+  std::optional<Duration> behind_since_;  // since boot
+  Time shown_{};                          // by the messages, at behind_since_
 
   DiskGrowth growth_;
   bool disk_low_;

@@ -4,12 +4,13 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
-#include <cmath>
 #include <cstdlib>
 #include <random>
 
 #include "alerts/delivery.h"
 #include "app/announcer.h"
+#include "app/batch_picture.h"
+#include "app/broker_state.h"
 #include "app/change_notice.h"
 #include "app/channels.h"
 #include "app/daemon_cellar.h"
@@ -18,7 +19,7 @@
 #include "app/past_reader.h"
 #include "app/probes.h"
 #include "app/receiver.h"
-#include "app/self_watch.h"
+#include "app/self_reporter.h"
 #include "app/set_points.h"
 #include "app/systemd_notify.h"
 #include "app/watch.h"
@@ -28,13 +29,9 @@
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/routes.h"
-#include "fermentation/hindsight.h"
 #include "mqtt/link.h"
-#include "notices/evidence_json.h"
 #include "notices/quiet_hours.h"
-#include "reports/curve_svg.h"
 #include "storage/database_lock.h"
-#include "storage/run_log.h"
 #include "storage/subscription_log.h"
 #include "web/calendar.h"
 #include "web/metrics.h"
@@ -47,14 +44,9 @@ constexpr Duration kTickPeriod = seconds(10);
 constexpr Duration kRemindPeriod = minutes(1);
 constexpr Duration kHomiePeriod = seconds(10);
 constexpr Duration kThermostatPeriod = seconds(10);
-constexpr std::chrono::seconds kCheckAtStart{2};  // of the database; a small one is read whole in that
-constexpr Duration kDigestUseful = hours(2);      // yesterday's digest is no news
+constexpr Duration kDigestUseful = hours(2);  // yesterday's digest is no news
 // A tick is for a moment a little ago, so that all readings that arrived before it have been taken.
 constexpr Duration kTickLag = seconds(5);
-// After a connect, and after the last message that had waited at the broker: more may come until then, and a
-// tick meanwhile would look like a silent sensor to the judgement.
-constexpr Duration kCatchingUp = seconds(10);
-
 std::vector<std::string> filters_of(const std::vector<Source>& sources) {
   std::vector<std::string> filters;
   filters.reserve(sources.size());
@@ -77,16 +69,16 @@ Settings settings_for(Settings settings, const ServiceOptions& options) {
 
 struct Service::Parts {
   Parts(EventLoop& loop_in, Settings settings_in, DatabaseLock lock_in, Database database_in,
-        bool follows_messages)
+        const ServiceOptions& options)
       : loop(loop_in),
         settings(std::move(settings_in)),
         lock(std::move(lock_in)),
         database(std::move(database_in)),
-        follows(follows_messages),
-        addressees(settings.alerts.channels, settings.alerts.severities),
-        watch(database, addressees, [this] { wake(); }),
-        announcer(database, addressees, [this] { wake(); }),
-        cellar(watch, announcer, addressees, database, clock(), system_clock.now(), settings.mqtt.broker),
+        follows(options.clock_follows_messages),
+        routing(settings.alerts.channels, settings.alerts.severities),
+        watch(database, routing, [this] { wake(); }),
+        announcer(database, routing, [this] { wake(); }),
+        cellar(watch, announcer, routing, database, clock(), system_clock.now(), settings.mqtt.broker),
         set_points(database, watch, clock(),
                    {[this](std::string topic, std::string payload, bool retained, auto done) {
                       link->publish(std::move(topic), std::move(payload), retained,
@@ -98,10 +90,19 @@ struct Service::Parts {
                                     });
                     },
                     [this] {
-                      return connected &&
-                             (follows ? clock().now() != Time{} : system_clock.now() >= busy_until);
+                      return follows ? broker.connected() && clock().now() != Time{}
+                                     : broker.caught_up(system_clock.now());
                     }}),
-        run_log(database),
+        self(database, announcer, routing, system_clock, settings.storage.database, settings.display,
+             {[this](const std::string& trouble) {
+                cellar.database_trouble(trouble);
+                notice.changed();
+              },
+              [this](const Announcer::Unstored& alert) { send_unstored(alert); },
+              [this] {
+                if (delivery) delivery->drop_unstored();
+              }},
+             options.clock_patience),
         notice(hub, clock(),
                {[this](Duration pause, std::function<void()> work) { later(pause, std::move(work)); },
                 [this](const std::set<std::string>& vessels) { return batches_in(vessels); }}) {}
@@ -126,14 +127,18 @@ struct Service::Parts {
     if (request.target == "/v1/events" && request.method == "GET") {
       return {.content_type = "text/event-stream", .body = "retry: 2000\n\n", .event_stream = true};
     }
-    // A change is not made twice: what it needs of the past is read at once.
-    watch.read_past_at_once(request.method != "GET");
+    const HttpResponse later{.body = "", .later = [this](std::function<void()> again) {
+                               watch.ended().when_read(std::move(again));
+                             }};
+    static_cast<void>(watch.ended().was_missing());  // to others, who do not wait
+    const bool changes = request.method != "GET";
+    // A change is not made twice: all that it may need of the past is read before.
+    if (changes) static_cast<void>(cellar.batches());
+    if (watch.ended().was_missing()) return later;
+    watch.show_only_corrected(!changes);
     HttpResponse response = respond(request, cellar, settings.display);
-    watch.read_past_at_once(false);
-    if (watch.past_was_missing()) {
-      return {.body = "",
-              .later = [this](std::function<void()> again) { watch.when_past_is_read(std::move(again)); }};
-    }
+    watch.show_only_corrected(false);
+    if (watch.ended().was_missing()) return later;
     if (request.method != "GET" && response.status < 300) notice.changed();
     return response;
   }
@@ -162,25 +167,6 @@ struct Service::Parts {
     spdlog::info("the page is at {}", settings.page.url());
   }
 
-  // A batch's curve as a picture in a message.
-  std::string picture(std::int64_t batch) {
-    for (const BatchRecord& record : cellar.batches()) {
-      if (record.id != batch || !record.unreadable.empty()) continue;
-      const auto trace = cellar.trace(batch);
-      if (!trace || trace.value()->curve().empty()) break;
-      std::vector<CurveMark> marks;
-      if (const auto reported = cellar.alerts(batch)) {
-        for (const ReportedAlert& alert : reported.value()) {
-          const Decision& d = alert.decision;
-          marks.push_back({d.time, d.kind, d.state, d.step});
-        }
-      }
-      return curve_svg(record.spec, in_hindsight(trace.value()->curve(), record.view), record.view.forecast,
-                       marks, settings.display, {trace.value()->samples(), trace.value()->ambient()});
-    }
-    return "";
-  }
-
   // What other threads post may come after the end: it then finds `alive` gone, which goes with the parts,
   // when no other thread is left to look.
   void post(std::function<void()> work) {
@@ -192,12 +178,13 @@ struct Service::Parts {
   void received(const Received& message) {
     if (follows) message_clock.observe(message.received);
     cellar.message_received(message.received);
-    if (message.backlog) busy_until = system_clock.now() + kCatchingUp;
+    if (message.backlog) broker.backlog(system_clock.now());
     for (const JournalRow& row : message.rows) {
       cellar.heard(row);
       watch.take(row);
       tell_of(row.reading.sensor);
     }
+    if (message.refused > 0) notice.changed();
     if (follows) follow();
   }
 
@@ -212,152 +199,62 @@ struct Service::Parts {
   }
 
   void tell_of(const std::string& sensor) {
+    bool placed = false;
     for (const Vessel& vessel : settings.vessels) {
       for (const std::string& own : vessel.sensors) {
-        if (own == sensor) notice.changed_in(vessel.name);
+        if (own != sensor) continue;
+        placed = true;
+        notice.changed_in(vessel.name);
       }
     }
+    if (!placed) notice.changed();  // the list of sensors has changed
   }
 
   void link_event(const LinkEvent& event) {
-    switch (event.kind) {
-      case LinkEvent::Kind::connected:
-        connected = true;
-        limits = event.limits;
-        busy_until = system_clock.now() + kCatchingUp;
-        spdlog::info("connected to the broker {}", settings.mqtt.broker);
-        break;
-      case LinkEvent::Kind::lost:
-      case LinkEvent::Kind::refused:
-        connected = false;
-        no_connection = event.text;
-        spdlog::warn("{}", event.text);
-        break;
-      case LinkEvent::Kind::degraded:
-      case LinkEvent::Kind::denied:
-        spdlog::warn("{}", event.text);
-        break;
+    broker.take(event, system_clock.now());
+    if (event.kind == LinkEvent::Kind::connected) {
+      spdlog::info("connected to the broker {}", settings.mqtt.broker);
+    } else {
+      spdlog::warn("{}", event.text);
     }
-    cellar.broker_connected(connected);
-    systemd::status(connected ? "watching; connected to the broker" : "no connection to the broker");
+    cellar.broker_connected(broker.connected());
+    notice.changed();
+    systemd::status(broker.connected() ? "watching; connected to the broker" : "no connection to the broker");
   }
 
   SelfFacts self_facts() const {
     SelfFacts facts;
-    facts.broker.trouble = connected ? "" : no_connection;
-    facts.broker.version5 = limits.version5;
-    facts.broker.expiry_wanted = settings.mqtt.session_expiry;
-    facts.broker.expiry_granted = limits.session_expiry.value_or(settings.mqtt.session_expiry);
-    facts.broker.receive_maximum = limits.receive_maximum;
-    facts.broker.largest_packet_bytes = limits.largest_packet_bytes;
+    facts.broker = broker.facts(settings.mqtt.session_expiry);
     facts.database = database_facts(settings.storage.database);
     facts.clock = clock_facts();
     return facts;
   }
 
-  // Without a connection, silent sensor and lost network look alike: no ticks until messages come again.
   void tick() {
-    if (follows || !connected || system_clock.now() < busy_until) return;
+    if (follows || !broker.caught_up(system_clock.now())) return;
     watch.tick(clock().now() - kTickLag);
   }
 
-  // A damaged database is used as far as possible: a watch with gaps is better than none.
-  void check_database() {
-    const auto whole = database.quick_check(kCheckAtStart);
-    if (whole) return;
-    damage = whole.error().message + "; stop gylekeeperd, then use `gylekeeper restore` with a backup, or " +
-             "`gylekeeper salvage`, which saves what can still be read";
-    spdlog::error("{}", damage);
-    show_database();
-  }
-
-  void show_database() {
-    const std::string& trouble = !receiver_trouble.empty() ? receiver_trouble : loop_trouble;
-    cellar.database_trouble(trouble.empty() ? damage : trouble);
-    notice.changed();
-  }
-
-  bool say_of_self(WatcherKind kind, Decision::State state) {
-    return announcer.say(kind, state, {}, system_clock.now(), settings.display);
-  }
-
-  // A trouble that is over at the next look needs no alert.
-  void look_at_database() {
-    const auto noted = self_watch ? run_log.alive(system_clock.now()) : begin_run();
-    if (!noted && loop_trouble.empty()) spdlog::error("{}", noted.error().message);
-    loop_trouble = noted ? "" : noted.error().message;
-    show_database();
-    const bool unwritable = !receiver_trouble.empty() || !loop_trouble.empty();
-    if (unwritable == reported_unwritable) return;
-    reported_unwritable = unwritable;
-    if (!unwritable) {
-      say_of_self(WatcherKind::database_unwritable, Decision::State::withdrawn);
-      if (delivery) delivery->drop_unstored();
-    } else if (!say_of_self(WatcherKind::database_unwritable, Decision::State::raised)) {
-      send_unstored();
-    }
-  }
-
-  // The outbox is in the database that cannot be written.
-  void send_unstored() {
-    const auto alert = announcer.last_unstored(settings.display);
-    if (!alert || !delivery) return;
-    delivery->send_unstored(alert->notice, alert->channels,
-                            [this, id = alert->notice.id](const std::string& channel) {
+  void send_unstored(const Announcer::Unstored& alert) {
+    if (!delivery) return;
+    delivery->send_unstored(alert.notice, alert.channels,
+                            [this, id = alert.notice.id](const std::string& channel) {
                               announcer.arrived_unstored(id, channel);
                             });
   }
 
-  void message_unstorable() {
-    if (follows || std::exchange(reported_unstorable, true)) return;
-    say_of_self(WatcherKind::message_unstorable, Decision::State::raised);
-  }
-
-  // Reports about the daemon itself; a rehearsal makes none.
+  // A rehearsal reports nothing about the daemon itself.
   void look_at_self() {
-    if (follows) return;
-    announcer.catch_up();
-    look_at_database();
-    if (!self_watch) return;
-    for (const SystemReport& news : self_watch->look(look_at_machine(system_clock, settings.storage.database),
-                                                     connected, shown_behind)) {
-      announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
-    }
+    if (!follows) self.look(broker.connected());
   }
 
   Status begin_run() {
-    if (follows) return Outbox(database).keep_only(addressees.names(), system_clock.now());
-    BOOST_OUTCOME_TRY(open, open_trouble());
-    BOOST_OUTCOME_TRYV(Outbox(database).keep_only(addressees.names(), system_clock.now()));
-    BOOST_OUTCOME_TRY(earlier, run_log.begin(system_clock.now()));
-    self_watch = std::make_unique<SelfWatch>(open);
-    if (lock.database_gone()) say_of_self(WatcherKind::database_new, Decision::State::raised);
-    if (damage.empty() == reported_damage) {
-      say_of_self(WatcherKind::database_damaged,
-                  reported_damage ? Decision::State::withdrawn : Decision::State::raised);
-    }
-    for (const SystemReport& news :
-         self_watch->begin(earlier, look_at_machine(system_clock, settings.storage.database))) {
-      announcer.say(news.kind, news.state, news.evidence, news.time, settings.display);
-    }
+    if (follows) return Outbox(database).keep_only(routing.names(), system_clock.now());
+    auto begun = self.begin(lock.database_gone());
+    if (begun || !begun.error().worth_retrying()) return begun;
+    // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
+    spdlog::error("{}; it is tried again", begun.error().message);
     return success();
-  }
-
-  Result<SelfWatch::OpenTrouble> open_trouble() {
-    BOOST_OUTCOME_TRY(alerts, Outbox(database).open());
-    SelfWatch::OpenTrouble open;
-    for (const StoredAlert& alert : alerts) {
-      if (alert.batch) continue;
-      if (alert.kind == name(WatcherKind::disk_low)) open.disk_low = true;
-      if (alert.kind == name(WatcherKind::database_damaged)) reported_damage = true;
-      if (alert.kind == name(WatcherKind::database_unwritable)) reported_unwritable = true;
-      if (alert.kind == name(WatcherKind::clock_late)) open.clock_late = alert.time;
-      if (alert.kind == name(WatcherKind::broker_lost)) {
-        const auto since = find(parse_evidence(alert.evidence), "lost_since_time");
-        open.broker_lost_since = since ? Time(Duration(std::llround(*since * 1000))) : alert.time;
-      }
-    }
-    return open;
   }
 
   void send_digest() {
@@ -410,33 +307,22 @@ struct Service::Parts {
   MessageClock receiver_clock;  // of the newest message in the journal
   MessageClock message_clock;   // of the newest that has come here, which may be a while behind
   std::stop_source stopping;
-  const Addressees addressees;
+  const AlertRouting routing;
   Watch watch;
   Announcer announcer;
   DaemonCellar cellar;
   SetPoints set_points;
-  RunLog run_log;
+  BrokerState broker;
+  SelfReporter self;
   EventHub hub;
   ChangeNotice notice;
   std::unique_ptr<PastReader> past_reader;
-  std::unique_ptr<SelfWatch> self_watch;
   std::unique_ptr<Receiver> receiver;
   std::unique_ptr<MqttLink> link;
   std::unique_ptr<HomieLink> homie;  // where it is wanted
   std::unique_ptr<Delivery> delivery;
   std::unique_ptr<HttpServer> control;
   std::unique_ptr<HttpServer> page;
-  bool connected = false;
-  BrokerLimits limits;                                           // of the connection
-  std::string no_connection = "The broker was not reached yet";  // why there is none
-  std::string damage;                                            // as found at the start; empty: none
-  std::string receiver_trouble;      // why messages cannot be stored; empty: they can
-  std::string loop_trouble;          // why nothing else can
-  std::optional<Time> shown_behind;  // the time of a message that shows that the clock is behind
-  bool reported_damage = false;      // an alert of it is open
-  bool reported_unwritable = false;
-  bool reported_unstorable = false;  // in this run
-  Time busy_until{};
   Time followed{};  // by the messages' clock
   const std::shared_ptr<int> alive = std::make_shared<int>();
 };
@@ -454,22 +340,21 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
         settings.storage.database.string());
   }
   BOOST_OUTCOME_TRY(database, Database::open(settings.storage.database));
-  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database),
-                                       options.clock_follows_messages);
+  auto parts = std::make_unique<Parts>(loop, settings, std::move(lock), std::move(database), options);
   Parts& p = *parts;
-  p.check_database();
+  p.self.check_database();
 
   BOOST_OUTCOME_TRY(p.watch.configure(settings.vessels, settings.display));
   p.cellar.use(p.set_points);
   p.cellar.look_at_self_by([&p] { return p.self_facts(); });
   if (const auto heard = p.cellar.open(); !heard) {
-    if (p.damage.empty()) return heard.error();
+    if (!p.self.damaged()) return heard.error();
     spdlog::error("{}", heard.error().message);
   }
-  BOOST_OUTCOME_TRY(p.watch.open(!p.damage.empty()));
+  BOOST_OUTCOME_TRY(p.watch.open(p.self.damaged()));
   p.past_reader = std::make_unique<PastReader>(settings.storage.database,
                                                [&p](std::function<void()> work) { p.post(std::move(work)); });
-  p.watch.read_past_by(*p.past_reader);
+  p.watch.ended().read_by(*p.past_reader);
 
   BOOST_OUTCOME_TRY(receiving, Database::open(settings.storage.database, p.stopping.get_token()));
   p.receiver = std::make_unique<Receiver>(
@@ -477,16 +362,15 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       settings.sources, p.follows ? &p.receiver_clock : nullptr,
       Receiver::Handlers{
           [&p](Received&& message) { p.post([&p, message = std::move(message)] { p.received(message); }); },
-          [&p](const std::string& trouble) {
-            p.post([&p, trouble] {
-              p.receiver_trouble = trouble;
-              p.show_database();
+          [&p](const std::string& trouble) { p.post([&p, trouble] { p.self.messages_trouble(trouble); }); },
+          [&p] {
+            p.post([&p] {
+              if (!p.follows) p.self.message_unstorable();
             });
           },
-          [&p] { p.post([&p] { p.message_unstorable(); }); },
           [&p](std::optional<Time> shown) {
             p.post([&p, shown] {
-              p.shown_behind = shown;
+              p.self.clock_shown(shown);
               p.look_at_self();
             });
           }});
@@ -502,7 +386,8 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
                      p.post([&p, event] { p.link_event(event); });
                    }},
       p.clock(), std::move(former_filters));
-  BOOST_OUTCOME_TRY(lines, make_lines(settings.alerts.channels, settings.display, *p.link, p.system_clock));
+  BOOST_OUTCOME_TRY(channels,
+                    make_channels(settings.alerts.channels, settings.display, *p.link, p.system_clock));
   p.delivery = std::make_unique<Delivery>(
       p.database, p.system_clock, p.clock(),
       Scheduling{[&loop](std::function<void()> work) { loop.post(std::move(work)); },
@@ -510,9 +395,10 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
       [random = std::mt19937(std::random_device{}())]() mutable {
         return std::uniform_real_distribution<double>(0.0, 1.0)(random);
       },
-      std::move(lines), Delivery::Options{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
-                                            return p.picture(batch);
-                                          }});
+      std::move(channels),
+      Delivery::Options{settings.alerts.calm, settings.display, [&p](std::int64_t batch) {
+                          return batch_picture(p.cellar, batch, p.settings.display);
+                        }});
   BOOST_OUTCOME_TRY(
       control, HttpServer::listen(
                    loop.io(), settings.control.socket, settings.control.mode,
@@ -529,13 +415,7 @@ Result<std::unique_ptr<Service>> Service::start(EventLoop& loop, const Settings&
     BOOST_OUTCOME_TRYV(p.homie->start());
     p.repeat(kHomiePeriod, &Parts::update_homie);
   }
-  // On a full disk the daemon runs, so that the channels hear of it; the start is stored when there is room.
-  if (const auto begun = p.begin_run(); !begun) {
-    if (p.follows || !begun.error().worth_retrying()) return begun.error();
-    spdlog::error("{}; it is tried again", begun.error().message);
-    p.loop_trouble = begun.error().message;
-    p.show_database();
-  }
+  BOOST_OUTCOME_TRYV(p.begin_run());
   p.delivery->wake();
   p.repeat(kTickPeriod, &Parts::tick);
   p.repeat(options.look_period, &Parts::look_at_self);
@@ -555,11 +435,7 @@ Status Service::stop() {
   parts_->page.reset();
   parts_->control.reset();
   parts_->delivery.reset();
-  if (parts_->self_watch) {
-    if (const auto noted = parts_->run_log.stopped(parts_->system_clock.now()); !noted) {
-      spdlog::error("{}", noted.error().message);
-    }
-  }
+  parts_->self.stop();
   if (parts_->homie) parts_->homie->stop();
   parts_->stopping.request_stop();
   if (const auto stopped = parts_->link->stop(); !stopped) {

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "app/event_loop.h"
+#include "app/self_watch.h"
 #include "base/result.h"
 #include "config/settings.h"
 
@@ -14,7 +15,9 @@ struct ServiceOptions {
   bool clock_follows_messages = false;
   // Thermostats are asked in rehearsals, too; otherwise a rehearsal asks none.
   bool thermostats_follow = false;
-  Duration look_period = minutes(1);  // between two looks at itself; tests make it shorter
+  // Tests make these shorter: between two looks at itself; until a clock that is behind is reported.
+  Duration look_period = minutes(1);
+  Duration clock_patience = SelfWatch::kClockPatience;
 };
 
 // The daemon, put together: link, receiver, watch, delivery, control socket and page. Starts in the order in

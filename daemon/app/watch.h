@@ -1,49 +1,45 @@
 #pragma once
 
 #include <cstdint>
-#include <deque>
 #include <functional>
 #include <map>
 #include <memory>
 #include <optional>
 #include <set>
 #include <string>
-#include <utility>
+#include <variant>
 #include <vector>
 
-#include "alerts/addressees.h"
+#include "alerts/alert_routing.h"
+#include "app/decision_alerts.h"
+#include "app/ended_batches.h"
 #include "app/history.h"
+#include "app/stored_ticks.h"
+#include "app/vessels.h"
 #include "config/settings.h"
 #include "fermentation/batch_trace.h"
 #include "fermentation/continuity.h"
+#include "fermentation/event.h"
 #include "fermentation/tracker.h"
-#include "fermentation/yeast_record.h"
-#include "reports/ending_json.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
 #include "storage/journal.h"
 #include "storage/judging_log.h"
-#include "storage/outbox.h"
 #include "storage/past_batches.h"
 #include "storage/watch_log.h"
 
 namespace gyle {
 
-class PastReader;
-
-// Whether this is the journal's name for hand samples rather than a sensor.
-bool is_hand(const std::string& sensor);
-
-// The batches in their vessels: feeds each its readings and the time, and puts the decisions into the outbox.
+// Evaluates the batches in their vessels: feeds each its readings, the time and the brewer's acts, all in the order in
+// which a restart will read them. Their decisions go to DecisionAlerts, packaged batches to EndedBatches.
 //   restart  open() reads the journal through the same judgement; the outbox knows which alerts it has
 //   errors   a decision that cannot be stored is kept and tried again with the next event
-//   past     the final state of a batch is stored when it is packaged, so that it can be shown later without
-//            reading the journal
+//   loop     what reads much of the journal is left to the reader of ended(), and joined when it is ready
 //   threads  one; `database` is its connection
 class Watch {
  public:
   // `on_queued` is called after something new has been put into the outbox.
-  Watch(Database& database, Addressees addressees, std::function<void()> on_queued);
+  Watch(Database& database, AlertRouting routing, std::function<void()> on_queued);
 
   // Sets the vessels and the display settings, at start and when the configuration changes.
   Status configure(std::vector<Vessel> vessels, DisplaySettings display);
@@ -65,7 +61,7 @@ class Watch {
   Status package(std::int64_t batch, Time time);
 
   // A batch that was over before it was entered, with the readings of an import (storage/past_batches.h). Its
-  // alerts are stored with it and sent to nobody. Errors as of PastBatches::add().
+  // alerts are stored with its end and sent to nobody. Errors as of PastBatches::add().
   Result<std::int64_t> add_past(const std::string& import, const std::string& vessel, const BatchSpec& spec,
                                 Time packaged);
   // Whether it is such a batch.
@@ -79,7 +75,8 @@ class Watch {
 
   // The batch's description, a sample or a calibration has changed. The batch is re-evaluated from the whole
   // journal, and its alerts are corrected where they no longer hold. The change must have called for it in
-  // the database (storage/judging_log.h), so that a stop in between loses nothing.
+  // the database (storage/judging_log.h), so that a stop in between loses nothing. With a reader that goes on
+  // beside the loop: until it is done, the batch is judged as before.
   //   errors  Errc::storage or unavailable: it is tried again with the next tick
   Status re_evaluate(std::int64_t batch);
 
@@ -89,13 +86,10 @@ class Watch {
   Result<std::int64_t> calibrate(const std::string& sensor, const std::optional<InclinationFit>& fit,
                                  Time now);
 
-  // From now on what has to be read of packaged batches is read by `reader`, unless `at_once`: view(),
-  // yeast_run() and trace() of such a batch are Errc::unavailable until it has been read.
-  void read_past_by(PastReader& reader) { reader_ = &reader; }
-  void read_past_at_once(bool at_once) { at_once_ = at_once; }
-  // Whether a call was, since the last call of this; `again` is called once when more has been read.
-  bool past_was_missing() { return std::exchange(missing_, false); }
-  void when_past_is_read(std::function<void()> again) { waiting_.push_back(std::move(again)); }
+  EndedBatches& ended() { return ended_; }
+  // Whether view() and trace() of a batch that is being re-evaluated are Errc::unavailable until that is done, as
+  // of ended(). Otherwise they show it as it was judged before.
+  void show_only_corrected(bool only) { only_corrected_ = only; }
 
   // The state of a batch; of a packaged one, at its end.
   Result<BatchView> view(const StoredBatch& batch);
@@ -109,12 +103,11 @@ class Watch {
   // Errc::malformed or out_of_range for a description that cannot be read; such a batch is not watched.
   Result<BatchSpec> spec(const StoredBatch& batch) const;
 
-  const std::vector<Vessel>& vessels() const { return vessels_; }
+  const std::vector<Vessel>& vessels() const { return vessels_.all(); }
   const DisplaySettings& display() const { return display_; }
   const CalibrationCurves& curves() const { return curves_; }
 
  private:
-  std::string vessel_named(const std::string& name) const;
   struct Watched {
     StoredBatch batch;
     Tracker tracker;
@@ -125,61 +118,49 @@ class Watch {
     std::vector<Decision> decisions;        // all of it, as the judgement numbers them
     std::optional<std::int64_t> first_fed;  // number of a reading
   };
-  struct PendingAlert {
-    NewAlert alert;
-    std::string vessel;
-    std::string batch_name;
+  // A batch that the reader is re-evaluating up to a reading, with what has come since.
+  struct ReEvaluation {
+    std::uint64_t number;
+    StoredBatch batch;
+    std::vector<Assignment> assignments;
+    std::vector<std::variant<JournalRow, Tick>> since;
   };
 
   Status begin(const StoredBatch& batch);
+  Status re_evaluate_beside(PastReader& reader, const StoredBatch& batch);
+  void was_re_evaluated(std::int64_t batch, std::uint64_t number, Result<Past>&& past);
+  Status join(const ReEvaluation& done, Past&& past);
+  bool waits_for_correction(std::int64_t batch) const;
+  void keep_alerts_of_import(const StoredBatch& batch, const Past& past);
   Status may_end(std::int64_t batch, Time time);
-  std::vector<std::string> sensors_of(const std::string& vessel) const;
   Status assign(std::int64_t batch, const std::string& vessel);
   Result<Past> read(const StoredBatch& batch);
-  bool is_left_to_reader(const StoredBatch& batch) const;
-  Error ask_reader(const StoredBatch& batch);
-  void was_read(const StoredBatch& batch, std::uint64_t number, Result<Past>&& past);
-  void trim_recalled();
-  Result<BatchEnding> end_of(const StoredBatch& batch);
-  BatchEnding keep_end(const StoredBatch& batch, const Past& past);
   Result<Continuity> go_on(const StoredBatch& batch, const Past& past);
-  void recall(std::int64_t batch, std::shared_ptr<const BatchTrace> trace);
   void feed(Watched& watched, const Event& event);
   void feed(const JournalRow& row);
   bool catch_up();
-  bool correct_set_back(Time now);
-  void say(const StoredBatch& stored, const BatchSpec& spec, const std::vector<Decision>& decisions);
-  void store_pending();
+  void store_alerts();
 
   Journal journal_;
   BatchStore batches_;
   PastBatches past_batches_;
-  Outbox outbox_;
   WatchLog log_;
   CalibrationStore calibrations_;
   JudgingLog judging_;
-  const Addressees addressees_;
-  std::function<void()> on_queued_;
-  std::vector<Vessel> vessels_;
+  Vessels vessels_;
   DisplaySettings display_;
+  const std::function<void()> on_news_;
+  DecisionAlerts alerts_;
+  EndedBatches ended_;
+  StoredTicks ticks_;
   CalibrationCurves curves_;  // in force
   std::map<std::int64_t, Watched> open_;
-  std::map<std::int64_t, BatchEnding> ended_;  // packaged batches, when first asked for
-  // Of packaged batches, the last asked for first.
-  std::deque<std::pair<std::int64_t, std::shared_ptr<const BatchTrace>>> recalled_;
-  PastReader* reader_ = nullptr;
-  bool at_once_ = false;
-  bool missing_ = false;
-  std::uint64_t asked_ = 0;                          // times
-  std::map<std::int64_t, std::uint64_t> under_way_;  // batches that the reader was asked for last, and when
-  std::map<std::int64_t, Error> unreadable_;         // while those who wait are called
-  std::vector<std::function<void()>> waiting_;
-  std::deque<PendingAlert> pending_;
   std::set<std::int64_t> to_re_evaluate_;
+  std::map<std::int64_t, ReEvaluation> re_evaluations_;
+  std::uint64_t re_evaluations_begun_ = 0;
+  bool only_corrected_ = false;
   std::int64_t newest_reading_ = 0;  // the last one that was taken
   std::int64_t owed_up_to_ = 0;      // readings to be taken from the journal before any other
-  std::optional<Time> last_tick_;
-  bool clock_compared_ = false;  // with the ticks that earlier runs stored
 };
 
 }  // namespace gyle

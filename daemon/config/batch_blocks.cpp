@@ -4,6 +4,7 @@
 
 #include <charconv>
 
+#include "config/batch_validation.h"
 #include "units/quantity_text.h"
 
 namespace gyle {
@@ -126,6 +127,14 @@ int line_of(const TomlValue& document, std::string_view key) {
     if (array && number >= 1 && number <= array->size()) at = &(*array)[number - 1];
   }
   return at->line;
+}
+
+Status validate_in_file(const BatchSpec& batch, const TomlValue& document, std::string_view file_name) {
+  const auto checked = validate(batch);
+  if (checked) return success();
+  const std::string& message = checked.error().message;
+  const int line = line_of(document, std::string_view(message).substr(0, message.find(':')));
+  return fail(checked.error().code, fmt::format("{}:{}: {}", file_name, line, message));
 }
 
 }  // namespace gyle

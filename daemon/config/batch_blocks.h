@@ -4,6 +4,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/result.h"
 #include "config/toml_reader.h"
 #include "fermentation/batch.h"
 
@@ -22,5 +23,8 @@ void read_plan(TomlTable& root, std::vector<Hold>& plan, TomlProblems& problems)
 
 // The line of a key such as "plan[2].until"; when it is absent, the line of its table.
 int line_of(const TomlValue& document, std::string_view key);
+
+// validate() (config/batch_validation.h); its error names the file and the line of the key in `document`.
+Status validate_in_file(const BatchSpec& batch, const TomlValue& document, std::string_view file_name);
 
 }  // namespace gyle

@@ -9,7 +9,6 @@
 #include "base/rfc3339.h"
 #include "base/text.h"
 #include "config/batch_blocks.h"
-#include "config/batch_validation.h"
 #include "config/read_file.h"
 #include "config/toml_reader.h"
 #include "units/quantity_text.h"
@@ -124,11 +123,7 @@ Result<BatchSpec> parse_batch(std::string_view text, std::string_view file_name)
   read_additions(root, batch.additions, problems);
   root.finish();
   BOOST_OUTCOME_TRYV(problems.status());
-  if (const auto checked = validate(batch); !checked) {
-    const std::string& message = checked.error().message;
-    const int line = line_of(document, std::string_view(message).substr(0, message.find(':')));
-    return fail(checked.error().code, fmt::format("{}:{}: {}", file_name, line, message));
-  }
+  BOOST_OUTCOME_TRYV(validate_in_file(batch, document, file_name));
   return batch;
 }
 

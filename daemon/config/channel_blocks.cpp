@@ -7,7 +7,7 @@
 #include "notices/endpoint.h"
 #include "notices/mail_message.h"
 #include "notices/webhook_form.h"
-#include "wording/watcher_kind.h"
+#include "wording/system_alert_kind.h"
 
 namespace gyle {
 namespace {
@@ -42,7 +42,7 @@ Result<Severity> checked_severity(std::string_view text) {
 }
 
 Status checked_kind(std::string_view text) {
-  if (alert_kind_named(text) || watcher_kind_named(text)) return success();
+  if (alert_kind_named(text) || system_alert_kind_named(text)) return success();
   return fail(Errc::malformed, fmt::format("there is no alert \"{}\"", text));
 }
 

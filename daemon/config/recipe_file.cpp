@@ -7,7 +7,6 @@
 #include "base/text.h"
 #include "brewday/beer_colour.h"
 #include "config/batch_blocks.h"
-#include "config/batch_validation.h"
 #include "config/read_file.h"
 #include "config/toml_reader.h"
 #include "units/quantity_text.h"
@@ -230,11 +229,7 @@ Result<Recipe> parse_recipe(std::string_view text, std::string_view file_name) {
   batch.volume_l = recipe.batch_l;
   batch.yeast = recipe.yeast;
   batch.plan = recipe.plan;
-  if (const auto checked = validate(batch); !checked) {
-    const std::string& message = checked.error().message;
-    const int line = line_of(document, std::string_view(message).substr(0, message.find(':')));
-    return fail(checked.error().code, fmt::format("{}:{}: {}", file_name, line, message));
-  }
+  BOOST_OUTCOME_TRYV(validate_in_file(batch, document, file_name));
   return recipe;
 }
 

@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "config/batch_file.h"
 #include "control/addition_routes.h"
+#include "control/fill_routes.h"
 #include "control/json_answer.h"
 #include "control/note_routes.h"
 #include "control/paging.h"
@@ -291,6 +292,9 @@ constexpr Route kBatchRoutes[] = {
     {"GET", "/v1/batches/{batch}/additions", of_batch<list_additions>},
     {"POST", "/v1/batches/{batch}/additions", of_batch<enter_addition>},
     {"POST", "/v1/batches/{batch}/additions/{addition}", of_batch<take_back_addition>},
+    {"GET", "/v1/batches/{batch}/fills", of_batch<list_fills>},
+    {"POST", "/v1/batches/{batch}/fills", of_batch<enter_fill>},
+    {"POST", "/v1/batches/{batch}/fills/{fill}", of_batch<take_back_fill>},
     {"GET", "/v1/batches/{batch}/explanation", of_watched<explain>},
     {"GET", "/v1/batches/{batch}/forecast", of_watched<forecast>},
     {"GET", "/v1/batches/{batch}/samples", of_batch<list_samples>},

@@ -18,8 +18,10 @@
 #include "fermentation/what_if.h"
 #include "fermentation/yeast_record.h"
 #include "ingest/refusal.h"
+#include "packaging/fill.h"
 #include "series/reading.h"
 #include "wording/check_lines.h"
+#include "wording/fill_lines.h"
 #include "wording/set_point_lines.h"
 
 namespace gyle {
@@ -82,6 +84,7 @@ struct Note {
   std::int64_t id = 0;
   Time time;  // what it is about
   std::string text;
+  bool tasting = false;  // how the beer tasted
 };
 
 // What the thermostat of a batch's vessel is asked for.
@@ -233,7 +236,15 @@ class Cellar {
   virtual Result<std::vector<Note>> notes(std::int64_t batch) const = 0;
   // What the brewer wants to remember; without a time, about now. Errc::out_of_range: the time lies in the
   // future; Errc::conflict: it is there already.
-  virtual Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time) = 0;
+  virtual Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time,
+                            bool tasting) = 0;
+  // What a packaged batch was filled into, in order of time.
+  virtual Result<std::vector<NumberedFill>> fills(std::int64_t batch) const = 0;
+  // Errc::conflict: the batch is in its vessel, or it has this fill already; Errc::out_of_range: see
+  // check_fill(), or its time is before the pitch or in the future.
+  virtual Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) = 0;
+  // Errc::not_found.
+  virtual Status take_back_fill(std::int64_t batch, std::int64_t fill) = 0;
   // The amendments to a batch, in order.
   virtual Result<std::vector<Amendment>> amendments(std::int64_t batch) const = 0;
   // Replaces an entry of the batch (sample and note by their number) by `after`. The old value is kept; the

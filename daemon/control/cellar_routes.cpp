@@ -68,6 +68,12 @@ Json place_json(const Call& call, const BatchRecord& batch) {
     } else {
       trouble = report.error().message;
     }
+    if (const auto outlook = call.cellar.outlook(batch.id, {})) {
+      const Json ahead = to_json(outlook.value());
+      if (ahead.contains("ready_time")) json["ready_time"] = ahead["ready_time"];
+    } else {
+      trouble = outlook.error().message;
+    }
     if (const auto trace = call.cellar.trace(batch.id)) {
       json["recent"] = recent_json(batch.view, *trace.value());
     } else {

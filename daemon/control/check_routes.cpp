@@ -89,7 +89,7 @@ HttpResponse check(const Call& call) {
   }
   const bool right = !any_wrong(lines);
   return json_response(
-      {{"right", right}, {"checks", std::move(checks)}, {"lines", check_text(std::move(lines))}});
+      {{"right", right}, {"checks", std::move(checks)}, {"lines", check_lines(std::move(lines))}});
 }
 
 constexpr Route kCheckRoutes[] = {{"GET", "/v1/check", check}};

@@ -22,11 +22,11 @@
 #include <utility>
 #include <vector>
 
-#include "control/answer_form.h"
 #include "control/event_hub.h"
 #include "control/http_server.h"
 #include "control/json_answer.h"
 #include "control/request_reader.h"
+#include "control/response_encoding.h"
 
 namespace gyle::http_server {
 
@@ -185,7 +185,7 @@ class Session final : public Connection, public std::enable_shared_from_this<Ses
         if (!self->closed_) self->survive([&] { self->handle(); });
       });
     }
-    HttpResponse response = sent_form(received_.request, std::move(handled), limits().answer_bytes);
+    HttpResponse response = encoded_response(received_.request, std::move(handled), limits().answer_bytes);
     if (response.event_stream && !head_ && host_->options().hub) return stream(std::move(response));
     write(std::move(response), received_.version, received_.keep_alive, head_);
   }

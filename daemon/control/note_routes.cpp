@@ -47,11 +47,13 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json to_json(const Note& note) {
-  return {{"id", note.id}, {"time", format_rfc3339(note.time)}, {"text", note.text}};
+  return {
+      {"id", note.id}, {"time", format_rfc3339(note.time)}, {"text", note.text}, {"tasting", note.tasting}};
 }
 
 void add_lines(Json& lines, const Note& note, const DisplaySettings& display) {
-  std::string before = fmt::format("{}  {}  ", note.id, show_time(note.time, display));
+  std::string before =
+      fmt::format("{}  {}  {}", note.id, show_time(note.time, display), note.tasting ? "Tasted: " : "");
   for (std::size_t begin = 0; begin <= note.text.size();) {
     const std::size_t end = std::min(note.text.find('\n', begin), note.text.size());
     lines.push_back(before + note.text.substr(begin, end - begin));
@@ -89,7 +91,9 @@ HttpResponse write_note(const Call& call, const BatchRecord& batch) {
   if (!time) return problem(time.error());
   const auto text = note_text(call.request.body);
   if (!text) return problem(text.error());
-  const auto note = call.cellar.note(batch.id, text.value(), time.value());
+  const std::string tasting = call.query("tasting").value_or("no");
+  if (tasting != "yes" && tasting != "no") return problem(400, "tasting is yes or no");
+  const auto note = call.cellar.note(batch.id, text.value(), time.value(), tasting == "yes");
   if (!note) return problem(note.error());
   Json lines = Json::array();
   add_lines(lines, note.value(), call.display);

@@ -31,11 +31,14 @@ Result<BatchStory> story_of(const Cellar& cellar, const BatchRecord& batch) {
   story.curve = trace->curve();
   story.beer = trace->beer();
   story.ambient = trace->ambient();
-  for (const UsedReading& sample : trace->samples()) story.samples.push_back({sample.time, sample.value});
+  for (const UsedReading& sample : trace->samples())
+    story.samples.push_back({sample.time, SpecificGravity::unchecked(sample.value)});
   BOOST_OUTCOME_TRY(reported, cellar.alerts(batch.id));
   for (const ReportedAlert& alert : reported) story.alerts.push_back({alert.decision, alert.text});
   BOOST_OUTCOME_TRY(notes, cellar.notes(batch.id));
-  for (const Note& note : notes) story.notes.push_back({note.time, note.text});
+  for (const Note& note : notes) story.notes.push_back({note.time, note.text, note.tasting});
+  BOOST_OUTCOME_TRY(fills, cellar.fills(batch.id));
+  for (const NumberedFill& one : fills) story.fills.push_back(one.fill);
   return story;
 }
 

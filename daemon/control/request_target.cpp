@@ -1,6 +1,7 @@
 #include "control/request_target.h"
 
-// By hand: Boost 1.74 has no library for addresses, and libcurl's decoder lets a percent sign without digits pass.
+// By hand: Boost 1.74 has no library for addresses, and libcurl's decoder lets a percent sign without digits pass. Its
+// encoder needs it linked here for ten lines, which stand better beside what reads them.
 namespace gyle {
 namespace {
 

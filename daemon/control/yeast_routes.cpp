@@ -75,8 +75,17 @@ HttpResponse one(const Call& call) {
   }
   Json batches = Json::array();
   for (const YeastHistory::Batch& batch : found->batches) batches.push_back(to_json(batch));
+  Json bands = Json::array();
+  for (const YeastAtTemperature& band : by_temperature(found->runs())) {
+    bands.push_back({{"celsius_low", band.low.value},
+                     {"celsius_high", band.high.value},
+                     {"attenuation", to_json(band.summary.attenuation)},
+                     {"lag_days", to_json(band.summary.lag_days)},
+                     {"final_days", to_json(band.summary.final_days)}});
+  }
   return json_response({{"lines", yeast_lines(*found, call.display)},
                         {"yeast", to_json(*found)},
+                        {"by_temperature", std::move(bands)},
                         {"batches", std::move(batches)}});
 }
 

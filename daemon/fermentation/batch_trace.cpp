@@ -30,7 +30,7 @@ void keep(std::vector<Point>& list, const std::vector<std::size_t>& places) {
   list = std::move(kept);
 }
 
-void halve(std::vector<CurvePoint>& curve) {
+void reduce(std::vector<CurvePoint>& curve, std::size_t most) {
   std::vector<double> raw;
   std::vector<double> gravity;
   for (const CurvePoint& point : curve) {
@@ -38,14 +38,14 @@ void halve(std::vector<CurvePoint>& curve) {
     gravity.push_back(point.gravity.value);
   }
   const std::array<std::span<const double>, 2> curves{raw, gravity};
-  keep(curve, thinned(times(curve), curves, curve.size() / 2));
+  keep(curve, thinned(times(curve), curves, most));
 }
 
-void halve(std::vector<UsedReading>& list) {
+void reduce(std::vector<UsedReading>& list, std::size_t most) {
   std::vector<double> values;
   for (const UsedReading& one : list) values.push_back(one.value);
   const std::array<std::span<const double>, 1> curves{values};
-  keep(list, thinned(times(list), curves, list.size() / 2));
+  keep(list, thinned(times(list), curves, most));
 }
 
 }  // namespace
@@ -53,7 +53,7 @@ void halve(std::vector<UsedReading>& list) {
 void BatchTrace::add(const Outcome& outcome) {
   const auto bound = [this](auto& list) {
     if (list.size() <= most_) return;
-    halve(list);
+    reduce(list, list.size() / 2);
     whole_ = false;
   };
   for (const CurvePoint& point : outcome.curve) insert(curve_, point);
@@ -65,6 +65,22 @@ void BatchTrace::add(const Outcome& outcome) {
     bound(list);
   }
   bound(curve_);
+}
+
+BatchTrace BatchTrace::reduced(std::size_t most) const {
+  BatchTrace less = *this;
+  less.whole_ = whole_ && std::max({curve_.size(), beer_.size(), ambient_.size()}) <= most;
+  reduce(less.curve_, most);
+  reduce(less.beer_, most);
+  reduce(less.ambient_, most);
+  return less;
+}
+
+BatchTrace BatchTrace::of(const Outcome& outcomes, bool whole) {
+  BatchTrace trace;
+  trace.add(outcomes);
+  trace.whole_ = trace.whole_ && whole;
+  return trace;
 }
 
 }  // namespace gyle

@@ -21,6 +21,11 @@ class BatchTrace {
 
   void add(const Outcome& outcome);
 
+  // The same picture with no more than `most` points in each list but that of the samples.
+  BatchTrace reduced(std::size_t most) const;
+  // What a trace has given away; `whole`: as it said of itself.
+  static BatchTrace of(const Outcome& outcomes, bool whole);
+
   // Each in order of time.
   const std::vector<CurvePoint>& curve() const { return curve_; }
   const std::vector<UsedReading>& beer() const { return beer_; }        // temperature, degC

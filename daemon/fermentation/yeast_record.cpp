@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numeric>
 
 #include "fermentation/temperature_track.h"
@@ -112,6 +113,19 @@ YeastSummary summary_of(std::span<const YeastRun> runs) {
     if (run.celsius) temperatures.push_back(*run.celsius);
   }
   return {spread_of(attenuations), spread_of(lags), spread_of(ends), spread_of(temperatures)};
+}
+
+std::vector<YeastAtTemperature> by_temperature(std::span<const YeastRun> runs) {
+  constexpr double kBand = 2;  // degC
+  std::map<double, std::vector<YeastRun>> bands;
+  for (const YeastRun& run : runs) {
+    if (run.celsius) bands[kBand * std::floor(*run.celsius / kBand)].push_back(run);
+  }
+  std::vector<YeastAtTemperature> result;
+  for (const auto& [low, within] : bands) {
+    result.push_back({Celsius{low}, Celsius{low + kBand}, summary_of(within)});
+  }
+  return result;
 }
 
 namespace {

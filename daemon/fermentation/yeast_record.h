@@ -63,6 +63,16 @@ struct YeastSummary {
 };
 YeastSummary summary_of(std::span<const YeastRun> runs);
 
+// The runs that were kept between two temperatures, the lower one included.
+struct YeastAtTemperature {
+  Celsius low;
+  Celsius high;
+  YeastSummary summary;  // its attenuations count the runs
+};
+// In bands of 2 degC from an even number, coldest first; bands without a run are left out, and runs without
+// a temperature.
+std::vector<YeastAtTemperature> by_temperature(std::span<const YeastRun> runs);
+
 struct AttenuationBand {
   double low;
   double high;

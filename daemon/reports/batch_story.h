@@ -7,20 +7,23 @@
 #include "fermentation/batch.h"
 #include "fermentation/view.h"
 #include "packaging/energy.h"
+#include "packaging/fill.h"
 #include "units/alcohol.h"
+#include "units/gravity.h"
 #include "wording/explanation.h"
 
 namespace gyle {
 
-// A gravity measured by hand, SG at 20 degC.
+// A gravity measured by hand, at 20 degC.
 struct StorySample {
   Time time;
-  double gravity;
+  SpecificGravity gravity;
 };
 
 struct StoryNote {
   Time time;
   std::string text;
+  bool tasting = false;
 };
 
 // Everything that a report of one batch uses. The lists are in order of time.
@@ -35,6 +38,7 @@ struct BatchStory {
   std::vector<StorySample> samples;
   std::vector<StoryNote> notes;
   std::vector<UsedReading> ambient = {};  // temperatures around it
+  std::vector<Fill> fills = {};           // what it was filled into
 };
 
 // The figures of a batch. A figure that cannot be known is absent.

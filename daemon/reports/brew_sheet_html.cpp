@@ -73,14 +73,16 @@ try { kept = JSON.parse(localStorage.getItem(key)) ?? {}; } catch { /* none is k
 const keep = () => { try { localStorage.setItem(key, JSON.stringify(kept)); } catch { /* not allowed */ } };
 const place = document.getElementById('next');
 const start = () => Number(document.body.dataset.start || kept.start || 0);
-const length = (s) => (s < 3600 ? Math.floor(s / 60) + ':' + String(Math.floor(s % 60)).padStart(2, '0') : Math.floor(s / 3600) + ' h ' + Math.floor(s % 3600 / 60) + ' min');
+const hours = (s) => Math.floor(s / 3600) + ' h ' + Math.floor(s % 3600 / 60) + ' min';
+const length = (s) => (s < 3600 ? Math.floor(s / 60) + ':' + String(Math.floor(s % 60)).padStart(2, '0') : hours(s));
+const late = (s) => (s < 3600 ? Math.floor(s / 60) + ' min' : hours(s)) + ' ago';
 function tell() {
   const row = rows.find((one) => !one.querySelector('input').checked);
   for (const one of rows) one.classList.toggle('is-next', one === row);
   const [what, when, button] = place.children;
   what.textContent = row ? row.querySelector('.step').textContent : 'All is done.';
   const left = row && start() ? start() + Number(row.dataset.after) - Date.now() / 1000 : null;
-  when.textContent = left === null ? '' : left > 0 ? 'in ' + length(left) : left > -60 ? 'now' : 'since ' + length(-left);
+  when.textContent = left === null ? '' : left > 0 ? 'in ' + length(left) : left > -60 ? 'now' : late(-left);
   button.hidden = start() > 0 || !row;
 }
 rows.forEach((row, i) => {
@@ -94,7 +96,7 @@ place.hidden = false;
 tell();
 setInterval(tell, 1000);
 )";
-constexpr std::string_view kScriptHash = "EtyTNWTX8Np8NFyn/hCkSX7NpzCVOnwOFlIKjrKfeC8=";
+constexpr std::string_view kScriptHash = "SylN3PLjioFfKJqj3gIE606qOvpp97T991qlAm6+pJo=";
 
 class Sheet {
  public:

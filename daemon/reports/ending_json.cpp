@@ -71,6 +71,16 @@ json written(Celsius x) { return x.value; }
 json written(Stage x) { return name(x); }
 json written(Finding x) { return name(x); }
 json written(const std::pair<std::string, double>& x) { return json::array({x.first, written(x.second)}); }
+// A list, for there are thousands.
+json written(const CurvePoint& x) {
+  return json::array({written(x.time), written(x.gravity_raw), written(x.gravity.value),
+                      written(x.gravity.low), written(x.gravity.high),
+                      x.temperature ? written(*x.temperature) : json(),
+                      x.attenuation ? written(*x.attenuation) : json(), written(x.stage)});
+}
+json written(const UsedReading& x) {
+  return json::array({written(x.time), name(x.quantity), written(x.value)});
+}
 template <class T>
 json written(T x);
 template <class T>
@@ -140,6 +150,25 @@ void read(const json& from, std::pair<std::string, double>& x) {
   read(from[0], x.first);
   read(from[1], x.second);
 }
+void read(const json& from, CurvePoint& x) {
+  if (!from.is_array() || from.size() != 8) throw Unreadable();
+  read(from[0], x.time);
+  read(from[1], x.gravity_raw);
+  read(from[2], x.gravity.value);
+  read(from[3], x.gravity.low);
+  read(from[4], x.gravity.high);
+  if (!from[5].is_null()) read(from[5], x.temperature.emplace());
+  if (!from[6].is_null()) read(from[6], x.attenuation.emplace());
+  read(from[7], x.stage);
+}
+void read(const json& from, UsedReading& x) {
+  if (!from.is_array() || from.size() != 3 || !from[1].is_string()) throw Unreadable();
+  const auto quantity = quantity_named(from[1].get<std::string>());
+  if (!quantity) throw Unreadable();
+  read(from[0], x.time);
+  x.quantity = *quantity;
+  read(from[2], x.value);
+}
 template <class T>
 void read(const json& from, T& x);
 template <class T>
@@ -177,6 +206,31 @@ Result<BatchEnding> parse_ending(std::string_view text) {
     return fail(Errc::malformed, "how the batch ended cannot be read; it is made from the readings again");
   }
   return ending;
+}
+
+std::string course_json(const BatchTrace& course) {
+  std::vector<UsedReading> measured = course.samples();
+  for (const auto* list : {&course.beer(), &course.ambient()}) {
+    measured.insert(measured.end(), list->begin(), list->end());
+  }
+  return json{{"curve", written(course.curve())}, {"measured", written(measured)}, {"whole", course.whole()}}
+      .dump();
+}
+
+Result<BatchTrace> parse_course(std::string_view text) {
+  const json from = json::parse(text, nullptr, /*allow_exceptions=*/false);
+  Outcome all;
+  bool whole = false;
+  try {
+    if (!from.is_object()) throw Unreadable();
+    read(from.value("curve", json()), all.curve);
+    read(from.value("measured", json()), all.measured);
+    read(from.value("whole", json()), whole);
+  } catch (const Unreadable&) {
+    return fail(Errc::malformed,
+                "the course of the batch cannot be read; it is made from the readings again");
+  }
+  return BatchTrace::of(all, whole);
 }
 
 }  // namespace gyle

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "base/result.h"
+#include "fermentation/batch_trace.h"
 #include "fermentation/view.h"
 #include "fermentation/yeast_record.h"
 
@@ -20,5 +21,9 @@ struct BatchEnding {
 // the caller makes the ending from the readings again.
 std::string ending_json(const BatchEnding& ending);
 Result<BatchEnding> parse_ending(std::string_view json);
+
+// The course of a batch, likewise.
+std::string course_json(const BatchTrace& course);
+Result<BatchTrace> parse_course(std::string_view json);
 
 }  // namespace gyle

@@ -18,6 +18,7 @@
 #include "wording/alert_title.h"
 #include "wording/evidence_words.h"
 #include "wording/explanation.h"
+#include "wording/fill_lines.h"
 #include "wording/format.h"
 
 namespace gyle {
@@ -165,7 +166,7 @@ class Report {
     heading("The curve");
     std::vector<UsedReading> measured;
     for (const StorySample& sample : story.samples) {
-      measured.push_back({sample.time, Quantity::sample, sample.gravity});
+      measured.push_back({sample.time, Quantity::sample, sample.gravity.value()});
     }
     picture(curve_svg(story.spec, in_hindsight(story.curve, story.view), story.view.forecast, marks_of(story),
                       display_, {measured, story.ambient}),
@@ -355,13 +356,15 @@ class Report {
       entries.push_back({d.time, xml_text(title)});
     }
     for (const StorySample& sample : story.samples) {
-      entries.push_back({sample.time, fmt::format("Measured by hand: {}", gravity(sample.gravity))});
+      entries.push_back({sample.time, fmt::format("Measured by hand: {}", gravity(sample.gravity.value()))});
     }
     for (const StoryNote& note : story.notes)
-      entries.push_back({note.time, "Note: " + lines_text(note.text)});
+      entries.push_back({note.time, (note.tasting ? "Tasted: " : "Note: ") + lines_text(note.text)});
     for (const Addition& one : story.spec.additions)
       entries.push_back({one.time, "Added: " + xml_text(addition_words(one, display_))});
     if (story.packaged) entries.push_back({*story.packaged, "Packaged"});
+    for (const Fill& fill : story.fills)
+      entries.push_back({fill.time, "Filled: " + xml_text(fill_words(fill, display_))});
     std::stable_sort(entries.begin(), entries.end(), [](auto& a, auto& b) { return a.time < b.time; });
     heading("What happened");
     out_ += "<ol class=\"time\">\n";
@@ -431,7 +434,7 @@ class Report {
       const auto after = std::partition_point(story.curve.begin(), story.curve.end(),
                                               [&](const CurvePoint& p) { return p.time <= sample.time; });
       add("<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td></tr>\n", moment(sample.time),
-          gravity(sample.gravity),
+          gravity(sample.gravity.value()),
           after == story.curve.begin()
               ? "none yet"
               : xml_text(show_gravity_with_doubt(std::prev(after)->gravity, display_)));

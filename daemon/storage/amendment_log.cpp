@@ -58,8 +58,10 @@ Status put_description(SQLite::Database& db, std::int64_t batch, std::int64_t, c
 Result<std::string> sample(SQLite::Database& db, std::int64_t batch, std::int64_t row) {
   SQLite::Statement select(
       db,
-      "SELECT ifnull(a.time_ms, r.time_ms), CASE WHEN a.reading IS NULL THEN r.value ELSE a.value END "
-      "FROM reading r JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity "
+      "SELECT ifnull(a.time_ms, r.time_ms), CASE WHEN a.reading IS NOT NULL THEN a.value "
+      "WHEN typeof(r.value) = 'integer' THEN r.value / 1e6 ELSE r.value END "
+      "FROM reading r JOIN series i ON i.id = r.series JOIN word s ON s.id = i.sensor "
+      "JOIN word q ON q.id = i.quantity "
       "JOIN assignment g ON g.batch = ? AND g.sensor = s.text AND g.after_reading < r.id "
       "AND r.id <= ifnull(g.until_reading, r.id) "
       "LEFT JOIN amended_sample a ON a.reading = r.id WHERE r.id = ? AND q.text = 'sample'");

@@ -136,6 +136,16 @@ Status BatchStore::keep(std::int64_t id, const StoredEnding& ending) {
   });
 }
 
+Result<std::optional<std::string>> BatchStore::course(std::int64_t id) {
+  return storage::guarded("read the course of the batch", [&]() -> Result<std::optional<std::string>> {
+    SQLite::Statement select(database_->connection().db,
+                             "SELECT course FROM thinned WHERE batch = ? AND course IS NOT NULL");
+    select.bind(1, id);
+    if (!select.executeStep()) return std::optional<std::string>();
+    return std::optional(select.getColumn(0).getString());
+  });
+}
+
 Result<std::vector<StoredBatch>> BatchStore::all() { return select(database_->connection().db, ""); }
 
 Result<std::vector<StoredBatch>> BatchStore::open() {

@@ -54,6 +54,9 @@ class BatchStore {
   Result<std::optional<StoredEnding>> ending(std::int64_t id);
   Status keep(std::int64_t id, const StoredEnding& ending);
 
+  // Its course, if that was kept because its readings were thinned (storage/journal_thinning.h).
+  Result<std::optional<std::string>> course(std::int64_t id);
+
   Result<std::vector<StoredBatch>> all();   // in order of id
   Result<std::vector<StoredBatch>> open();  // in order of id
 

@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <iterator>
 #include <string_view>
 #include <unordered_map>
 
 #include "storage/connection.h"
-#include "storage/redelivery.h"
+#include "storage/repeated_message.h"
 
 namespace gyle {
 namespace {
@@ -16,7 +18,7 @@ using storage::to_ms;
 using storage::Use;
 
 constexpr std::size_t kTextKept = 512;
-constexpr std::size_t kWordsRemembered = 10'000;
+constexpr std::size_t kSeriesRemembered = 30'000;
 
 std::string cut(const std::string& text) {
   if (text.size() <= kTextKept) return text;
@@ -42,20 +44,73 @@ TimeQuality quality_stored_as(int code) {
   return code == 0 ? TimeQuality::stamped : code == 1 ? TimeQuality::arrival : TimeQuality::backlog;
 }
 
-constexpr const char* kSelectRows =
-    "SELECT r.id, r.received_ms, ifnull(a.time_ms, r.time_ms), s.text, q.text, ifnull(a.value, r.value), "
-    "r.time_quality FROM reading r JOIN word s ON s.id = r.sensor JOIN word q ON q.id = r.quantity "
-    "LEFT JOIN amended_sample a ON a.reading = r.id ";
-// Deleted samples are skipped.
-constexpr const char* kCounts = "(a.reading IS NULL OR a.value IS NOT NULL) ";
+// A value in millionths takes half the room, and most that sensors send have no more than six decimals.
+constexpr double kMillionths = 1e6;
+constexpr double kMostInMillionths = 1e9;
 
-Result<JournalRow> row_at(SQLite::Statement& select) {
-  const auto quantity = quantity_named(select.getColumn(4).getString());
-  if (!quantity) return fail(Errc::storage, "the journal holds an unknown quantity");
-  return JournalRow{
-      select.getColumn(0).getInt64(), from_ms(select.getColumn(1).getInt64()),
-      Reading{from_ms(select.getColumn(2).getInt64()), select.getColumn(3).getString(), *quantity,
-              select.getColumn(5).getDouble(), quality_stored_as(select.getColumn(6).getInt())}};
+void bind_value(SQLite::Statement& statement, int index, double value) {
+  if (std::abs(value) < kMostInMillionths) {
+    const std::int64_t millionths = std::llround(value * kMillionths);
+    if (static_cast<double>(millionths) / kMillionths == value) return statement.bind(index, millionths);
+  }
+  statement.bind(index, value);
+}
+
+double value_in(const SQLite::Column& column) {
+  return column.isInteger() ? static_cast<double>(column.getInt64()) / kMillionths : column.getDouble();
+}
+
+struct Series {
+  std::string sensor;
+  Quantity quantity;
+};
+
+using SeriesById = std::unordered_map<std::int64_t, Series>;
+
+// Of these sensors, or of all.
+Result<SeriesById> series_in(SQLite::Database& db, const std::vector<std::string>& sensors = {}) {
+  std::string which;
+  for (std::size_t i = 0; i < sensors.size(); ++i) which += i == 0 ? "WHERE s.text IN (?" : ", ?";
+  if (!which.empty()) which += ")";
+  SQLite::Statement select(db,
+                           "SELECT i.id, s.text, q.text FROM series i JOIN word s ON s.id = i.sensor "
+                           "JOIN word q ON q.id = i.quantity " +
+                               which);
+  for (std::size_t i = 0; i < sensors.size(); ++i) select.bind(static_cast<int>(i) + 1, sensors[i]);
+  SeriesById found;
+  while (select.executeStep()) {
+    const auto quantity = quantity_named(select.getColumn(2).getString());
+    if (!quantity) return fail(Errc::storage, "the journal holds an unknown quantity");
+    found.insert({select.getColumn(0).getInt64(), {select.getColumn(1).getString(), *quantity}});
+  }
+  return found;
+}
+
+struct AmendedSample {
+  Time time;
+  std::optional<double> value;  // absent: it was taken back
+};
+
+std::unordered_map<std::int64_t, AmendedSample> amended_in(SQLite::Database& db) {
+  std::unordered_map<std::int64_t, AmendedSample> all;
+  SQLite::Statement select(db, "SELECT reading, time_ms, value FROM amended_sample");
+  while (select.executeStep()) {
+    AmendedSample& one = all[select.getColumn(0).getInt64()];
+    one.time = from_ms(select.getColumn(1).getInt64());
+    if (!select.isColumnNull(2)) one.value = select.getColumn(2).getDouble();
+  }
+  return all;
+}
+
+constexpr const char* kSelectRows =
+    "SELECT r.id, r.time_ms, r.delay_ms, r.series, r.value, r.time_quality FROM reading r ";
+
+JournalRow row_at(SQLite::Statement& select, const SeriesById& series) {
+  const Series& of = series.at(select.getColumn(3).getInt64());
+  const std::int64_t time = select.getColumn(1).getInt64();
+  return JournalRow{select.getColumn(0).getInt64(), from_ms(time + select.getColumn(2).getInt64()),
+                    Reading{from_ms(time), of.sensor, of.quantity, value_in(select.getColumn(4)),
+                            quality_stored_as(select.getColumn(5).getInt())}};
 }
 
 }  // namespace
@@ -65,19 +120,21 @@ struct Journal::Statements {
 
   SQLite::Database& db;
   int refusals_kept;
-  RedeliveryRule redelivery;
-  std::unordered_map<std::string, std::int64_t> words;  // committed ones only
+  RepeatedMessageRule repeated;
+  std::unordered_map<std::string, std::int64_t> series;  // by sensor and quantity; committed ones only
 
   SQLite::Statement find_word{db, "SELECT id FROM word WHERE text = ?"};
   SQLite::Statement add_word{db, "INSERT INTO word(text) VALUES (?)"};
+  SQLite::Statement find_series{db, "SELECT id FROM series WHERE sensor = ? AND quantity = ?"};
+  SQLite::Statement add_series{db, "INSERT INTO series(sensor, quantity) VALUES (?, ?)"};
+  // The + keeps SQLite from putting ?1 in the place of time_ms everywhere, past the index.
   SQLite::Statement add_reading{
       db,
-      "INSERT INTO reading(received_ms, time_ms, sensor, quantity, value, time_quality) VALUES (?, ?, ?, ?, "
-      "?, ?) "
-      "ON CONFLICT(sensor, quantity, time_ms, value) WHERE time_quality = 0 DO NOTHING"};
-  SQLite::Statement heard{db,
-                          "INSERT INTO sensor(sensor, heard_ms) VALUES (?, ?) "
-                          "ON CONFLICT(sensor) DO UPDATE SET heard_ms = max(heard_ms, excluded.heard_ms)"};
+      "INSERT INTO reading(time_ms, delay_ms, series, value, time_quality) SELECT ?1, ?2, ?3, ?4, ?5 "
+      "WHERE ?5 <> 0 OR NOT EXISTS (SELECT 1 FROM reading WHERE time_quality = 0 "
+      "AND time_ms >> 18 = ?1 >> 18 AND series = ?3 AND +time_ms = ?1 AND value = ?4 "
+      "AND typeof(value) = typeof(?4))"};
+  SQLite::Statement heard{db, "UPDATE series SET newest = ? WHERE id = ?"};
   SQLite::Statement add_refusal{
       db, "INSERT INTO refusal(received_ms, reason, topic, sensor, detail, head) VALUES (?, ?, ?, ?, ?, ?)"};
   SQLite::Statement count_refusal{db,
@@ -88,24 +145,34 @@ struct Journal::Statements {
   SQLite::Statement keep_delivery{db, "INSERT OR REPLACE INTO delivery(packet_id, digest) VALUES (?, ?)"};
   SQLite::Statement trim_deliveries{db, "DELETE FROM delivery WHERE number <= ?"};
 
+  std::int64_t found_or_added(SQLite::Statement& find, SQLite::Statement& add,
+                              const std::function<void(SQLite::Statement&)>& bind) {
+    Use finding(find);
+    bind(find);
+    if (finding->executeStep()) return finding->getColumn(0).getInt64();
+    Use adding(add);
+    bind(add);
+    adding->exec();
+    return db.getLastInsertRowid();
+  }
+
+  std::int64_t word(const std::string& text) {
+    return found_or_added(find_word, add_word, [&](SQLite::Statement& s) { s.bindNoCopy(1, text); });
+  }
+
   // `fresh` receives what must be forgotten if the transaction fails.
-  std::int64_t word(const std::string& text, std::vector<std::pair<std::string, std::int64_t>>& fresh) {
-    if (const auto known = words.find(text); known != words.end()) return known->second;
-    for (const auto& [new_text, id] : fresh) {
-      if (new_text == text) return id;
+  std::int64_t series_of(const Reading& reading, std::vector<std::pair<std::string, std::int64_t>>& fresh) {
+    std::string key = reading.sensor + static_cast<char>(reading.quantity);
+    if (const auto known = series.find(key); known != series.end()) return known->second;
+    for (const auto& [new_key, id] : fresh) {
+      if (new_key == key) return id;
     }
-    Use find(find_word);
-    find->bindNoCopy(1, text);
-    std::int64_t id = 0;
-    if (find->executeStep()) {
-      id = find->getColumn(0).getInt64();
-    } else {
-      Use add(add_word);
-      add->bindNoCopy(1, text);
-      add->exec();
-      id = db.getLastInsertRowid();
-    }
-    fresh.emplace_back(text, id);
+    const std::int64_t sensor = word(reading.sensor), quantity = word(name(reading.quantity));
+    const std::int64_t id = found_or_added(find_series, add_series, [&](SQLite::Statement& s) {
+      s.bind(1, sensor);
+      s.bind(2, quantity);
+    });
+    fresh.emplace_back(std::move(key), id);
     return id;
   }
 
@@ -154,7 +221,7 @@ Status Journal::connected(bool session_present) {
   Statements& s = *statements_;
   return storage::guarded("write to the journal", [&]() -> Status {
     if (!session_present) s.db.exec("DELETE FROM delivery");
-    s.redelivery.connected();
+    s.repeated.connected();
     return success();
   });
 }
@@ -170,26 +237,25 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
     std::vector<JournalRow> rows;
     if (decoded.readings.empty() && decoded.refusals.empty())
       return rows;  // nothing in it to be recognised later
-    std::vector<std::pair<std::string, std::int64_t>> fresh_words;
+    std::vector<std::pair<std::string, std::int64_t>> fresh_series;
     storage::WriteTransaction transaction(s.db);
-    if (s.redelivery.repeats(message, s.delivered_under(message.packet_id))) {
-      s.redelivery.kept(message);
+    if (s.repeated.repeats(message, s.delivered_under(message.packet_id))) {
+      s.repeated.kept(message);
       return rows;
     }
     for (const Reading& reading : decoded.readings) {
-      const std::int64_t sensor = s.word(reading.sensor, fresh_words);
+      const std::int64_t series = s.series_of(reading, fresh_series);
       Use add(s.add_reading);
-      add->bind(1, to_ms(message.received));
-      add->bind(2, to_ms(reading.time));
-      add->bind(3, sensor);
-      add->bind(4, s.word(name(reading.quantity), fresh_words));
-      add->bind(5, reading.value);
-      add->bind(6, stored(reading.time_quality));
+      add->bind(1, to_ms(reading.time));
+      add->bind(2, to_ms(message.received) - to_ms(reading.time));
+      add->bind(3, series);
+      bind_value(s.add_reading, 4, reading.value);
+      add->bind(5, stored(reading.time_quality));
       if (add->exec() == 0) continue;
       rows.push_back({s.db.getLastInsertRowid(), message.received, reading});
       Use heard(s.heard);
-      heard->bind(1, sensor);
-      heard->bind(2, to_ms(message.received));
+      heard->bind(1, rows.back().id);
+      heard->bind(2, series);
       heard->exec();
     }
     for (const Refusal& refusal : decoded.refusals) s.refuse(refusal);
@@ -200,9 +266,9 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
     }
     s.keep_delivery_of(message);
     transaction.commit();
-    s.redelivery.kept(message);
-    if (s.words.size() > kWordsRemembered) s.words.clear();
-    s.words.insert(fresh_words.begin(), fresh_words.end());
+    s.repeated.kept(message);
+    if (s.series.size() > kSeriesRemembered) s.series.clear();
+    s.series.insert(fresh_series.begin(), fresh_series.end());
     return rows;
   });
 }
@@ -210,23 +276,29 @@ Result<std::vector<JournalRow>> Journal::record(const Message& message, const De
 Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<void(const JournalRow&)>& row) {
   return storage::guarded("read the journal", [&]() -> Result<std::int64_t> {
     if (query.sensors.empty()) return query.after_id;
-    std::string marks = "?";
-    for (std::size_t i = 1; i < query.sensors.size(); ++i) marks += ", ?";
-    // The + keeps SQLite on the table itself, which is in the order wanted.
-    SQLite::Statement select(statements_->db, std::string(kSelectRows) + "WHERE " + kCounts +
-                                                  "AND r.id > ? AND r.id <= ? AND r.received_ms >= ? AND "
-                                                  "+r.sensor IN (SELECT id FROM word WHERE text IN (" +
-                                                  marks + ")) ORDER BY r.id LIMIT ?");
-    int place = 0;
-    select.bind(++place, query.after_id);
-    select.bind(++place, query.until_id);
-    select.bind(++place, query.received_from ? to_ms(*query.received_from) : INT64_MIN);
-    for (const std::string& sensor : query.sensors) select.bind(++place, sensor);
-    select.bind(++place, query.limit);
+    SQLite::Database& db = statements_->db;
+    BOOST_OUTCOME_TRY(series, series_in(db, query.sensors));
+    std::string wanted;
+    for (const auto& [id, of] : series)
+      fmt::format_to(std::back_inserter(wanted), "{}{}", wanted.empty() ? "" : ", ", id);
+    const auto amended = amended_in(db);
+    SQLite::Statement select(db, kSelectRows + fmt::format("WHERE r.id > ? AND r.id <= ? AND "
+                                                           "r.time_ms + r.delay_ms >= ? AND r.series IN ({}) "
+                                                           "ORDER BY r.id",
+                                                           wanted));
+    select.bind(1, query.after_id);
+    select.bind(2, query.until_id);
+    select.bind(3, query.received_from ? to_ms(*query.received_from) : INT64_MIN);
     std::int64_t last = query.after_id;
-    while (select.executeStep()) {
-      BOOST_OUTCOME_TRY(read, row_at(select));
+    for (std::int64_t left = query.limit; left > 0 && select.executeStep();) {
+      JournalRow read = row_at(select, series);
+      if (const auto sample = amended.find(read.id); sample != amended.end()) {
+        if (!sample->second.value) continue;  // it was taken back
+        read.reading.time = sample->second.time;
+        read.reading.value = *sample->second.value;
+      }
       last = read.id;
+      --left;
       row(read);
     }
     return last;
@@ -235,14 +307,18 @@ Result<std::int64_t> Journal::rows(const RowQuery& query, const std::function<vo
 
 Result<std::vector<JournalRow>> Journal::newest_of_each() {
   return storage::guarded("read the journal", [&]() -> Result<std::vector<JournalRow>> {
-    SQLite::Statement select(statements_->db,
-                             std::string(kSelectRows) +
-                                 "WHERE r.id IN (SELECT max(id) FROM reading GROUP BY sensor, quantity) "
-                                 "AND r.sensor IN (SELECT sensor FROM sensor) ORDER BY r.id");
+    SQLite::Database& db = statements_->db;
+    BOOST_OUTCOME_TRY(series, series_in(db));
+    const auto amended = amended_in(db);
+    SQLite::Statement select(
+        db, kSelectRows + std::string("WHERE r.id IN (SELECT newest FROM series) ORDER BY r.id"));
     std::vector<JournalRow> rows;
     while (select.executeStep()) {
-      BOOST_OUTCOME_TRY(row, row_at(select));
-      rows.push_back(std::move(row));
+      JournalRow& row = rows.emplace_back(row_at(select, series));
+      const auto sample = amended.find(row.id);
+      if (sample == amended.end()) continue;
+      if (sample->second.value) row.reading.value = *sample->second.value;
+      row.reading.time = sample->second.time;
     }
     return rows;
   });
@@ -250,8 +326,9 @@ Result<std::vector<JournalRow>> Journal::newest_of_each() {
 
 Status Journal::forget(const std::string& sensor) {
   return storage::guarded("forget a sensor", [&]() -> Status {
-    SQLite::Statement remove(statements_->db,
-                             "DELETE FROM sensor WHERE sensor = (SELECT id FROM word WHERE text = ?)");
+    SQLite::Statement remove(
+        statements_->db,
+        "UPDATE series SET newest = NULL WHERE sensor = (SELECT id FROM word WHERE text = ?)");
     remove.bind(1, sensor);
     remove.exec();
     return success();
@@ -261,7 +338,7 @@ Status Journal::forget(const std::string& sensor) {
 Result<JournalCounts> Journal::counts() {
   return storage::guarded("read the journal", [&]() -> Result<JournalCounts> {
     JournalCounts counts;
-    // Rows are never deleted, so the newest id is their number.
+    // The newest is never deleted, so its id is the number of all there ever were.
     counts.readings = statements_->db.execAndGet("SELECT coalesce(max(id), 0) FROM reading").getInt64();
     SQLite::Statement select(statements_->db, "SELECT reason, count FROM refusal_count");
     while (select.executeStep()) {
@@ -293,7 +370,8 @@ Result<std::vector<SensorHeard>> Journal::sensors() {
     std::vector<SensorHeard> heard;
     SQLite::Statement select(
         statements_->db,
-        "SELECT w.text, s.heard_ms FROM sensor s JOIN word w ON w.id = s.sensor ORDER BY w.text");
+        "SELECT w.text, max(r.time_ms + r.delay_ms) FROM series s JOIN word w ON w.id = s.sensor "
+        "JOIN reading r ON r.id = s.newest GROUP BY w.text ORDER BY w.text");
     while (select.executeStep()) {
       heard.push_back({select.getColumn(0).getString(), from_ms(select.getColumn(1).getInt64())});
     }

@@ -66,7 +66,7 @@ class Journal {
 
   // Keeps what `decoded` says of `message`, in one transaction. Returns only the rows that are new, in order:
   // a reading with a time stamp that is there already, and a whole message that is only delivered again
-  // (storage/redelivery.h), change nothing. Topic, sensor and detail of a refusal are cut to 512 bytes.
+  // (storage/repeated_message.h), change nothing. Topic, sensor and detail of a refusal are cut to 512 bytes.
   // Errc::out_of_range when a value is not finite.
   Result<std::vector<JournalRow>> record(const Message& message, const Decoded& decoded);
 
@@ -74,7 +74,7 @@ class Journal {
   // Returns the id of the last one, or `after_id` when there is none: give it as the next `after_id`.
   Result<std::int64_t> rows(const RowQuery& query, const std::function<void(const JournalRow&)>& row);
 
-  // The newest row of each quantity of each sensor, in order. Looks at every row: for the start only.
+  // The newest row of each quantity of each sensor, in order.
   Result<std::vector<JournalRow>> newest_of_each();
 
   // The sensor is not among newest_of_each() and sensors() until it is heard again. Its readings stay.

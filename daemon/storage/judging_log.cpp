@@ -13,6 +13,9 @@ void storage::mark_judging_due(SQLite::Database& db, std::int64_t batch) {
   SQLite::Statement forget(db, "DELETE FROM batch_end WHERE batch = ?");
   forget.bind(1, batch);
   forget.exec();
+  SQLite::Statement outdated(db, "UPDATE thinned SET course = NULL WHERE batch = ?");
+  outdated.bind(1, batch);
+  outdated.exec();
 }
 
 Status JudgingLog::call_for(std::int64_t batch) {

@@ -4,7 +4,7 @@
 
 namespace gyle {
 
-Result<std::int64_t> NoteStore::add(std::int64_t batch, Time time, const std::string& text) {
+Result<std::int64_t> NoteStore::add(std::int64_t batch, Time time, const std::string& text, bool tasting) {
   SQLite::Database& db = database_->connection().db;
   return storage::guarded("store the note", [&]() -> Result<std::int64_t> {
     storage::WriteTransaction transaction(db);
@@ -18,6 +18,11 @@ Result<std::int64_t> NoteStore::add(std::int64_t batch, Time time, const std::st
     insert.bind(3, text);
     if (insert.exec() == 0) return fail(Errc::conflict, "this note has been written already");
     const std::int64_t id = db.getLastInsertRowid();
+    if (tasting) {
+      SQLite::Statement mark(db, "INSERT INTO tasting(note) VALUES (?)");
+      mark.bind(1, id);
+      mark.exec();
+    }
     transaction.commit();
     return id;
   });
@@ -26,12 +31,13 @@ Result<std::int64_t> NoteStore::add(std::int64_t batch, Time time, const std::st
 Result<std::vector<StoredNote>> NoteStore::of(std::int64_t batch) {
   return storage::guarded("read the notes", [&]() -> Result<std::vector<StoredNote>> {
     SQLite::Statement rows(database_->connection().db,
-                           "SELECT id, time_ms, text FROM note WHERE batch = ? ORDER BY time_ms, id");
+                           "SELECT id, time_ms, text, id IN (SELECT note FROM tasting) FROM note "
+                           "WHERE batch = ? ORDER BY time_ms, id");
     rows.bind(1, batch);
     std::vector<StoredNote> notes;
     while (rows.executeStep()) {
       notes.push_back({rows.getColumn(0).getInt64(), storage::from_ms(rows.getColumn(1).getInt64()),
-                       rows.getColumn(2).getString()});
+                       rows.getColumn(2).getString(), rows.getColumn(3).getInt() != 0});
     }
     return notes;
   });

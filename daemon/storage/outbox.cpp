@@ -53,7 +53,7 @@ void bind_batch(SQLite::Statement& statement, int index, const std::optional<std
   }
 }
 
-constexpr std::array<const char*, 4> kTogether{"alone", "quiet-hours", "told-late", "at-once"};
+constexpr std::array<const char*, 4> kTogether{"alone", "quiet-hours", "sent-late", "at-once"};
 
 const char* word(Together together) { return kTogether[static_cast<std::size_t>(together)]; }
 
@@ -338,7 +338,7 @@ Result<std::vector<StoredAlert>> Outbox::alerts(std::int64_t batch) {
   });
 }
 
-Result<std::vector<StoredAlert>> Outbox::watcher_alerts(int newest, std::optional<std::int64_t> before) {
+Result<std::vector<StoredAlert>> Outbox::system_alerts(int newest, std::optional<std::int64_t> before) {
   return storage::guarded("read the alerts", [&] {
     SQLite::Statement rows(
         database_->connection().db,

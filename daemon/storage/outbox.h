@@ -111,7 +111,7 @@ class Outbox {
 
   Result<std::vector<StoredAlert>> alerts(std::int64_t batch);  // in the order in which they were reported
   // Likewise; of those with an id below `before`.
-  Result<std::vector<StoredAlert>> watcher_alerts(int newest, std::optional<std::int64_t> before = {});
+  Result<std::vector<StoredAlert>> system_alerts(int newest, std::optional<std::int64_t> before = {});
   Result<std::vector<StoredAlert>> open();     // raised and not over, of batches and of the watcher
   Result<StoredAlert> alert(std::int64_t id);  // Errc::not_found
 

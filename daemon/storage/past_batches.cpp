@@ -39,8 +39,9 @@ Result<std::int64_t> PastBatches::add(const NewBatch& batch, Time packaged, std:
       return fail(Errc::conflict,
                   fmt::format("{}, was pitched at the same time; give this one another name", rival));
     }
-    SQLite::Statement newest(
-        db, "SELECT max(r.id) FROM reading r JOIN word w ON w.id = r.sensor WHERE w.text = ?");
+    SQLite::Statement newest(db,
+                             "SELECT max(s.newest) FROM series s JOIN word w ON w.id = s.sensor "
+                             "WHERE w.text = ?");
     newest.bind(1, sensor);
     newest.executeStep();
     if (newest.isColumnNull(0)) {

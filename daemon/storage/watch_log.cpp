@@ -73,9 +73,9 @@ Result<SetBack> WatchLog::clock_set_back(Time now) {
     };
     gone.ticks = run("DELETE FROM tick WHERE time_ms > ?1");
     gone.readings = run(
-        "UPDATE reading SET received_ms = ?1, time_ms = CASE time_quality WHEN 0 THEN time_ms ELSE ?1 END, "
-        "time_quality = CASE time_quality WHEN 0 THEN 0 ELSE 2 END WHERE received_ms > ?1 + 60000");
-    run("UPDATE sensor SET heard_ms = ?1 WHERE heard_ms > ?1 + 60000");
+        "UPDATE reading SET delay_ms = CASE time_quality WHEN 0 THEN ?1 - time_ms ELSE 0 END, "
+        "time_ms = CASE time_quality WHEN 0 THEN time_ms ELSE ?1 END, "
+        "time_quality = CASE time_quality WHEN 0 THEN 0 ELSE 2 END WHERE time_ms + delay_ms > ?1 + 60000");
     SQLite::Statement open(db, "SELECT id FROM batch WHERE packaged_ms IS NULL");
     while (open.executeStep()) storage::mark_judging_due(db, open.getColumn(0).getInt64());
     open.reset();

@@ -11,7 +11,7 @@
 
 #include "base/time.h"
 #include "control/http_message.h"
-#include "web/attempts.h"
+#include "web/sign_in_attempts.h"
 
 namespace gyle {
 
@@ -66,7 +66,7 @@ class Access {
   std::function<std::string()> new_session_;
   std::string token_digest_;
   std::map<std::string, Time, std::less<>> sessions_;  // digest of the name, last use
-  Attempts attempts_;
+  SignInAttempts attempts_;
 };
 
 // For every answer through the network: no script or style but our own files, no frames, no referrer.

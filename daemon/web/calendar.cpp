@@ -7,6 +7,7 @@
 
 #include "base/icalendar.h"
 #include "wording/alert_title.h"
+#include "wording/fill_lines.h"
 #include "wording/format.h"
 #include "wording/outlook_lines.h"
 
@@ -36,6 +37,8 @@ Time rounded(Time time) {
   return Time((time.time_since_epoch() + kQuarter / 2) / kQuarter * kQuarter);
 }
 
+constexpr std::size_t kMostPackaged = 20;
+
 class Calendar {
  public:
   Calendar(const Cellar& cellar, const DisplaySettings& display) : cellar_(cellar), display_(display) {
@@ -47,6 +50,13 @@ class Calendar {
     for (const BatchRecord& batch : cellar.open_batches()) {
       if (batch.unreadable.empty()) take(batch);
     }
+    std::vector<BatchRecord> packaged = cellar.batches();
+    std::erase_if(packaged, [](const BatchRecord& batch) { return !batch.packaged; });
+    std::sort(packaged.begin(), packaged.end(), [](const auto& a, const auto& b) {
+      return std::pair(*a.packaged, a.id) > std::pair(*b.packaged, b.id);
+    });
+    if (packaged.size() > kMostPackaged) packaged.resize(kMostPackaged);
+    for (const BatchRecord& batch : packaged) filled(batch);
     add_calendar_line(out_, "END:VCALENDAR");
   }
 
@@ -99,6 +109,20 @@ class Calendar {
           "reached, and stable for {}.{} Check a sample by hand before; local rules on gas and pressure come "
           "first.",
           show_length(batch.spec.final_gravity.window), span(*outlook.value().ready_time));
+      add(batch, entry);
+    }
+  }
+
+  void filled(const BatchRecord& batch) {
+    const auto fills = cellar_.fills(batch.id);
+    if (!fills) return;
+    for (const NumberedFill& one : fills.value()) {
+      const auto when = carbonated(one.fill);
+      if (!when) continue;
+      Entry entry = entry_of(batch, fmt::format("carbonated-{}", one.id), "has its gas", one.fill.time);
+      entry.start = ";VALUE=DATE:" + local_date(when->value, display_);
+      entry.description = fmt::format("{}. {}", fill_words(one.fill, display_),
+                                      carbonated_sentence(one.fill, display_, one.fill.time));
       add(batch, entry);
     }
   }

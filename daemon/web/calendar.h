@@ -11,7 +11,7 @@ constexpr const char* kCalendarType = "text/calendar; charset=utf-8";
 
 // A calendar to subscribe to, with what is due and what is forecast for the batches in their vessels: the hold
 // that is over and waits for the brewer, the end of the next hold, the final gravity, and the first day to
-// package. What is due is confirmed; a forecast is tentative and has its interval in its description.
+// package; of the batches packaged last, when each fill should have its gas. What is due is confirmed; a forecast is tentative and has its interval in its description.
 //   stable   an entry keeps its UID however its forecast moves; DTSTAMP, LAST-MODIFIED and SEQUENCE (minutes
 //            from the pitch) say when the forecast was made, so that the newer one takes precedence. Nothing
 //            depends on the time of the request

@@ -190,9 +190,9 @@ void process(Exposition& out, const ProcessFigures& figures) {
   out.family("process_virtual_memory_bytes", "gauge", "bytes", "Virtual memory.");
   out.value({}, figures.virtual_bytes);
   out.family("process_cpu_seconds", "counter", "seconds", "Processor time, user and system.");
-  out.value({}, figures.cpu_s);
+  out.value({}, figures.cpu ? std::optional(in_seconds(*figures.cpu)) : std::nullopt);
   out.family("process_start_time_seconds", "gauge", "seconds", "When the process was started.");
-  out.value({}, figures.start_s);
+  out.value({}, epoch_s(figures.started));
   out.family("process_open_fds", "gauge", "", "Open file descriptors.");
   out.value({}, figures.open_fds);
   out.family("process_max_fds", "gauge", "", "How many file descriptors may be open.");

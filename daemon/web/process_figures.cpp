@@ -23,10 +23,10 @@ std::vector<double> stat_fields() {
   return {std::istream_iterator<double>(rest), {}};
 }
 
-std::optional<double> boot_time() {
+std::optional<Time> boot_time() {
   std::ifstream in("/proc/stat");
   for (std::string line; std::getline(in, line);) {
-    if (line.starts_with("btime ")) return std::strtod(line.c_str() + 6, nullptr);
+    if (line.starts_with("btime ")) return Time(seconds(std::strtoll(line.c_str() + 6, nullptr, 10)));
   }
   return std::nullopt;
 }
@@ -38,8 +38,8 @@ ProcessFigures process_figures() {
   const std::vector<double> fields = stat_fields();  // fields[n] is number n + 4 of proc(5)
   const auto ticks = static_cast<double>(sysconf(_SC_CLK_TCK));
   if (fields.size() > 20 && ticks > 0) {
-    figures.cpu_s = (fields[10] + fields[11]) / ticks;
-    if (const auto boot = boot_time()) figures.start_s = *boot + fields[18] / ticks;
+    figures.cpu = from_hours((fields[10] + fields[11]) / ticks / 3600);
+    if (const auto boot = boot_time()) figures.started = *boot + from_hours(fields[18] / ticks / 3600);
     figures.virtual_bytes = fields[19];
     figures.resident_bytes = fields[20] * static_cast<double>(sysconf(_SC_PAGESIZE));
   }

@@ -11,8 +11,8 @@ namespace gyle {
 struct ProcessFigures {
   std::optional<double> resident_bytes;
   std::optional<double> virtual_bytes;
-  std::optional<double> cpu_s;    // user and system
-  std::optional<double> start_s;  // seconds since the epoch
+  std::optional<Duration> cpu;  // user and system
+  std::optional<Time> started;
   std::optional<double> open_fds;
   std::optional<double> most_fds;
 };

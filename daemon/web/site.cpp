@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
-#include "control/answer_form.h"
 #include "control/json_answer.h"
+#include "control/response_encoding.h"
 
 namespace gyle {
 namespace {

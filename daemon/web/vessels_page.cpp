@@ -15,7 +15,11 @@ namespace {
 constexpr const char* kStyle =
     ":root{color-scheme:light dark}body{font:1.05rem/1.5 system-ui,sans-serif;margin:0 auto;max-width:60rem;"
     "padding:1rem}.wide{overflow-x:auto}table{border-collapse:collapse;width:100%}th,td{text-align:left;"
-    "vertical-align:top;padding:.4rem .8rem .4rem 0;border-bottom:1px solid GrayText;overflow-wrap:anywhere}";
+    "vertical-align:top;padding:.4rem .8rem .4rem 0;border-bottom:1px solid GrayText}"
+    // A phone has no room for four columns.
+    "@media(max-width:40rem){thead{position:absolute;clip-path:inset(50%)}tr,th,td{display:block;border:0;"
+    "padding:0}"
+    "tr{border-bottom:1px solid GrayText;padding:.6rem 0}}bdi{overflow-wrap:anywhere}";
 
 }  // namespace
 

@@ -47,7 +47,7 @@ const char* name(Verdict verdict) {
   return kNames[static_cast<int>(verdict)];
 }
 
-std::vector<std::string> check_text(std::vector<CheckLine> lines) {
+std::vector<std::string> check_lines(std::vector<CheckLine> lines) {
   std::stable_sort(lines.begin(), lines.end(), [](const CheckLine& a, const CheckLine& b) {
     return place_of(a.part) < place_of(b.part);
   });

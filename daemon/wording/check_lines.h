@@ -38,7 +38,7 @@ inline constexpr const char* kCheckParts[] = {"configuration", "daemon", "broker
 
 // "wrong  broker         nobody answers there. See that the broker runs." Those of a part stand together, by
 // kCheckParts; no control characters, whatever names hold.
-std::vector<std::string> check_text(std::vector<CheckLine> lines);
+std::vector<std::string> check_lines(std::vector<CheckLine> lines);
 
 bool any_wrong(const std::vector<CheckLine>& lines);
 

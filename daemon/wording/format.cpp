@@ -66,7 +66,10 @@ std::string show_gravity_with_doubt(const Interval& gravity, const DisplaySettin
 
 std::string show_gravity_change(double points, const DisplaySettings& display) {
   // 0.001 SG is 0.255 degP near water and 0.24 at 12 degP; a difference needs no more than that.
-  if (in_plato(display)) return fmt::format("{:.2f} °P", points * 0.25);
+  if (in_plato(display)) {
+    const double plato = points * 0.25;
+    return fmt::format("{:.2f} °P", std::abs(plato) < 0.005 ? 0.0 : plato);  // never "-0.00"
+  }
   const std::string number = short_number(points);
   return number + (number == "1" ? " point" : " points");
 }

@@ -40,7 +40,11 @@ std::vector<std::string> of(const BatchSpec& batch, const WhatIf& question, cons
   } else {
     lines.emplace_back("When it will be ready cannot be said yet.");
   }
-  if (forecast.step && forecast.step_time) {
+  // A hold until final gravity is over when that is found stable, which is said already.
+  const bool to_the_end = forecast.step && static_cast<std::size_t>(*forecast.step) <= batch.plan.size() &&
+                          std::holds_alternative<UntilFinalGravity>(
+                              batch.plan[static_cast<std::size_t>(*forecast.step) - 1].until);
+  if (forecast.step && forecast.step_time && !(to_the_end && outlook.ready_time)) {
     lines.push_back(
         fmt::format("Hold {} is over: {}.", *forecast.step, expected(*forecast.step_time, display)));
   }
@@ -81,7 +85,9 @@ std::vector<std::string> outlook_lines(const BatchSpec& batch, const BatchView& 
                                        const DisplaySettings& display, Time now) {
   if (std::string old = old_sentence(view, display, now); !old.empty()) return {std::move(old)};
   std::vector<std::string> lines = of(batch, question, planned, display);
-  lines.emplace_back("Each interval holds the truth in 8 of 10 cases.");
+  if (planned.forecast.final_gravity || planned.forecast.step_time || planned.ready_time) {
+    lines.emplace_back("Each interval holds the truth in 8 of 10 cases.");
+  }
   if (!question.hold || !supposed) return lines;
   lines.push_back(
       fmt::format("Held at {} from {} on:", show_temperature(question.hold->temperature.value, display),

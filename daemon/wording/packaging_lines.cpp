@@ -14,11 +14,6 @@ bool in_litres(const DisplaySettings& display) { return display.volume == Displa
 
 std::string tenths(double fraction) { return fmt::format("{:.1f}", 100 * fraction); }
 
-std::string show_glass(double litres, const DisplaySettings& display) {
-  return in_litres(display) ? fmt::format("{:.0f} mL", 1000 * litres)
-                            : fmt::format("{:.1f} fl oz", litres / kLitresPerUsFluidOunce);
-}
-
 // A scale in the kitchen shows grams, also where beer is counted in gallons.
 std::string show_sugar(double grams, const DisplaySettings& display) {
   const std::string shown = fmt::format("{:.{}f} g", grams, grams < 20 ? 1 : 0);
@@ -67,7 +62,7 @@ std::string attenuation_line(const AlcoholRoutes& alcohol) {
 std::string energy_line(const PackagingPlan& plan, const DisplaySettings& display) {
   const auto in = [&](double litres) {
     return fmt::format("{:.0f} kcal in {}", 10 * litres * plan.energy_100_ml.kcal,
-                       show_glass(litres, display));
+                       show_container(litres, display));
   };
   const std::string glasses = in_litres(display)
                                   ? in(0.33) + ", " + in(0.5)
@@ -98,7 +93,7 @@ std::string priming_line(const PackagingPlan& plan, const DisplaySettings& displ
                        question.volumes);
   }
   const std::string each = fmt::format("{:.1f} g in each bottle of {}", dose.grams_per_bottle,
-                                       show_glass(question.bottle_l, display));
+                                       show_container(question.bottle_l, display));
   if (!dose.grams) {
     return fmt::format("For {:.3g} volumes: {} of {}, {}.", question.volumes,
                        show_dose(dose.grams_per_litre, display), sugar_words(question.sugar), each);
@@ -173,6 +168,20 @@ std::string risk_sentence(const PackagingPlan& plan, const DisplaySettings& disp
                             kUsualVolumesOfBottles, kMostVolumesOfBottles);
 }
 
+// Those that do not depend on the plan.
+constexpr const char* kGlassBursts =
+    "Keep bottles in a closed box. Chill a doubtful batch before you touch it, with eyes and hands covered, "
+    "and "
+    "never shake it. Used, scuffed glass is much weaker than new; PET fails more gently.";
+
+std::string relief_valve_sentence(const DisplaySettings& display) {
+  return fmt::format(
+      "Put gas on a keg only through a pressure regulator, and only on one that is rated for it, usually {}, "
+      "with a relief valve that works. Vent it before you open it. Tie the cylinder upright, and test the "
+      "fittings for leaks.",
+      show_pressure(kUsualKegBar, display));
+}
+
 // Common practice and some countries' law are named as such, briefly.
 //   source  limits of bottles and kegs: common practice; carbon dioxide 5000 ppm over eight hours: 29 CFR
 //           1910.1000, Directive 2006/15/EC; 1.5 times as heavy as air at 20 degC
@@ -200,16 +209,9 @@ std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan
       return fmt::format("Heat is what bursts bottles: keep them below {}.",
                          show_temperature(kWarmStorage.value, display));
     case PackagingCaution::glass_bursts:
-      return "Keep bottles in a closed box. Chill a doubtful batch before you touch it, with eyes and hands "
-             "covered, and never shake it. Used, scuffed glass is much weaker than new; PET fails more "
-             "gently.";
+      return kGlassBursts;
     case PackagingCaution::relief_valve:
-      return fmt::format(
-          "Put gas on a keg only through a pressure regulator, and only on one that is rated for it, usually "
-          "{}, with a relief valve that works. Vent it before you open it. Tie the cylinder upright, and "
-          "test "
-          "the fittings for leaks.",
-          show_pressure(kUsualKegBar, display));
+      return relief_valve_sentence(display);
     case PackagingCaution::gas_in_rooms:
       return "Carbon dioxide is heavier than air and fills cellars, chests and vessels from below: air them, "
              "and never put your head in. Many countries allow about 0.5 % in the air of a working day; "
@@ -219,6 +221,17 @@ std::string caution_sentence(PackagingCaution caution, const PackagingPlan& plan
 }
 
 }  // namespace
+
+std::string handling_caution(Container container, const DisplaySettings& display) {
+  return container == Container::bottles ? kGlassBursts : relief_valve_sentence(display);
+}
+
+std::string show_container(double litres, const DisplaySettings& display) {
+  if (in_litres(display))
+    return litres < 2 ? fmt::format("{:.0f} mL", 1000 * litres) : show_volume(litres, display);
+  return litres < 2 ? fmt::format("{:.1f} fl oz", litres / kLitresPerUsFluidOunce)
+                    : show_volume(litres, display);
+}
 
 std::string show_pressure(double gauge_bar, const DisplaySettings& display) {
   const std::string bar = fmt::format("{:.{}f} bar", gauge_bar, gauge_bar < 2 ? 2 : 1);

@@ -35,6 +35,12 @@ std::string left_early_sentence(const BatchView& view, const DisplaySettings& di
 // Follows every pitch: carbon dioxide needs a way out.
 std::string pitch_caution();
 
+// How to handle what was filled, whatever is in it.
+std::string handling_caution(Container container, const DisplaySettings& display);
+
+// What a glass, a bottle or a keg takes: "500 mL", "11 L"; a brewer who reads gallons gets "16.9 fl oz".
+std::string show_container(double litres, const DisplaySettings& display);
+
 // "0.85 bar (12.3 psi)"; a brewer who reads gallons gets "12.3 psi (0.85 bar)".
 std::string show_pressure(double gauge_bar, const DisplaySettings& display);
 

@@ -26,6 +26,19 @@ std::string others_words(std::size_t others) {
                            batches_words(others), others == 1 ? "has" : "have", others == 1 ? "does" : "do");
 }
 
+std::vector<std::string> band_rows(std::span<const YeastAtTemperature> bands,
+                                   const DisplaySettings& display) {
+  std::vector<std::vector<std::string>> rows{{"Kept at", "Batches", "Attenuation", "Lag", "At its end"}};
+  for (const YeastAtTemperature& band : bands) {
+    const YeastSummary& summary = band.summary;
+    rows.push_back({show_temperature_range(band.low.value, band.high.value, display),
+                    std::to_string(summary.attenuation.count), show_percent(summary.attenuation.median),
+                    summary.lag_days.count > 0 ? days_words(summary.lag_days.median) : "",
+                    days_words(summary.final_days.median)});
+  }
+  return text_table(rows);
+}
+
 template <class Words>
 std::string usual(const char* what, const Spread& spread, Words&& words) {
   if (spread.count == 0) return "";
@@ -75,6 +88,11 @@ std::vector<std::string> yeast_lines(const YeastHistory& yeast, const DisplaySet
                     batch.run.celsius ? show_temperature(*batch.run.celsius, display) : ""});
   }
   for (std::string& row : text_table(rows)) lines.push_back(std::move(row));
+  const std::vector<YeastAtTemperature> bands = by_temperature(yeast.runs());
+  if (bands.size() > 1) {
+    lines.push_back("By the temperature they were kept at, the middle of each:");
+    for (std::string& row : band_rows(bands, display)) lines.push_back(std::move(row));
+  }
   const YeastSummary summary = summary_of(yeast.runs());
   for (const std::string& line :
        {usual("Attenuation", summary.attenuation, [](double x) { return show_percent(x); }),

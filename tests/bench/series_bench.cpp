@@ -20,7 +20,7 @@ namespace {
 struct Cellar60 {
   test::TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  const AlertRouting routing{{{"log", {}, false, false, false, LogSettings{}}}};
   MessageClock clock;
   std::unique_ptr<Watch> watch;
   std::unique_ptr<Announcer> announcer;
@@ -42,12 +42,12 @@ struct Cellar60 {
     clock.observe(message.received);
     watch = opened();
     if (!watch->pitch("left", recording.spec)) std::abort();
-    announcer = std::make_unique<Announcer>(database, addressees, [] {});
-    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
+    announcer = std::make_unique<Announcer>(database, routing, [] {});
+    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, routing, database, clock, Time{}, "");
   }
 
   std::unique_ptr<Watch> opened() {
-    auto one = std::make_unique<Watch>(database, addressees, [] {});
+    auto one = std::make_unique<Watch>(database, routing, [] {});
     if (!one->configure({{"left", {"hydrometer", "probe"}}}, {}) || !one->open()) std::abort();
     return one;
   }

@@ -173,7 +173,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       read(SetPointStore(cellar.database).past(batch.id, batch.vessel));
     }
   }
-  read(outbox.watcher_alerts(10));
+  read(outbox.system_alerts(10));
   read(outbox.open());
   read(outbox.waiting("log"));
   read(outbox.channels());

@@ -25,7 +25,7 @@ std::string written(const RequestTarget& target) {
   return text;
 }
 
-void check_text(std::string_view text) {
+void check_lines(std::string_view text) {
   const std::string encoded = percent_encoded(text);
   FUZZ_CHECK(encoded.size() <= 3 * text.size());
   FUZZ_CHECK(std::all_of(encoded.begin(), encoded.end(), [](char c) { return c > ' ' && c < '\x7F'; }));
@@ -36,7 +36,7 @@ void check_text(std::string_view text) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view input(reinterpret_cast<const char*>(data), size);
-  check_text(input);
+  check_lines(input);
   const auto parsed = parse_request_target(input);
   if (!parsed) {
     FUZZ_CHECK(parsed.error().code == Errc::malformed && is_clean_text(parsed.error().message));

@@ -1,15 +1,12 @@
 // `gylekeeper check` with a real broker, without and with the daemon.
 #include <catch2/catch.hpp>
 #include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 
-#include "support/broker.h"
-#include "support/process.h"
-#include "support/temp_dir.h"
+#include "cellar.h"
 
 using Catch::Matchers::Contains;
-using gyle::test::Broker;
+using gyle::test::Cellar;
 using gyle::test::eventually;
 using gyle::test::free_port;
 using gyle::test::Process;
@@ -17,11 +14,6 @@ using gyle::test::TempDir;
 using nlohmann::json;
 
 namespace {
-
-std::string content(const std::filesystem::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 struct Checked {
   int exit;
@@ -37,40 +29,32 @@ struct Checked {
   }
 };
 
-struct Cellar {
-  explicit Cellar(const std::string& broker_options = "max_packet_size 65536\n")
-      : broker("allow_anonymous true\n" + broker_options) {
+struct CheckedCellar : Cellar {
+  explicit CheckedCellar(const std::string& broker_options = "max_packet_size 65536\n")
+      : Cellar("allow_anonymous true\n" + broker_options) {
     broker.start();
-    std::ofstream(dir / "gylekeeper.toml")
-        << "[mqtt]\nbroker = \"" << broker.url() << "\"\n"
-        << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
-        << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
-        << "[page]\nlisten = \"127.0.0.1:" << free_port() << "\"\n"
-        << "[[source]]\ntopic = \"cellar/+\"\nformat = \"senml\"\n"
-        << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\"]\n"
-        << "[[channel]]\nname = \"phone\"\nkind = \"webhook\"\nurl = \"http://127.0.0.1:" << free_port()
-        << "/secret-path\"\n";
+    std::ofstream(config()) << "[mqtt]\nbroker = \"" << broker.url() << "\"\n"
+                            << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
+                            << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
+                            << "[page]\nlisten = \"127.0.0.1:" << free_port() << "\"\n"
+                            << "[[source]]\ntopic = \"cellar/+\"\nformat = \"senml\"\n"
+                            << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\"]\n"
+                            << "[[channel]]\nname = \"phone\"\nkind = \"webhook\"\nurl = \"http://127.0.0.1:"
+                            << free_port() << "/secret-path\"\n";
   }
-  Checked check(std::vector<std::string> more = {}) const {
-    more.insert(more.begin(), {GYLE_TOOL, "--config", dir / "gylekeeper.toml", "check", "--json"});
-    const TempDir out;
-    Process tool(more, out / "said");
-    const int exit = tool.wait().value_or(-1);
-    const std::string text = content(out / "said");
+  Checked check() const {
+    const auto [exit, text] = ask({"check", "--json"});
     CAPTURE(text);
     REQUIRE(json::accept(text));
     CHECK(text.find("secret-path") == std::string::npos);
     return {exit, json::parse(text)["checks"]};
   }
-
-  Broker broker;
-  TempDir dir;
 };
 
 }  // namespace
 
 TEST_CASE("check says what is right and what is wrong, with and without the daemon") {
-  Cellar cellar;
+  CheckedCellar cellar;
   {
     const Checked alone = cellar.check();
     CAPTURE(alone.checks.dump(1));
@@ -87,7 +71,7 @@ TEST_CASE("check says what is right and what is wrong, with and without the daem
     CHECK(alone.verdict("clock", "") != "absent");
   }
 
-  Process daemon({GYLE_DAEMON, "--config", cellar.dir / "gylekeeper.toml"}, cellar.dir / "daemon.log");
+  Process daemon({GYLE_DAEMON, "--config", cellar.config()}, cellar.log());
   REQUIRE(eventually(
       [&] { return cellar.check().verdict("broker", "keeps the session for 30 days") == "right"; }));
   cellar.broker.publish("cellar/hydrometer", {R"([{"bn":"hydrometer","n":"/gravity","u":"1","v":1.031}])"});
@@ -113,7 +97,7 @@ TEST_CASE("check says what is right and what is wrong, with and without the daem
 TEST_CASE("check sees that the broker does not let its messages through") {
   const TempDir dir;
   std::ofstream(dir / "acl") << "topic readwrite cellar/#\n";
-  const Cellar cellar("acl_file " + (dir / "acl").string() + "\n");
+  const CheckedCellar cellar("acl_file " + (dir / "acl").string() + "\n");
   const Checked checked = cellar.check();
   CAPTURE(checked.checks.dump(1));
   CHECK(checked.verdict("broker", "did not come back") == "wrong");

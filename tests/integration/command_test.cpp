@@ -2,17 +2,15 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <thread>
 
-#include "support/broker.h"
-#include "support/process.h"
-#include "support/temp_dir.h"
+#include "cellar.h"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::StartsWith;
-using gyle::test::Broker;
+using gyle::test::Cellar;
+using gyle::test::content;
 using gyle::test::eventually;
 using gyle::test::free_port;
 using gyle::test::Process;
@@ -22,50 +20,23 @@ using namespace std::chrono_literals;
 
 namespace {
 
-std::string content(const std::filesystem::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-struct Said {
-  int exit;
-  std::string text;
-};
-
 // A broker and a configuration for it; the daemon when it is asked for.
-struct Cellar {
-  Cellar() {
+struct CommandedCellar : Cellar {
+  CommandedCellar() {
     broker.start();
-    std::ofstream(dir / "gylekeeper.toml")
-        << "[mqtt]\nbroker = \"" << broker.url() << "\"\n"
-        << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
-        << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
-        << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
-        << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n";
+    std::ofstream(config()) << "[mqtt]\nbroker = \"" << broker.url() << "\"\n"
+                            << "[storage]\ndatabase = \"" << (dir / "journal.db").string() << "\"\n"
+                            << "[control]\nsocket = \"" << (dir / "control.sock").string() << "\"\n"
+                            << "[[source]]\ntopic = \"gylekeeper/rehearsal/+\"\nformat = \"senml\"\n"
+                            << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n";
   }
   void start_daemon() {
-    daemon =
-        std::make_unique<Process>(std::vector<std::string>{GYLE_DAEMON, "--config", dir / "gylekeeper.toml",
-                                                           "--clock-follows-messages"},
-                                  dir / "daemon.log");
+    daemon = std::make_unique<Process>(
+        std::vector<std::string>{GYLE_DAEMON, "--config", config(), "--clock-follows-messages"}, log());
     REQUIRE(eventually([this] { return ask({"status"}).text.rfind("no batch is in a vessel\n", 0) == 0; }));
     REQUIRE(eventually([this] { return status()["daemon"]["broker_connected"] == true; }));
   }
-  std::vector<std::string> command(std::vector<std::string> arguments) const {
-    arguments.insert(arguments.begin(), {GYLE_TOOL, "--config", dir / "gylekeeper.toml"});
-    return arguments;
-  }
-  Said ask(std::vector<std::string> arguments) const {
-    const TempDir out;
-    Process tool(command(std::move(arguments)), out / "said");
-    const int exit = tool.wait().value_or(-1);
-    return {exit, content(out / "said")};
-  }
   json status() const { return json::parse(ask({"status", "--json"}).text); }
-
-  Broker broker;
-  TempDir dir;
-  std::unique_ptr<Process> daemon;
 };
 
 std::size_t lines_in(const std::string& text) {
@@ -75,7 +46,7 @@ std::size_t lines_in(const std::string& text) {
 }  // namespace
 
 TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay") {
-  Cellar cellar;
+  CommandedCellar cellar;
   const auto file = [&](const char* name) { return (cellar.dir / name).string(); };
   const std::vector<std::string> batch{"rehearse", "--pitched", "2026-03-01T18:30:00Z", "--interval",
                                        "30 min"};
@@ -135,28 +106,28 @@ TEST_CASE("a rehearsal watched live gives the curve and the alerts of its replay
 }
 
 TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
-  Cellar cellar;
+  CommandedCellar cellar;
   cellar.start_daemon();
-  const Said pitched = cellar.ask({"pitch",
-                                   "--vessel",
-                                   "left",
-                                   "--name",
-                                   "Amber",
-                                   "--original-gravity",
-                                   "12 P",
-                                   "--attenuation",
-                                   "0.71:0.78",
-                                   "--yeast-range",
-                                   "15 Cel:21 Cel",
-                                   "--volume",
-                                   "12 L",
-                                   "--hold",
-                                   "17 Cel until 75 % of the fall",
-                                   "--hold",
-                                   "20 Cel until final gravity",
-                                   "--pitched",
-                                   "2026-03-01T18:30:00Z",
-                                   "--json"});
+  const Cellar::Said pitched = cellar.ask({"pitch",
+                                           "--vessel",
+                                           "left",
+                                           "--name",
+                                           "Amber",
+                                           "--original-gravity",
+                                           "12 P",
+                                           "--attenuation",
+                                           "0.71:0.78",
+                                           "--yeast-range",
+                                           "15 Cel:21 Cel",
+                                           "--volume",
+                                           "12 L",
+                                           "--hold",
+                                           "17 Cel until 75 % of the fall",
+                                           "--hold",
+                                           "20 Cel until final gravity",
+                                           "--pitched",
+                                           "2026-03-01T18:30:00Z",
+                                           "--json"});
   REQUIRE(pitched.exit == 0);
   const json spec = json::parse(pitched.text)["spec"];
   CHECK(spec["pitched"] == "2026-03-01T18:30:00Z");
@@ -172,10 +143,10 @@ TEST_CASE("a batch can be pitched by flags, now by the daemon's clock") {
 TEST_CASE(
     "where messages tell the time and none has come, the tool says that the time is missing, and what "
     "helps") {
-  Cellar cellar;
+  CommandedCellar cellar;
   cellar.start_daemon();
   const auto refused = [&](const std::vector<std::string>& arguments, const char* advice) {
-    const Said said = cellar.ask(arguments);
+    const Cellar::Said said = cellar.ask(arguments);
     CAPTURE(said.text);
     CHECK(said.exit == 1);
     CHECK_THAT(said.text, Contains("does not know what time it is") && Contains("--clock-follows-messages") &&
@@ -190,7 +161,7 @@ TEST_CASE(
   };
   CHECK(with("18:30").exit == 2);
   CHECK_THAT(with("18:30").text, Contains("the current date is unknown"));
-  const Said pitched = with("2026-03-01 18:30");
+  const Cellar::Said pitched = with("2026-03-01 18:30");
   REQUIRE(pitched.exit == 0);
   CHECK(json::parse(pitched.text)["spec"]["pitched"] ==
         "2026-03-01T18:30:00Z");  // no zone is configured: UTC
@@ -200,7 +171,7 @@ TEST_CASE(
 }
 
 TEST_CASE("listen shows what arrives, and proposes how to read what is not mapped") {
-  Cellar cellar;
+  CommandedCellar cellar;
   const auto log = cellar.dir / "heard";
   Process listener(cellar.command({"listen", "--topic", "shed/#", "--topic", "gylekeeper/#", "--count", "3"}),
                    log);
@@ -270,7 +241,7 @@ class DenyingBroker {
 TEST_CASE("listen ends when the broker does not permit the subscription, and says so") {
   const int version = GENERATE(5, 3);
   CAPTURE(version);
-  Cellar cellar;
+  CommandedCellar cellar;
   const DenyingBroker denying;
   const auto config = cellar.dir / "denied.toml";
   std::ofstream(config) << "[mqtt]\nbroker = \"" << denying.url() << "\"\nversion = " << version << "\n";
@@ -281,9 +252,9 @@ TEST_CASE("listen ends when the broker does not permit the subscription, and say
 }
 
 TEST_CASE("a missing broker is reported, and the rehearsal fails") {
-  Cellar cellar;
+  CommandedCellar cellar;
   cellar.broker.stop();
-  const Said said = cellar.ask({"rehearse", "--speed", "max"});
+  const Cellar::Said said = cellar.ask({"rehearse", "--speed", "max"});
   CHECK(said.exit == 1);
   CHECK_THAT(said.text, Contains("no connection to the broker " + cellar.broker.url()));
 }

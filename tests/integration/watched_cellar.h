@@ -5,23 +5,14 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
-#include <iterator>
-#include <memory>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
-#include "support/broker.h"
+#include "cellar.h"
 #include "support/places.h"
-#include "support/process.h"
-#include "support/temp_dir.h"
 
 namespace gyle::test {
-
-inline std::string content(const std::filesystem::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 inline std::size_t count_of(const std::string& what, const std::string& text) {
   std::size_t count = 0;
@@ -45,13 +36,8 @@ inline std::string shipped_broker_settings() {
 using JournalledReading = std::tuple<std::int64_t, std::string, std::string, double>;
 
 // A daemon with its broker, its configuration and its database, all in a folder of the test.
-struct WatchedCellar {
-  struct Said {
-    int exit;
-    std::string text;
-  };
-
-  WatchedCellar() : broker(shipped_broker_settings()) { configure(); }
+struct WatchedCellar : Cellar {
+  WatchedCellar() : Cellar(shipped_broker_settings()) { configure(); }
 
   // `more` comes after what every test needs; `mqtt` are lines of the section of that name.
   void configure(const std::string& more = "", const std::string& mqtt = "") const {
@@ -66,8 +52,6 @@ struct WatchedCellar {
                             << "[[vessel]]\nname = \"left\"\nsensors = [\"hydrometer\", \"probe\"]\n"
                             << more;
   }
-  std::filesystem::path config() const { return dir / "gylekeeper.toml"; }
-  std::filesystem::path log() const { return dir / "daemon.log"; }
   std::filesystem::path database() const {
     return (database_folder.empty() ? dir.path() : database_folder) / "journal.db";
   }
@@ -95,17 +79,6 @@ struct WatchedCellar {
     REQUIRE(daemon->wait().value_or(999) == 0);
   }
 
-  std::vector<std::string> command(std::vector<std::string> arguments) const {
-    arguments.insert(arguments.begin(), {GYLE_TOOL, "--config", config()});
-    return arguments;
-  }
-  Said ask(std::vector<std::string> arguments) const {
-    const TempDir out;
-    Process tool(command(std::move(arguments)), out / "said");
-    const int exit = tool.wait().value_or(-1);
-    return {exit, content(out / "said")};
-  }
-
   // What `read` makes of each row.
   template <typename Row, typename Read>
   std::vector<Row> query(const char* sql, const Read& read) const {
@@ -126,8 +99,9 @@ struct WatchedCellar {
   // The journal in its order, of `sensors` named so.
   std::vector<JournalledReading> journal() const {
     return query<JournalledReading>(
-        "SELECT time_ms, s.text, q.text, value FROM reading r JOIN word s ON s.id = r.sensor "
-        "JOIN word q ON q.id = r.quantity ORDER BY r.id",
+        "SELECT time_ms, s.text, q.text, CASE typeof(value) WHEN 'integer' THEN value / 1e6 ELSE value END "
+        "FROM reading r JOIN series i ON i.id = r.series JOIN word s ON s.id = i.sensor "
+        "JOIN word q ON q.id = i.quantity ORDER BY r.id",
         [](sqlite3_stmt* row) {
           const auto text = [row](int column) {
             return std::string(reinterpret_cast<const char*>(sqlite3_column_text(row, column)));
@@ -142,13 +116,10 @@ struct WatchedCellar {
     return count.empty() ? 0 : count[0];
   }
 
-  Broker broker;
-  TempDir dir;
   std::string broker_url;                   // empty: that of `broker`
   std::filesystem::path database_folder;    // empty: `dir`
   std::string page = "enabled = false\n";   // lines of the section
   std::vector<std::string> more_arguments;  // of the daemon
-  std::unique_ptr<Process> daemon;
 };
 
 }  // namespace gyle::test

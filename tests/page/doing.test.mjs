@@ -66,11 +66,14 @@ const fromMore = async (name) => {
 const listOf = async (what) => (await cellar.ask(`/v1/batches/%23${id}/${what}`))[what];
 // An open sheet holds at every width, and by axe.
 async function sheetHolds() {
-  for (const viewport of [{ width: 320, height: 700 }, desk, phone]) {
+  for (const viewport of [{ width: 320, height: 700 }, { width: 768, height: 1024 }, desk, phone]) {
     await page.setViewportSize(viewport);
     assert.ok(await dialog().evaluate((one) => one.scrollWidth <= one.clientWidth), `it scrolls sideways at ${viewport.width}`);
   }
-  await holdUp(page);
+  for (const colorScheme of ['dark', 'light']) {
+    await page.emulateMedia({ colorScheme });
+    await holdUp(page);
+  }
 }
 
 test('pitch from a recipe: the form is filled, the gas has a way out, before and after', async () => {
@@ -165,6 +168,83 @@ test('a note with its time; corrected, taken back, undone', async () => {
   await press('Close');
 });
 
+test('a sample is corrected, taken back, undone', async () => {
+  await toBatch();
+  await page.getByRole('button', { name: 'Sample', exact: true }).click();
+  await page.keyboard.type('1.0333');
+  await press('Add the sample');
+  await dialog().waitFor({ state: 'detached' });
+  const counted = (await listOf('samples')).length;
+  await fromMore('Correct an entry, or undo');
+  await press('Correct: 1.0333');
+  assert.equal(await page.getByRole('textbox', { name: 'Gravity' }).inputValue(), '1.0333');
+  await page.getByRole('textbox', { name: 'Gravity' }).fill('1.0305');
+  await dialog().getByLabel('Taken').fill('2026-11-24T12:00');
+  await sheetHolds();
+  await press('Correct it');
+  await dialog().getByText('1.0305', { exact: true }).waitFor();
+  assert.ok((await listOf('samples')).some((one) => one.gravity_sg === 1.0305 && one.time === '2026-11-24T11:00:00Z'));
+  await press('Take back: 1.0305');
+  await until('it is gone', async () => (await listOf('samples')).length === counted - 1, 10);
+  await dialog().getByRole('button', { name: /Undo the correction of .*1\.0305.* was taken back/ }).click();
+  await until('it is back', async () => (await listOf('samples')).length === counted, 10);
+  await press('Close');
+});
+
+test('the description is corrected; a mistake in it changes nothing; undone', async () => {
+  await toBatch();
+  await fromMore('Correct an entry, or undo');
+  await press('Correct the description');
+  const text = await dialog().getByLabel('Its description').inputValue();
+  assert.match(text, /name = "Amber no\. 12"/);
+  await sheetHolds();
+  await dialog().getByLabel('Its description').fill(text.replace(/^original_gravity.*$/m, 'original_gravity = 2.5'));
+  await press('Correct it');
+  await page.locator('.toast', { hasText: 'original_gravity' }).waitFor();  // what is wrong, and where
+  await dialog().getByLabel('Its description').fill(text.replace('Amber no. 12', 'Amber no. 12a'));
+  await press('Correct it');
+  const nameOf = async () => (await cellar.ask(`/v1/batches/%23${id}`)).name;
+  await until('it has the new name', async () => await nameOf() === 'Amber no. 12a', 10);
+  await page.locator('h1', { hasText: 'Amber no. 12a' }).waitFor();
+  await dialog().getByRole('button', { name: /Undo the correction of .* The description was changed/ }).first().click();
+  await until('it has its old name', async () => await nameOf() === 'Amber no. 12', 10);
+  await press('Close');
+});
+
+test('additions: what can foam over and what is not certain before, what it does after; taken back, undone', async () => {
+  const additions = async () => (await cellar.ask(`/v1/batches/%23${id}/additions`)).additions;
+  await toBatch();
+  await fromMore('Add sugar, fruit, water or hops');
+  await dialog().locator('.alert', { hasText: 'can foam over' }).waitFor();
+  for (const [kind, doubt] of [['fruit', 'differs from fruit to fruit'], ['water', 'Amount in L'], ['dry hops', 'make some sugar ferment'], ['sugar', 'makes gas in the bottle']]) {
+    await dialog().getByLabel(kind, { exact: true }).check();
+    await dialog().getByText(doubt).waitFor();
+  }
+  assert.equal(await dialog().getByLabel('Sugar in it, %').isVisible(), false);
+  await sheetHolds();
+  await dialog().getByLabel('Amount in g').fill('250');
+  await dialog().getByLabel('Added').fill('2026-11-24T18:00');
+  await press('It is added');
+  await dialog().getByText(/250 g of sugar: gravity up by \d/).waitFor();
+  assert.deepEqual(await additions(), [{ number: 1, what: 'sugar', time: '2026-11-24T17:00:00Z', kg: 0.25 }]);
+  await press('Undo');
+  await until('it is undone', async () => (await additions()).length === 0, 10);
+  await fromMore('Add sugar, fruit, water or hops');
+  await dialog().getByLabel('fruit', { exact: true }).check();
+  await dialog().getByLabel('Amount in g').fill('1500');
+  await dialog().getByLabel('Sugar in it, %').fill('12');
+  await press('It is added');
+  await dialog().getByText(/1\.50 kg of fruit \(12 % sugar\)/).waitFor();
+  await press('Close');
+  await page.locator('.log', { hasText: 'Added: 1.5 kg of fruit (12 % sugar).' }).waitFor();
+  await page.getByRole('group', { name: 'What happened' }).getByRole('button', { name: /Addition|marks/ }).first().waitFor();
+  await fromMore('Correct an entry, or undo');
+  await press('Take back: 1.5 kg of fruit (12 % sugar)');
+  await until('it is taken back', async () => (await additions()).length === 0, 10);
+  await dialog().getByText('Taken back: 1.5 kg of fruit (12 % sugar)').waitFor();
+  await press('Close');
+});
+
 test('what if: ready by Saturday', async () => {
   await toBatch();
   await fromMore('What if …? Ready by a date');
@@ -190,6 +270,48 @@ test('packaging: caution before, no sums for an unfinished beer until asked for,
   await press('It is packaged');
   await dialog().locator('.alert', { hasText: 'Take care: Its gravity' }).waitFor();
   assert.ok((await cellar.ask(`/v1/batches/%23${id}`)).packaged);
+  // When it left its vessel can be corrected, too.
+  await press('Close');
+  await page.locator('.vessel', { hasText: 'packaged' }).waitFor();
+  // What it went into: the caution before, when it should have its gas after.
+  const fills = async () => (await cellar.ask(`/v1/batches/%23${id}/fills`)).fills;
+  await fromMore('Bottles and kegs');
+  await dialog().locator('.alert', { hasText: 'can burst' }).waitFor();
+  await dialog().getByLabel('kegs', { exact: true }).check();
+  assert.equal(await dialog().getByLabel('a cylinder').isChecked(), true);
+  await dialog().getByLabel('Each took, in L').waitFor();
+  await dialog().getByLabel('bottles', { exact: true }).check();
+  await dialog().getByLabel('How many').fill('22');
+  await dialog().getByLabel('Each took, in mL').fill('330');
+  await sheetHolds();
+  await press('It is filled');
+  await dialog().getByText(/22 bottles of 330 mL, primed/).waitFor();
+  await dialog().getByText('Take care:').waitFor();
+  await press('Undo');
+  await until('it is undone', async () => (await fills()).length === 0, 10);
+  await fromMore('Bottles and kegs');
+  await dialog().getByLabel('How many').fill('20');
+  await press('It is filled');
+  await dialog().getByText(/20 bottles of 500 mL/).waitFor();
+  await press('Close');
+  await page.locator('.card', { hasText: 'Bottles and kegs' }).getByText(/20 bottles of 500 mL/).waitFor();
+  await fromMore('Correct an entry, or undo');
+  await press('Take back: 20 × 0.5 L in bottles');
+  await until('it is taken back', async () => (await fills()).length === 0, 10);
+  await press('Correct: It left its vessel.');
+  await dialog().getByLabel('It left the vessel').fill('2026-11-24T19:00');
+  await sheetHolds();
+  await press('Correct it');
+  await until('it is corrected', async () => (await cellar.ask(`/v1/batches/%23${id}`)).packaged === '2026-11-24T18:00:00Z', 10);
+  await press('Close');
+  await fromMore('Correct an entry, or undo');
+  await press('Take back: It left its vessel.');
+  await until('it is in its vessel again', async () => !(await cellar.ask(`/v1/batches/%23${id}`)).packaged, 10);
+  await press('Close');
+  await page.locator('.vessel', { hasText: 'day 5' }).waitFor();
+  // The way back is also in the answer itself.
+  await fromMore('Package it');
+  await press('It is packaged');
   await press('Undo: it is still in its vessel');
   await until('it is in its vessel again', async () => !(await cellar.ask(`/v1/batches/%23${id}`)).packaged, 10);
 });
@@ -199,6 +321,9 @@ test('setup: a channel is tested, a refused topic is mapped', async () => {
   await page.getByRole('button', { name: 'Send a test to house' }).click();
   await page.locator('.toast', { hasText: 'A test message is on its way' }).waitFor();
   await until('it is delivered', async () => (await cellar.ask('/v1/channels')).channels[0].waiting === 0, 15);
+  // A sensor that belongs to a vessel and was never heard is to be seen to.
+  await page.locator('.first-use', { hasText: 'right-probe (in Right): not heard yet.' }).waitFor();
+  await cellar.publishText('cellar', '[{"bn":"right-probe:","bt":1795545500,"n":"beer_temperature","v":18.2}]');
   await page.locator('.first-use', { hasText: '6 of 6 done' }).waitFor();
   await cellar.publishText('cellar', '{"gravity": 1.048, "temp_c": 18.2}');
   await page.getByRole('button', { name: 'Map this topic: cellar' }).first().click({ timeout: 15000 });
@@ -232,21 +357,9 @@ test('a hydrometer is calibrated by pairs, first only tried, and set aside again
   assert.equal((await known())[0].fit.points.length, 3);
   await press('Undo: set it aside');
   await until('it is set aside', async () => (await known())[0].fit === undefined, 10);
-});
-
-test('who may only read sees no buttons, and how to get in; the list ticks itself off', async () => {
-  const quiet = new Cellar({ batches: [], extraToml: '[[vessel]]\nname = "Left"\nsensors = []\n' });
-  try {
-    await quiet.start();
-    const other = await open(browser, `${quiet.url}/#/`, { viewport: phone });
-    await shown(other, 'First use');
-    await shown(other, 'name a file with a token as token_file');
-    assert.deepEqual(await other.getByRole('button').allInnerTexts(), ['More']);  // what can be read besides
-    await shown(other, '2 of 6 done');
-    await quiet.publishText('cellar', '[{"bn":"left-probe:","n":"beer_temperature","v":18.2}]');
-    await shown(other, '3 of 6 done');
-    await holdUp(other);
-  } finally {
-    quiet.stop();
-  }
+  // It is in no vessel: its block is proposed, and it can be forgotten.
+  await page.getByText('Put it in a vessel').click();
+  assert.match(await page.locator('.paste').innerText(), /sensors = \["tube"\]/);
+  await page.getByRole('button', { name: 'Forget tube' }).click();
+  await until('it is forgotten', async () => !(await cellar.ask('/v1/sensors')).sensors.some((one) => one.sensor === 'tube'), 10);
 });

@@ -24,23 +24,41 @@ after(async () => {
   cellar?.stop();
 });
 
-test('the yes is given once, after signing in, and what is asked for is shown', async () => {
+test('the yes is given once, after the caution and signing in; what cannot be known is said before', async () => {
   const [{ id, state, next }] = (await cellar.ask('/v1/set-points')).set_points;
   assert.equal(state, 'awaits-yes');
   const page = await open(browser, `${cellar.url}/#/`, { viewport: phone });
+  page.setDefaultTimeout(20000);
   await shown(page, 'waits for your yes');
   await holdUp(page);
-  await page.getByRole('button', { name: `Ask it for ${next.temperature_celsius} °C` }).click();
+  const wanted = `Ask it for ${next.temperature_celsius} °C`;
+  await page.getByRole('button', { name: `${wanted} …` }).click();
+  const sheet = page.getByRole('dialog', { name: 'Thermostat' });
+  await sheet.locator('.alert', { hasText: 'never rely on software alone' }).waitFor();
+  await sheet.getByText('whether the thermostat obeys cannot be seen from here').waitFor();
+  await holdUp(page);
   const stateNow = async () => (await cellar.ask(`/v1/batches/${id}/set-point`)).state;
-  await page.getByRole('dialog').waitFor();
+  await sheet.getByRole('button', { name: wanted, exact: true }).click();
+  await page.getByLabel('Token').waitFor();
   assert.equal(await stateNow(), 'awaits-yes');
-  await page.getByRole('dialog').getByLabel('Token').fill(kToken);
+  await page.getByLabel('Token').fill(kToken);
   await page.keyboard.press('Enter');
   await until('the broker has it', async () => await stateNow() === 'asked');
+  await sheet.getByText(/^The thermostat is asked for|^Hold 1 is over: the thermostat is asked for/).waitFor();
+  assert.equal(await sheet.getByRole('button', { name: wanted }).count(), 0);
+  await sheet.getByRole('button', { name: 'Close' }).click();
   await shown(page, `The thermostat is asked for ${next.temperature_celsius} °C`);
   assert.equal(await page.getByRole('button', { name: /^Ask it for/ }).count(), 0);
+  // Afterwards it is found under "More".
   await page.goto(`${cellar.url}/#/batch/${id}`);
-  await shown(page, 'never rely on software alone');
+  await page.locator('.log').waitFor();
+  await page.getByRole('button', { name: 'More', exact: true }).click();
+  await page.getByRole('dialog').getByRole('button', { name: 'Thermostat' }).click();
+  await sheet.locator('.alert', { hasText: 'independent cut-out' }).waitFor();
+  for (const width of [320, 390, 768, 1440]) {
+    await page.setViewportSize({ width, height: 800 });
+    assert.ok(await sheet.evaluate((one) => one.scrollWidth <= one.clientWidth), `it scrolls sideways at ${width}`);
+  }
   await holdUp(page);
   assert.deepEqual(page.errors.filter((error) => !error.includes('401')), []);  // that it was not signed in yet
   await page.context().close();

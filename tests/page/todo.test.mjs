@@ -47,6 +47,14 @@ test('of what is old nothing is said about what comes', () => {
   assert.match(next(batch(17), sensors(-0.1, -0.1)).what, /^Bring it to 20/);
 });
 
+test('when it is ready is what the daemon expects, not the end and a window', () => {
+  const list = sensors(-0.1, -0.1);
+  const one = batch(20, { forecast: { final_time: { value: at(20), low: at(10), high: at(30) } } });
+  const fresh = freshness(one, list);
+  assert.match(nextThing(one, [], fresh, { value: at(90), low: at(70), high: at(120) }).when, /^in 4 days, /);
+  assert.equal(nextThing(one, [], fresh).what, 'Nothing to do');
+});
+
 test('worst first, and a line only where all is well', () => {
   const place = (more) => conclude({ batch: batch(17), alerts: [], ...more }, [{ name: 'left', sensors: sensors(-0.1, -0.02) }]);
   const stuck = { ...due(1), kind: 'stuck', severity: 'warning' };

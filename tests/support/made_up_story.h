@@ -62,7 +62,7 @@ inline BatchStory made_up_story(const std::string& text = "Amber no. 12",
   told(20, AlertKind::fermentation_started, {}, {{"gravity_sg", 1.0465}});
   told(72, AlertKind::step_due, 1, {{"gravity_sg", 1.0205}, {"attenuation", 0.57}});
   told(200, AlertKind::final_gravity_stable, {}, {{"final_gravity_sg", 1.012}, {"confidence", 0.97}});
-  story.samples = {{pitched + hours(100), 1.0125}};
+  story.samples = {{pitched + hours(100), SpecificGravity::unchecked(1.0125)}};
   story.notes = {{pitched + hours(90), text + "\n" + text}};
   return story;
 }

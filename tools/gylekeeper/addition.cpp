@@ -46,11 +46,7 @@ Verb addition_verb() {
   return {
       .name = "addition",
       .about = "enter what was added to a fermenting beer: sugar, fruit, water or dry hops",
-      .arguments = {{.name = "batch",
-                     .place = &o->batch,
-                     .about = kWhichBatch,
-                     .required = true,
-                     .offer = Offer::batches},
+      .arguments = {batch_argument(&o->batch),
                     {.name = "what",
                      .place = &o->what,
                      .about = "what was added",

@@ -104,7 +104,7 @@ Verb alerts_verb() {
   const auto o = std::make_shared<AlertsOptions>();
   return {.name = "alerts",
           .about = "the alerts that were sent",
-          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+          .arguments = {batch_argument(&o->batch, Given::at_choice),
                         {.name = "--follow",
                          .place = &o->follow,
                          .about = "keep running, and show new ones as they come"},

@@ -101,8 +101,7 @@ Exit run_amend(const AmendOptions& options, const CommonOptions& common) {
 
 Verb amend_verb() {
   const auto o = std::make_shared<AmendOptions>();
-  std::vector<Argument> arguments{
-      {.name = "batch", .place = &o->batch, .about = kWhichBatch, .required = true, .offer = Offer::batches}};
+  std::vector<Argument> arguments{batch_argument(&o->batch)};
   for (Argument& argument : batch_arguments(o->description)) arguments.push_back(std::move(argument));
   for (Argument& argument : std::vector<Argument>{
            {.name = "--batch",

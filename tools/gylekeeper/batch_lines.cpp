@@ -12,11 +12,7 @@ Verb batch_lines_verb(std::string name, std::string about, std::string what) {
   const std::string example = "gylekeeper " + name + " left";
   return {.name = std::move(name),
           .about = std::move(about),
-          .arguments = {{.name = "batch",
-                         .place = batch.get(),
-                         .about = kWhichBatch,
-                         .required = true,
-                         .offer = Offer::batches}},
+          .arguments = {batch_argument(batch.get())},
           .examples = {example},
           .run = [batch, what = std::move(what)](const CommonOptions& common) {
             return show_pages(common, "/v1/batches/" + percent_encoded(*batch) + "/" + what);

@@ -156,7 +156,7 @@ class Check {
       const auto trial = try_channel(client(), channel.name);
       facts.tested = trial && trial.value().delivered();
       facts.trouble = trial ? trial.value().trouble() : trial.error().message;
-    } else if (const auto usable = check_lines({channel}, SystemClock()); !usable) {
+    } else if (const auto usable = check_channels({channel}, SystemClock()); !usable) {
       // Its secrets may be the daemon's only; configuration() has reported the rest.
       if (runs_) return;
       facts.trouble = usable.error().message;
@@ -238,7 +238,7 @@ Exit run_check(const CheckOptions& options, const CommonOptions& common) {
     const Json json{{"right", right}, {"checks", std::move(checks)}};
     fmt::print("{}\n", json.dump(-1, ' ', false, Json::error_handler_t::replace));
   } else {
-    for (const std::string& line : check_text(lines)) fmt::print("{}\n", line);
+    for (const std::string& line : check_lines(lines)) fmt::print("{}\n", line);
   }
   return right ? Exit::ok : Exit::failed;
 }

@@ -44,7 +44,7 @@ Verb curve_verb() {
   const auto o = std::make_shared<CurveOptions>();
   return {.name = "curve",
           .about = "the curve of a batch as CSV, or with --json as rows of JSON",
-          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+          .arguments = {batch_argument(&o->batch, Given::at_choice),
                         {.name = "--output",
                          .place = &o->output,
                          .about = "write it to this file instead of the terminal",

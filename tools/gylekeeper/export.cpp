@@ -63,7 +63,7 @@ Verb export_verb() {
   const auto o = std::make_shared<ExportOptions>();
   return {.name = "export",
           .about = "a batch as CSV for a spreadsheet or a program, or everything into a folder",
-          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches},
+          .arguments = {batch_argument(&o->batch, Given::at_choice),
                         {.name = "--what",
                          .place = &o->what,
                          .about = "raw, curve, alerts or notes",

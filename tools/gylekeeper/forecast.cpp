@@ -31,11 +31,7 @@ Verb forecast_verb() {
       .name = "forecast",
       .about = "when a batch will be ready, and what another hold would change",
       .arguments =
-          {{.name = "batch",
-            .place = &o->batch,
-            .about = kWhichBatch,
-            .required = true,
-            .offer = Offer::batches},
+          {batch_argument(&o->batch),
            {.name = "--hold",
             .place = &o->hold,
             .about = "also forecast a hold at this temperature, as \"20 C\"",

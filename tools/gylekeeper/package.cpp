@@ -41,11 +41,7 @@ Verb package_verb() {
   const auto o = std::make_shared<PackageOptions>();
   return {.name = "package",
           .about = "end a batch: it has left its vessel",
-          .arguments = {{.name = "batch",
-                         .place = &o->batch,
-                         .about = kWhichBatch,
-                         .required = true,
-                         .offer = Offer::batches},
+          .arguments = {batch_argument(&o->batch),
                         {.name = "--at",
                          .place = &o->time,
                          .about = "when, as 10:00 today or \"2026-03-21 10:00\"; now when not given"}},

@@ -33,13 +33,12 @@ Exit run_set_point(const SetPointOptions& options, const CommonOptions& common) 
 
 Verb set_point_verb() {
   const auto o = std::make_shared<SetPointOptions>();
+  Argument batch = batch_argument(&o->batch, Given::at_choice);
+  batch.about += "; every batch in a vessel when not given";
   return {
       .name = "set-point",
       .about = "the set points of the thermostats, and your yes to one that waits for it",
-      .arguments = {{.name = "batch",
-                     .place = &o->batch,
-                     .about = std::string(kWhichBatch) + "; every batch in a vessel when not given",
-                     .offer = Offer::batches},
+      .arguments = {std::move(batch),
                     {.name = "--confirm", .place = &o->confirm, .about = "agree to the next temperature"}},
       .notes = kWhatItIs,
       .examples = {"gylekeeper set-point", "gylekeeper set-point left --confirm"},

@@ -53,7 +53,7 @@ Verb status_verb() {
   const auto o = std::make_shared<StatusOptions>();
   return {.name = "status",
           .about = "where every batch is, in three lines each",
-          .arguments = {{.name = "batch", .place = &o->batch, .about = kWhichBatch, .offer = Offer::batches}},
+          .arguments = {batch_argument(&o->batch, Given::at_choice)},
           .examples = {"gylekeeper status"},
           .run = [o](const CommonOptions& common) { return run_status(*o, common); }};
 }

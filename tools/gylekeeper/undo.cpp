@@ -24,11 +24,7 @@ Verb undo_verb() {
   const auto o = std::make_shared<UndoOptions>();
   return {.name = "undo",
           .about = "take back a correction of a batch",
-          .arguments = {{.name = "batch",
-                         .place = &o->batch,
-                         .about = kWhichBatch,
-                         .required = true,
-                         .offer = Offer::batches},
+          .arguments = {batch_argument(&o->batch),
                         {.name = "amendment",
                          .place = &o->amendment,
                          .about = "its number, as gylekeeper amendments shows it; the last when not given",

@@ -6,12 +6,33 @@
 
 namespace gyle {
 
-const char* const kWhichBatch = "the batch: its vessel, its name or its number";
-
 const char* const kTimes =
     "Times are in the brewer's time zone, as the configuration says: \"2026-03-05 18:30\", \"2026-03-05\" "
     "(its midnight), \"18:30\", \"sat 18:00\", \"saturday\". A time that comes twice, when clocks go back, "
     "means the earlier one. Or with the offset from UTC: 2026-03-05T18:30:00+01:00.";
+
+Argument batch_argument(Place place, Given given) {
+  return {.name = "batch",
+          .place = place,
+          .about = "the batch: its vessel, its name or its number",
+          .required = given == Given::always,
+          .offer = Offer::batches};
+}
+
+Argument calibrated_at_argument(Place place) {
+  return {.name = "--calibrated-at",
+          .place = place,
+          .about = "what the hydrometer is made for, as \"60 F\" or \"15 C\"; \"20 C\" when not given",
+          .value = "TEMPERATURE",
+          .needs = {"--temperature"}};
+}
+
+Argument wort_correction_argument(Place place) {
+  return {.name = "--wort-correction",
+          .place = place,
+          .about = "of the refractometer; 1.04 when not given",
+          .needs = {"--refractometer"}};
+}
 
 std::vector<Argument> common_arguments(CommonOptions& common) {
   return {{.name = "--config",

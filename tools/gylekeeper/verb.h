@@ -54,9 +54,15 @@ struct Verb {
   std::function<Exit(const CommonOptions&)> run = {};
 };
 
-// What many verbs say alike: how a batch is named, how times are written.
-extern const char* const kWhichBatch;
+// What many verbs say alike: how times are written.
 extern const char* const kTimes;
+
+// The same argument of several verbs: the batch it is about; of a hydrometer, with --temperature, the temperature
+// that it is made for; of a refractometer, with --refractometer, its wort correction.
+enum class Given { always, at_choice };
+Argument batch_argument(Place place, Given given = Given::always);
+Argument calibrated_at_argument(Place place);
+Argument wort_correction_argument(Place place);
 
 // --config, --socket and --json.
 std::vector<Argument> common_arguments(CommonOptions& common);

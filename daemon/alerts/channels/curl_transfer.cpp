@@ -276,7 +276,7 @@ struct CurlTransfer::Impl {
   static List set(CURL* easy, const MailSubmission& mail, Attempt& attempt) {
     std::vector<std::string> addresses;
     for (const std::string& address : mail.to) addresses.push_back("<" + address + ">");
-    List addressees = list_of(addresses);
+    List routing = list_of(addresses);
     attempt.is_mail = true;
     attempt.unsent = mail.message;
     curl_easy_setopt(easy, CURLOPT_PROTOCOLS_STR, "smtp,smtps");
@@ -287,14 +287,14 @@ struct CurlTransfer::Impl {
       curl_easy_setopt(easy, CURLOPT_PASSWORD, mail.password.c_str());
     }
     curl_easy_setopt(easy, CURLOPT_MAIL_FROM, ("<" + mail.from + ">").c_str());
-    curl_easy_setopt(easy, CURLOPT_MAIL_RCPT, addressees.get());
+    curl_easy_setopt(easy, CURLOPT_MAIL_RCPT, routing.get());
     curl_easy_setopt(easy, CURLOPT_MAIL_RCPT_ALLLOWFAILS, mail.some_recipients ? 1L : 0L);
     curl_easy_setopt(easy, CURLOPT_UPLOAD, 1L);
     curl_easy_setopt(easy, CURLOPT_READFUNCTION, give_body);
     curl_easy_setopt(easy, CURLOPT_READDATA, &attempt);
     curl_easy_setopt(easy, CURLOPT_INFILESIZE_LARGE, static_cast<curl_off_t>(mail.message.size()));
     set_trust(easy, mail.ca_file);
-    return addressees;
+    return routing;
   }
 
   // Like curl_easy_perform, but ends at once on a stop. It then performs once more, so that on_progress

@@ -25,17 +25,19 @@ export const correct = {
 
 // done() shows all of it again.
 async function contentOf(path, done) {
-  const [batch, samples, notes, { amendments }] = await Promise.all([ask(path), askAll(`${path}/samples`, 'samples'), askAll(`${path}/notes`, 'notes'), ask(`${path}/amendments`)]);
+  const [batch, samples, notes, { additions }, { fills }, { amendments }] = await Promise.all([ask(path), askAll(`${path}/samples`, 'samples'), askAll(`${path}/notes`, 'notes'), ask(`${path}/additions`).catch((error) => { if (error.status !== 409) throw error; return { additions: [] }; }), ask(`${path}/fills`), ask(`${path}/amendments`)]);
   const then = (made) => made && done();
   const takeBack = (address) => act(`${path}/${address}${address.includes('?') ? '&' : '?'}take_back=yes`).then(then);
   const row = (what, time, text, change, address) => h('li', null, h('p', { class: 'label' }, `${what} · ${show.moment(show.seconds(time))}`),
     h('p', { class: 'wrap', dir: 'auto' }, text),
-    h('div', { class: 'row' }, h('button', { type: 'button', 'aria-label': `Correct: ${text}`, onclick: change }, 'Correct'),
+    h('div', { class: 'row' }, change && h('button', { type: 'button', 'aria-label': `Correct: ${text}`, onclick: change }, 'Correct'),
       h('button', { type: 'button', 'aria-label': `Take back: ${text}`, onclick: () => takeBack(address) }, 'Take back')));
   return [
     h('ul', { class: 'entries' },
       samples.map((one) => row('sample', one.time, show.gravity(one.gravity_sg, 4), () => changeSample(path, one, then), `samples/${one.number}`)),
       notes.map((one) => row('note', one.time, one.text, () => changeNote(path, one, then), `notes/${one.id}`)),
+      additions.map((one, i) => row('addition', one.time, show.addition(one), null, `additions/${i + 1}`)),
+      fills.map((one) => row('filled', one.time, `${one.count} × ${show.volume(one.litres_each)} ${one.container === 'keg' ? 'in kegs' : 'in bottles'}`, null, `fills/${one.id}`)),
       batch.packaged && row('packaged', batch.packaged, 'It left its vessel.', () => changePackaged(path, batch, then), 'packaged'),
       h('li', null, h('p', { class: 'label' }, 'description'), h('p', null, 'Its name, original gravity, volume, yeast and plan'),
         h('div', { class: 'row' }, h('button', { type: 'button', onclick: () => changeDescription(path, then) }, 'Correct the description')))),
@@ -55,7 +57,12 @@ function entryText(entry) {
   return entry.time ? show.moment(show.seconds(entry.time)) : `“${entry.name}”`;
 }
 function changeText({ thing, before, after }) {
-  if (thing === 'description') return 'The description was changed.';
+  if (thing === 'description') {
+    const [was, is] = [before, after].map((spec) => (spec.additions ?? []).map((one) => show.addition(one)));
+    if (is.length > was.length) return `Added: ${is.find((one) => !was.includes(one)) ?? is.at(-1)}`;
+    if (is.length < was.length) return `Taken back: ${was.find((one) => !is.includes(one)) ?? was.at(-1)}`;
+    return 'The description was changed.';
+  }
   return after ? `${entryText(before)} became ${entryText(after)}` : `${entryText(before)} was taken back`;
 }
 

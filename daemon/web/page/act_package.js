@@ -9,7 +9,7 @@ import * as show from './show.js';
 function headline({ priming, keg }) {
   let text = '';
   if (priming) text = `${priming.grams === undefined ? '' : `${priming.grams.toFixed(0)} g of sugar in all: `}${priming.grams_per_litre.toFixed(1)} g a litre, ${priming.grams_per_bottle.toFixed(1)} g a bottle`;
-  if (keg) text = `${show.settings().volume === 'gal' ? `${keg.gauge_psi.toFixed(1)} psi` : `${keg.gauge_bar.toFixed(2)} bar`} on the gauge, served at ${show.temperature(keg.serving_celsius)}`;
+  if (keg) text = `${show.isGallons() ? `${keg.gauge_psi.toFixed(1)} psi` : `${keg.gauge_bar.toFixed(2)} bar`} on the gauge, served at ${show.temperature(keg.serving_celsius)}`;
   return h('p', { class: 'next-what' }, text);
 }
 
@@ -23,9 +23,9 @@ export const packageIt = {
     let wait;
     let asked = 0;
     let override = false;  // asked for by the brewer, of a beer that is not stable
-    // Why there are no sums, and the way to have them all the same, with what is risked.
+    // Why there are no sums (what it says of the API's override is the button here), and the way to have them all the same, with what is risked.
     const refused = (error, form) => (error.status === 409 && !override
-      ? [h('p', null, sentence(error.message)), h('button', { type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')]
+      ? [h('p', null, sentence(error.message.replace(/ With override .*$/, ''))), h('button', { type: 'button', onclick: () => { override = true; workOut(form); } }, 'Work it out all the same')]
       : [caution(sentence(error.message))]);
     const workOut = async (form) => {
       const mine = asked += 1;

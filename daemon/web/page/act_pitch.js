@@ -35,7 +35,7 @@ export const pitch = {
     };
     const read = async (text) => {
       const made = await act('/v1/recipes/batch', { body: text, type: 'application/toml', done: 'The recipe is read.' });
-      if (made) { put(made); form.querySelector('.by-recipe').open = false; form.querySelector('[name=og]').focus(); }
+      if (made) { put(made); form.querySelector('.by-recipe').open = false; form.querySelector('[name=og]').select(); }
     };
     const dialog = openForm('Pitch', {
       hint: ['Into ', bdi(vessel.name), '. The watch begins when the yeast goes in.'],
@@ -50,7 +50,7 @@ export const pitch = {
         h('p', { class: 'hint estimate', hidden: true }, 'The gravity is the recipe’s estimate: enter the measured one.'),
         field('yeast', 'Yeast', { list: 'yeasts', autocomplete: 'off', onchange: (event) => { given.attenuation = false; if (event.target.value.trim()) look(event.target.value.trim()); } }),
         known, history,
-        h('div', { class: 'two' }, numberField('low', temperatureLabel('Works from, temperature'), { placeholder: inTemperature(16) }), numberField('high', temperatureLabel('Works up to, temperature'), { placeholder: inTemperature(22) })),
+        h('div', { class: 'two' }, numberField('low', `Yeast works from, ${show.temperatureUnit()}`, { placeholder: inTemperature(16) }), numberField('high', `and up to, ${show.temperatureUnit()}`, { placeholder: inTemperature(22) })),
         h('fieldset', { class: 'choice' }, h('legend', null, 'Temperature plan'), holds,
           h('button', { type: 'button', onclick: () => { holds.append(holdRow()); holds.lastChild.querySelector('input').focus(); } }, 'Add a hold')),
         whenField('Pitched'),

@@ -1,7 +1,18 @@
 // What the charts share: colours, ticks, labels.
+import { Refused } from './session.js';
 import * as show from './show.js';
 
 const kDay = 86400;
+
+// uPlot, which may come after what needs no chart.
+export function chartLibrary() {
+  if (globalThis.uPlot) return Promise.resolve();
+  const script = document.getElementById('chart-library');
+  return new Promise((resolve, reject) => {
+    script.addEventListener('load', resolve);
+    script.addEventListener('error', () => reject(new Refused(0, 'The charts cannot be loaded.')));
+  });
+}
 
 export function colours() {
   const style = getComputedStyle(document.documentElement);

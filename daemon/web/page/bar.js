@@ -1,20 +1,24 @@
 // The bar at the bottom edge: what is entered most, and the rest behind "More".
 //
 // An act is {key, title, icon, inBar, reads, offered(subject), open(subject)}, in a file of its own (act_*.js), and has its line
-// in `acts`; one that only `reads` is offered to everybody. A subject is {batches, vessel, links}: the batches that may be meant (one on the page of a batch), an empty
-// vessel, and what "More" lists besides, as [address, text, attributes].
+// in `acts`; one that only `reads` is offered to everybody. A subject is {batches, setPoint, vessel, links}: the batches that may be
+// meant (one on the page of a batch, with its set point), an empty vessel, and what "More" lists besides, as [address, text,
+// attributes].
 import { h, replaceContent } from './dom.js';
 import { icon } from './icons.js';
+import { addition } from './act_addition.js';
 import { correct } from './act_correct.js';
+import { fill } from './act_fill.js';
 import { note } from './act_note.js';
 import { packageIt } from './act_package.js';
 import { pitch } from './act_pitch.js';
 import { sample } from './act_sample.js';
+import { setPoint } from './act_set_point.js';
 import { whatIf } from './act_whatif.js';
 import { openSheet } from './sheet.js';
 import * as show from './show.js';
 
-const acts = [sample, note, packageIt, whatIf, correct, pitch];
+const acts = [sample, note, addition, setPoint, packageIt, fill, whatIf, correct, pitch];
 
 let subject = null;
 

@@ -2,6 +2,8 @@
 import { bdi, h, named, replaceContent } from './dom.js';
 import { ask, askAll } from './session.js';
 import * as show from './show.js';
+import { chartLibrary } from './axes.js';
+import { lines } from './fields.js';
 import { showBar } from './bar.js';
 import { BatchCharts, inWords } from './chart.js';
 import { alertBoxes, nextBox, numbers, sensorLine, setPointBox, stageLine, way } from './parts.js';
@@ -42,7 +44,7 @@ export class BatchPage {
     this.batch = batch;
     this.title = batch.name;
     this.found = conclude(found ?? { batch, alerts: [], set_point: null }, cellar.vessels);
-    showBar({ batches: [batch], links: downloads(this.path) });
+    showBar({ batches: [batch], setPoint: found?.set_point, links: downloads(this.path) });
     if (batch.unreadable) {
       this.place.replaceChildren(h('h1', null, bdi(batch.name)), h('p', { class: 'alert warning' },
         'Not watched: its description cannot be read. The daemon’s log says what to do.'));
@@ -54,18 +56,20 @@ export class BatchPage {
     const rest = Promise.all([
       askAll(`${this.path}/alerts`, 'alerts'), ask(`${this.path}/explanation`), askAll(`${this.path}/notes`, 'notes'),
       batch.packaged ? null : ask(`${this.path}/forecast`),
+      batch.packaged ? ask(`${this.path}/fills`) : null,
     ].map((part) => Promise.resolve(part).then((value) => ({ value }), (error) => {
       if (!(error.status >= 400)) throw error;
       return { trouble: error.message };
     })));
     rest.catch(() => {});
-    this.series = await series;
+    [this.series] = await Promise.all([series, chartLibrary()]);
     this.draw();
     if (!this.range || !this.whole) this.whole = this.series;
     this.render();
-    replaceContent(this.words, h('p', null, inWords(this.whole, batch, this.ahead).join(' ')), table(this.whole));
-    const [alerts, explained, notes, outlook] = await rest;
+    replaceContent(this.words, h('p', null, inWords(this.whole, batch, this.ahead).join(' '), beyondText(this.charts.beyond)), table(this.whole));
+    const [alerts, explained, notes, outlook, fills] = await rest;
     this.outlook = outlook;
+    this.fills = fills;
     this.render();
     replaceContent(this.story, this.storyOf(batch, alerts, explained, notes));
   }
@@ -105,20 +109,23 @@ export class BatchPage {
       !batch.packaged && [alert, nextBox(next, alerts)],
       numbers(view, fresh, this.whole && lastDay(this.whole.temperature)));
     replaceContent(this.beside, way(batch, fresh),
-      !batch.packaged && [otherAlerts, setPointBox(setPoint), sensorLine(batch, sensors)],
+      !batch.packaged && [otherAlerts, setPointBox(setPoint, batch), sensorLine(batch, sensors)],
       trouble && h('p', { class: 'alert warning' }, `A part of it cannot be shown: ${trouble}.`),
       this.outlook?.trouble && failed(this.outlook),
       this.outlook?.value && h('section', { class: 'card' }, h('h2', null, 'Forecast'),
         fresh.gravity.stale ? h('p', null, 'It waits for a new gravity.')
           : h('ul', { class: 'plain' }, this.outlook.value.lines.map((line) => h('li', null, named(line, batch.name, batch.vessel))))),
+      this.fills?.trouble && failed(this.fills),
+      this.fills?.value?.fills.length > 0 && h('section', { class: 'card' }, h('h2', null, 'Bottles and kegs'), lines(this.fills.value.lines)),
       h('section', { class: 'card' }, h('h2', null, 'The plan'), planOf(batch)));
   }
 
   storyOf(batch, alerts, explained, notes) {
     const names = [batch.name, batch.vessel];
-    const lines = [
+    const entries = [
       ...(alerts.value ?? []).map((alert) => ({ time: show.seconds(alert.time), what: alert.state === 'raised' ? 'alert' : 'over', text: alert.text })),
       ...(notes.value ?? []).map((note) => ({ time: show.seconds(note.time), what: 'note', text: note.text })),
+      ...(batch.spec.additions ?? []).map((one) => ({ time: show.seconds(one.time), what: 'addition', text: `Added: ${show.addition(one)}.` })),
       { time: show.seconds(batch.spec.pitched), what: 'pitched', text: pitchedText(batch.spec) },
       ...(batch.packaged ? [{ time: show.seconds(batch.packaged), what: 'packaged', text: 'It left the vessel.' }] : []),
     ].sort((a, b) => b.time - a.time);
@@ -127,7 +134,7 @@ export class BatchPage {
         explained.value?.paragraphs.filter((p) => p.heading !== 'Alerts sent').map((p, i) => h('details', { 'data-key': `why-${i}`, open: i === 0 },
           h('summary', { 'data-key': `why-sum-${i}` }, p.heading), h('ul', { class: 'plain' }, p.sentences.map((text) => h('li', null, named(text, ...names))))))),
       h('section', { class: 'card' }, h('h2', null, 'What happened'), failed(alerts), failed(notes),
-        h('ol', { class: 'log' }, lines.map((line) => h('li', { class: `is-${line.what}` },
+        h('ol', { class: 'log' }, entries.map((line) => h('li', { class: `is-${line.what}` },
           h('p', { class: 'label' }, h('time', { datetime: new Date(line.time * 1000).toISOString() }, show.moment(line.time)), ` · ${line.what}`),
           h('p', { class: 'wrap', dir: line.what === 'note' ? 'auto' : null }, named(line.text, ...names)))))),
     ];
@@ -139,6 +146,8 @@ const failed = (part) => part.trouble && h('p', { class: 'alert warning' }, `Thi
 const downloads = (path) => [['report', 'The report as one page'], ['readings.csv', 'Every reading (CSV)'], ['curve.csv', 'The curve (CSV)'],
   ['alerts.csv', 'Its alerts (CSV)'], ['notes.csv', 'Its notes (CSV)']].map(([file, text]) => [`${path}/${file}`, text, { download: file.endsWith('.csv') }]);
 
+const beyondText = (count) => count > 0 && ` ${count === 1 ? 'One reading lies' : `${count} readings lie`} beyond the picture: the signs at its edge.`;
+
 function lastDay(temperature) {
   const from = (temperature.time.at(-1) ?? 0) - 86400;
   const keep = temperature.time.map((time) => time >= from);
@@ -147,7 +156,7 @@ function lastDay(temperature) {
 
 function pitchedText(spec) {
   const parts = [];
-  if (spec.volume_l) parts.push(show.settings().volume === 'gal' ? `${(spec.volume_l / 3.785411784).toFixed(1)} gal` : `${spec.volume_l} L`);
+  if (spec.volume_l) parts.push(show.volume(spec.volume_l));
   if (spec.original_gravity_sg) parts.push(`at ${show.gravity(spec.original_gravity_sg)}`);
   if (spec.yeast.name) parts.push(`with ${spec.yeast.name}`);
   return parts.length ? `Pitched: ${parts.join(' ')}.` : 'Pitched.';

@@ -3,8 +3,7 @@ import { bdi, h, replaceContent } from './dom.js';
 import * as show from './show.js';
 import { showBar, vesselButtons } from './bar.js';
 import { alertBox, alertBoxes, arrow, nextBox, numbers, sensorLine, setPointBox, since, spark, stageLine, way } from './parts.js';
-import { ask } from './session.js';
-import { firstUse } from './setup.js';
+import { firstUse, setupFacts } from './setup.js';
 import { conclude, openAlerts } from './todo.js';
 
 export class CellarPage {
@@ -17,7 +16,7 @@ export class CellarPage {
   async refresh(cellar) {
     this.cellar = cellar;
     const first = cellar.batches.length + cellar.packaged.length === 0;
-    this.channels = first ? (await ask('/v1/channels')).channels : null;
+    this.setup = first ? await setupFacts() : null;
     this.render();
     showBar({ batches: cellar.batches.map((one) => one.batch), links: [['#/compare', 'Compare batches'], ['/calendar.ics', 'What is due, as a calendar'], ['/v1/openapi.json', 'The API']] });
   }
@@ -34,7 +33,7 @@ export class CellarPage {
       brokerNotice(daemon),
       databaseNotice(daemon),
       openAlerts(system).map((alert) => alertBox(alert)),
-      batches.length === 0 && (this.channels ? firstUse(this.cellar, this.channels) : nothingFerments()),
+      batches.length === 0 && (this.setup ? firstUse(this.cellar, this.setup) : nothingFerments()),
       h('div', { class: 'cards' }, places.filter((one) => !one.well).map(card)),
       h('div', { class: 'lines' }, places.filter((one) => one.well).map(line), empty.map(emptyVessel)),
       packaged.length > 0 && h('section', { class: 'past' },
@@ -79,7 +78,7 @@ function card({ batch, alerts, sensors, fresh, next, recent, set_point: setPoint
     nextBox(next, alerts),
     numbers(view, fresh, recent?.temperature),
     way(batch, fresh),
-    setPointBox(setPoint),
+    setPointBox(setPoint, batch),
     trouble && h('p', { class: 'alert warning' }, `A part of it cannot be shown: ${trouble}.`),
     sensorLine(batch, sensors));
 }

@@ -7,7 +7,6 @@ import * as show from './show.js';
 
 const kDay = 86400;
 const kMarkWidth = 28;  // of a mark that a finger meets
-const { uPlot } = globalThis;
 
 const kGlyphs = { pitch: '▽', alert: '!', sample: '◆', note: '✎', addition: '+', packaged: '▣' };
 
@@ -141,6 +140,14 @@ export class BatchCharts {
     return spread(low, high, near);
   }
 
+  // How many readings of what is shown are beyond it, and so are signs at its edge.
+  get beyond() {
+    const [from, to] = this.shown;
+    const [low, high] = this.gravityRange();
+    const [times, raw] = this.gravity;
+    return times.filter((time, i) => time >= from && time <= to && typeof raw[i] === 'number' && (raw[i] < low || raw[i] > high)).length;
+  }
+
   temperatureRange() {
     const [from, to] = this.shown;
     let [low, high] = [Infinity, -Infinity];
@@ -160,6 +167,7 @@ export class BatchCharts {
 
   draw() {
     if (!this.series) return;
+    const { uPlot } = globalThis;
     for (const plot of this.plots ?? []) plot.destroy();
     const c = colours();
     this.drawnWidth = this.width;
@@ -401,7 +409,7 @@ export class BatchCharts {
   }
 }
 
-const wordOf = (mark) => ({ pitch: 'Pitched', alert: 'Alert', sample: 'Sample', note: 'Note', packaged: 'Packaged' }[mark.what] ?? mark.what);
+const wordOf = (mark) => ({ pitch: 'Pitched', alert: 'Alert', sample: 'Sample', note: 'Note', addition: 'Addition', packaged: 'Packaged' }[mark.what] ?? mark.what);
 
 function diamond(ctx, x, y, c, px) {
   const r = 6 * px;

@@ -2,13 +2,12 @@
 import { bdi, h, replaceContent } from './dom.js';
 import { askAll, ask } from './session.js';
 import * as show from './show.js';
-import { axis, colours, gravityAxis, label, leastGravity, leastTemperature, spread, temperatureAxis, whenColoursChange, within } from './axes.js';
+import { axis, chartLibrary, colours, gravityAxis, label, leastGravity, leastTemperature, spread, temperatureAxis, whenColoursChange, within } from './axes.js';
 import { showBar } from './bar.js';
 import { nearest } from './chart.js';
 import { comparedColumns, forecastFan } from './charts_data.js';
 import { gestures } from './gestures.js';
 
-const { uPlot } = globalThis;
 const kMost = 6;
 const kDay = 86400;
 
@@ -39,6 +38,11 @@ export class ComparePage {
     const batches = await askAll('/v1/batches', 'batches');
     this.batches = batches.filter((batch) => !batch.unreadable).reverse();
     this.chosen ??= this.batches.slice(0, 3).map((batch) => batch.id);
+    if (this.batches.length === 0) {
+      this.place.replaceChildren(h('h1', null, 'Compare batches'), h('p', { class: 'wait' }, 'There is nothing to compare yet: a batch begins when it is pitched.'));
+      return;
+    }
+    await chartLibrary();
     if (!this.frame) this.build();
     await this.load();
   }
@@ -84,13 +88,17 @@ export class ComparePage {
       await this.load().catch(() => {});
     };
     const full = this.shown.length >= kMost;
-    replaceContent(this.choice, h('legend', null, 'Batches'), this.batches.slice(0, 40).map((batch) => {
+    const picks = this.batches.slice(0, 40).map((batch) => {
       const k = this.shown.indexOf(batch);
       const on = this.chosen.includes(batch.id);
-      return h('label', { class: k >= 0 ? `pick line-${k}` : 'pick' },
+      return { on, row: h('label', { class: k >= 0 ? `pick line-${k}` : 'pick' },
         h('input', { type: 'checkbox', 'data-key': `pick-${batch.id}`, checked: on, disabled: full && !on, onchange: toggle(batch.id) }),
-        h('i', { 'aria-hidden': 'true' }, k >= 0 ? String(k + 1) : ''), h('span', null, bdi(batch.name), h('small', null, ` ${show.day(show.seconds(batch.spec.pitched))}`)));
-    }));
+        h('i', { 'aria-hidden': 'true' }, k >= 0 ? String(k + 1) : ''), h('span', null, bdi(batch.name), h('small', null, ` ${show.day(show.seconds(batch.spec.pitched))}`))) };
+    });
+    // Of many only the chosen are in the way.
+    const folded = picks.length > 6 ? picks.filter((one) => !one.on) : [];
+    replaceContent(this.choice, h('legend', null, 'Batches'), picks.filter((one) => !folded.includes(one)).map((one) => one.row),
+      folded.length > 0 && h('details', { class: 'others', 'data-key': 'others' }, h('summary', { 'data-key': 'others-sum' }, `${folded.length} others`), folded.map((one) => one.row)));
     replaceContent(this.alignment, h('legend', null, 'Day 0 is'), [['pitch', 'the pitch'], ['start', 'when it started to ferment']].map(([value, text]) =>
       h('label', { class: 'pick' }, h('input', { type: 'radio', name: 'align', value, 'data-key': `align-${value}`, checked: this.align === value,
         onchange: () => { this.align = value; this.look(); this.draw(); } }), h('span', null, text))));
@@ -98,6 +106,7 @@ export class ComparePage {
 
   draw() {
     if (!this.frame) return;
+    const { uPlot } = globalThis;
     for (const plot of this.plots ?? []) plot.destroy();
     this.plots = null;
     const started = (batch) => show.seconds(batch.view.started ?? batch.spec.pitched);
@@ -114,7 +123,7 @@ export class ComparePage {
       ...shown.map(({ series, zero }) => { const fan = forecastFan(series); return { times: fan.map((p) => p.time), values: fan.map((p) => show.gravityNumber(p.value)), zero }; }),
     ]);
     const warmth = comparedColumns(shown.map(({ series, zero }) => ({ times: series.temperature.time, values: series.temperature.value.map(number(show.temperatureNumber)), zero })));
-    const ends = shown.map(({ series, zero }) => [(series.time.at(-1) - zero) / kDay, show.gravityNumber(series.gravity.at(-1))]);
+    const ends = shown.map(({ series, zero }) => [(series.time.at(-1) - zero) / kDay, show.gravityNumber(series.gravity.at(-1)), forecastFan(series).length > 0]);
     const whole = [Math.min(gravity[0][0], 0), gravity[0].at(-1) + 0.2];
     const sync = uPlot.sync('compare');
     const wide = this.frame.clientWidth >= 600;
@@ -189,7 +198,8 @@ function drawEnds(u, c, shown, ends, wide) {
   ctx.save();
   ctx.font = `600 ${12 * px}px system-ui, sans-serif`;
   ctx.textBaseline = 'middle';
-  const places = ends.map(([day, value], k) => ({ k, x: u.valToPos(day, 'x', true), y: u.valToPos(value, 'y', true) }))
+  // Above its forecast, which falls away from there.
+  const places = ends.map(([day, value, ahead], k) => ({ k, x: u.valToPos(day, 'x', true), y: u.valToPos(value, 'y', true) - (ahead ? 8 * px : 0) }))
     .filter(({ x }) => x >= bbox.left && x <= bbox.left + bbox.width + px).sort((a, b) => a.y - b.y);
   let last = -Infinity;
   for (const place of places) {
@@ -232,8 +242,8 @@ function differences(shown) {
     const first = of(shown[0]);
     return [value.toFixed(digits), one !== shown[0] && typeof first === 'number' && h('small', { class: 'apart' }, ` ${signed(value - first, digits)}`)];
   };
-  return h('div', { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'The batches in numbers' }, h('table', null,
-    h('caption', null, shown.length > 1 ? ['In numbers, and the difference from ', bdi(shown[0].batch.name)] : 'In numbers'),
+  return [h('p', { class: 'hint numbers-head' }, shown.length > 1 ? ['In numbers, and the difference from ', bdi(shown[0].batch.name)] : 'In numbers'),
+    h('div', { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'The batches in numbers' }, h('table', null,
     h('thead', null, h('tr', null, h('th', { scope: 'col' }, 'Batch'), columns.map(([text]) => h('th', { scope: 'col' }, text)))),
-    h('tbody', null, shown.map((one, k) => h('tr', null, h('th', { scope: 'row' }, `${k + 1} `, bdi(one.batch.name)), columns.map((column) => h('td', null, cell(one, column))))))));
+    h('tbody', null, shown.map((one, k) => h('tr', null, h('th', { scope: 'row' }, `${k + 1} `, bdi(one.batch.name)), columns.map((column) => h('td', null, cell(one, column))))))))];
 }

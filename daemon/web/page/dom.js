@@ -33,6 +33,9 @@ export function named(text, ...names) {
   return text ? [text] : [];
 }
 
+// What stands between backticks is a command.
+export const marked = (text) => text.split('`').map((part, i) => (i % 2 ? h('code', null, part) : part));
+
 // Puts `next` where `place` has its content; focus and unfolded parts stay. Both are found
 // by data-key. Nothing is touched when nothing has changed.
 export function replaceContent(place, ...next) {

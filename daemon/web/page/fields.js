@@ -15,13 +15,13 @@ export function whenOf(form, name = 'when') {
 }
 
 const isPlato = () => show.gravityUnit() === '°P';
-const isGallons = () => show.settings().volume === 'gal';
 const decimal = (text) => (text ?? '').trim().replace(',', '.');
 
 const number = { inputmode: 'decimal', autocomplete: 'off' };
 export const gravityLabel = (label) => (isPlato() ? `${label} in °P` : label);
 export const temperatureLabel = (label) => `${label} in ${show.temperatureUnit()}`;
-export const volumeLabel = (label) => `${label} in ${isGallons() ? 'gal' : 'L'}`;
+export const volumeUnit = () => (show.isGallons() ? 'gal' : 'L');
+export const volumeLabel = (label) => `${label} in ${volumeUnit()}`;
 
 export const numberField = (name, label, attributes) => field(name, label, { ...number, ...attributes });
 export const volumeField = (name, label, attributes) => numberField(name, volumeLabel(label), attributes);
@@ -32,12 +32,12 @@ export const numberOf = (form, name) => decimal(form.get(name));
 const withUnit = (text, unit) => (text && unit ? `${text} ${unit}` : text);
 export const gravityOf = (form, name) => withUnit(numberOf(form, name), isPlato() && 'P');
 export const temperatureOf = (form, name) => withUnit(numberOf(form, name), show.temperatureUnit() === '°F' ? 'F' : 'Cel');
-export const volumeOf = (form, name) => withUnit(numberOf(form, name), isGallons() ? 'gal' : 'L');
+export const volumeOf = (form, name) => withUnit(numberOf(form, name), volumeUnit());
 
 // A canonical value as it stands in such a field.
 export const inGravity = (sg) => (sg === undefined ? '' : show.gravityNumber(sg).toFixed(isPlato() ? 1 : 4).replace(/^(1\.\d{3})0$/, '$1'));
 export const inTemperature = (celsius) => (celsius === undefined ? '' : String(Math.round(show.temperatureNumber(celsius) * 10) / 10));
-export const inVolume = (litres) => (litres === undefined ? '' : String(Math.round((isGallons() ? litres / 3.785411784 : litres) * 100) / 100));
+export const inVolume = (litres) => (litres === undefined ? '' : String(Math.round((show.isGallons() ? litres / 3.785411784 : litres) * 100) / 100));
 
 export function choice(name, label, options, attributes) {
   const id = `field-${name}`;

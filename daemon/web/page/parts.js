@@ -1,7 +1,8 @@
 // Parts that the cellar and the page of a batch have in common.
+import { setPoint, setPointLines } from './act_set_point.js';
 import { h, named, svg } from './dom.js';
 import { icon } from './icons.js';
-import { acknowledge, confirmSetPoint, snooze } from './session.js';
+import { acknowledge, snooze } from './session.js';
 import * as show from './show.js';
 import { firstSentence, level, sensorTroubles, weight } from './todo.js';
 
@@ -72,7 +73,7 @@ function temperatureTrend(temperature) {
   const mean = (list) => list.reduce((sum, value) => sum + value, 0) / list.length;
   const change = half ? mean(recent.slice(half)) - mean(recent.slice(0, half)) : 0;
   const word = Math.abs(change) < 0.25 ? 'steady' : change > 0 ? 'rising' : 'falling';
-  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')}, 24 h`];
+  return [arrow(change, 0.25), unseen(`${word}, `), `${show.temperatureRange(Math.min(...values), Math.max(...values), '–')}, 24\u00a0h`];
 }
 
 // Where gravity stands on its way from the original to the expected final one.
@@ -123,17 +124,14 @@ export function nextBox(next, alerts) {
     next.between && h('p', { class: 'hint' }, next.between));
 }
 
-// The set point of the vessel's thermostat, with a button where it waits for a confirmation.
-export function setPointBox(setPoint) {
-  if (!setPoint || ['off', 'none', 'ended'].includes(setPoint.state)) return null;
-  const lines = setPoint.lines.slice(1).map((line) => line.trim())
-    .filter((line) => !line.startsWith('gylekeeper ') && line !== setPoint.caution);
+// The set point of the vessel's thermostat, with a way to it where it waits for a confirmation.
+export function setPointBox(known, batch) {
+  if (!known || ['off', 'none', 'ended'].includes(known.state)) return null;
   return h('div', { class: 'next' }, h('p', { class: 'label' }, 'Thermostat'),
-    lines.map((line) => h('p', { class: 'hint' }, line)),
-    setPoint.caution && h('p', { class: 'hint caution' }, setPoint.caution),
-    setPoint.state === 'awaits-yes' && !show.settings().read_only && h('div', { class: 'row' },
-      h('button', { type: 'button', class: 'main', 'data-key': `set-point-${setPoint.id}`, onclick: () => confirmSetPoint(setPoint) },
-        `Ask it for ${show.temperature(setPoint.next.temperature_celsius)}`)));
+    setPointLines(known).map((line) => h('p', { class: 'hint' }, line)),
+    known.state === 'awaits-yes' && !show.settings().read_only && h('div', { class: 'row' },
+      h('button', { type: 'button', class: 'main', 'data-key': `set-point-${known.id}`, onclick: () => setPoint.open({ batches: [batch] }) },
+        `Ask it for ${show.temperature(known.next.temperature_celsius)} …`)));
 }
 
 // When its sensors were heard, and what is wrong with them.

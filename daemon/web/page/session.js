@@ -51,13 +51,14 @@ export async function askAll(path, key) {
 const post = (path, body, type) => send(path, {
   method: 'POST', headers: { 'Content-Type': type, 'X-Gylekeeper': '1' }, body,
 });
+const remove = (path) => send(path, { method: 'DELETE', headers: { 'X-Gylekeeper': '1' } });
 
-// Sends a change; undefined when it was refused or cancelled, after showing that.
-export async function act(path, { body = '', type = 'text/plain', done } = {}) {
+// Sends a change (`gone`: that it is no more there); undefined when it was refused or cancelled, after showing that.
+export async function act(path, { body = '', type = 'text/plain', gone = false, done } = {}) {
   try {
     for (;;) {
       try {
-        const answer = await post(path, body, type);
+        const answer = await (gone ? remove(path) : post(path, body, type));
         toast((typeof done === 'function' ? done(answer ?? {}) : done) ?? answer?.lines?.join(' ') ?? 'Done.');
         window.dispatchEvent(new Event('acted'));
         return answer ?? {};
@@ -75,7 +76,7 @@ export async function act(path, { body = '', type = 'text/plain', done } = {}) {
 export const sentence = (text) => (text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '');
 
 export async function signOut() {
-  await send('/session', { method: 'DELETE', headers: { 'X-Gylekeeper': '1' } }).catch(() => {});
+  await remove('/session').catch(() => {});
   navigator.serviceWorker?.controller?.postMessage('forget');
   toast('Signed out.');
   window.dispatchEvent(new Event('acted'));
@@ -117,7 +118,7 @@ function dialogOf(why) {
       h('label', { for: 'token' }, 'Token'),
       field,
       trouble,
-      h('p', { class: 'hint' }, 'It is what stands in the file that the configuration calls token_file.'),
+      h('p', { class: 'hint' }, 'It stands in the file that gylekeeper.toml names as token_file.'),
       h('div', { class: 'row' },
         h('button', { type: 'submit', class: 'main' }, 'Sign in'),
         h('button', { type: 'button', onclick: () => dialog.close() }, 'Not now'))));
@@ -129,10 +130,6 @@ function dialogOf(why) {
 }
 
 export const acknowledge = (alert) => act(`/v1/alerts/${alert.id}/acknowledge`, { done: 'Noted: no more reminders of it.' });
-
-// Only for the set point that was shown.
-export const confirmSetPoint = (setPoint) => act(`/v1/batches/%23${setPoint.id}/set-point/confirm?step=${setPoint.next.step}`,
-  { done: 'Agreed. See that the thermostat obeys.' });
 
 export function snooze(alert, hours) {
   const until = new Date((Math.max(now(), seconds(alert.time)) + hours * 3600) * 1000).toISOString();

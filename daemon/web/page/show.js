@@ -44,6 +44,16 @@ const bare = (celsius) => String(Math.round(temperatureNumber(celsius) * 10) / 1
 export const temperature = (celsius) => `${bare(celsius)} ${temperatureUnit()}`;
 export const temperatureRange = (low, high, between = ' to ') => `${bare(low)}${between}${bare(high)} ${temperatureUnit()}`;
 
+export const isGallons = () => display.volume === 'gal';
+const trimmed = (value, digits) => String(Number(value.toFixed(digits)));
+export const volume = (litres) => (isGallons() ? `${trimmed(litres / 3.785411784, 2)} gal` : `${trimmed(litres, 1)} L`);
+export function mass(kg) {
+  if (isGallons()) return kg < 0.45359237 ? `${trimmed(kg / 0.028349523, 2)} oz` : `${trimmed(kg / 0.45359237, 2)} lb`;
+  return kg < 1 ? `${trimmed(kg * 1000, kg < 0.01 ? 1 : 0)} g` : `${trimmed(kg, 2)} kg`;
+}
+// "250 g of sugar", "2 kg of fruit (10 % sugar)".
+export const addition = ({ what, kg, litres, sugar_share: share }) => `${litres === undefined ? mass(kg) : volume(litres)} of ${what.replace('-', ' ')}${share ? ` (${percent(share)} sugar)` : ''}`;
+
 export const percent = (fraction) => `${Math.round(fraction * 100)} %`;
 
 const formats = new Map();

@@ -51,8 +51,8 @@ export function batchAlerts(batch, alerts) {
 export const weight = (alert) => kSeverities.indexOf(alert.severity);
 export const level = (alert) => (weight(alert) < 4 ? 'grave' : weight(alert) === 4 ? 'warning' : 'notice');
 
-// What there is to do, and when: {what, when, between, urgent}.
-export function nextThing(batch, alerts, fresh) {
+// What there is to do, and when: {what, when, between, urgent}. `ready`: when it can be packaged, as the daemon expects.
+export function nextThing(batch, alerts, fresh, ready) {
   const { view, spec } = batch;
   const due = alerts.find((alert) => alert.kind === 'step-due');
   const hold = due ? spec.plan[due.step] : null;
@@ -66,16 +66,14 @@ export function nextThing(batch, alerts, fresh) {
   if (view.final_gravity_since) return { what: 'Package it', when: 'when you like', between: `stable since ${show.moment(show.seconds(view.final_gravity_since))}` };
   const { forecast } = view;
   const following = forecast.step ? spec.plan[forecast.step] : null;
-  if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time, 0);
-  if (forecast.final_time) return timed('Stable and ready to package', forecast.final_time, spec.final_gravity.window_hours * 3600);
+  if (forecast.step_time && following) return timed(`Bring it to ${show.temperature(following.hold_celsius)}`, forecast.step_time);
+  if (ready) return timed('Stable and ready to package', ready);
   if (view.stage === 'lag') return { what: 'Wait for it to start', when: '' };
   return { what: 'Nothing to do', when: '', between: 'too early for a forecast' };
 }
 
-function timed(what, interval, later) {
-  const at = show.seconds(interval.value) + later;
-  const low = show.seconds(interval.low) + later;
-  const high = show.seconds(interval.high) + later;
+function timed(what, interval) {
+  const [at, low, high] = [interval.value, interval.low, interval.high].map(show.seconds);
   if (high <= show.now()) return { what, when: 'any time now' };
   return { what, when: `${show.ahead(at)}, ${high - low < 4 * kDay ? show.moment(at) : show.day(at)}`, between: `${show.span(low, high)} (8 in 10)` };
 }
@@ -97,7 +95,7 @@ export function conclude(place, vessels) {
   const sensors = vessels.find((vessel) => vessel.name === batch.vessel)?.sensors ?? [];
   if (batch.unreadable) return { ...place, alerts, sensors, rank: 1, todo: 1, well: false };
   const fresh = freshness(batch, sensors);
-  const next = nextThing(batch, alerts, fresh);
+  const next = nextThing(batch, alerts, fresh, place.ready_time);
   const troubled = batch.view.sensors.some((sensor) => sensorTroubles(sensor).length > 0);
   const waits = place.set_point?.state === 'awaits-yes';
   const ranks = [...alerts.map((alert) => Math.min(weight(alert), 5)), ...(fresh.gravity.stale || fresh.temperature.stale || troubled ? [4.5] : []),

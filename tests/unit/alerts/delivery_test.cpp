@@ -4,7 +4,7 @@
 #include <deque>
 #include <filesystem>
 
-#include "alerts/plan.h"
+#include "alerts/delivery_plan.h"
 #include "base/rfc3339.h"
 #include "storage/batch_store.h"
 #include "support/failing_disk.h"
@@ -92,11 +92,11 @@ struct Fixture {
   std::int64_t batch = BatchStore(database).pitch({"cellar", "b", clock.now(), ""}).value();
 
   std::unique_ptr<Delivery> start() {
-    std::vector<Line> lines;
-    lines.push_back({"first", false, std::make_unique<FakeChannel>(first)});
-    lines.push_back({"second", second_is_a_person, std::make_unique<FakeChannel>(second)});
+    std::vector<NamedChannel> channels;
+    channels.push_back({"first", false, std::make_unique<FakeChannel>(first)});
+    channels.push_back({"second", second_is_a_person, std::make_unique<FakeChannel>(second)});
     return std::make_unique<Delivery>(
-        database, clock, clock, loop.scheduling(), [] { return 0.5; }, std::move(lines),
+        database, clock, clock, loop.scheduling(), [] { return 0.5; }, std::move(channels),
         Delivery::Options{calm, {}, {}});
   }
   void decide(AlertKind kind, const std::string& sentence, Decision::State state = Decision::State::raised) {

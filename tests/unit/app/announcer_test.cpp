@@ -14,13 +14,13 @@ TEST_CASE("alerts that could not be stored are sent, in order, when there is roo
   const test::FailingDisk disk;
   const test::TempDir dir;
   Database database = std::move(Database::open(dir / "j.db").value());
-  const Addressees addressees({{"log", {}, false, false, false, LogSettings{}}});
+  const AlertRouting routing({{"log", {}, false, false, false, LogSettings{}}});
   int news = 0;
-  Announcer announcer(database, addressees, [&] { ++news; });
+  Announcer announcer(database, routing, [&] { ++news; });
   const Time now = parse_rfc3339("2026-03-01T18:30:00Z").value();
   test::FailingDisk::fail_from(1, SQLITE_FULL);
-  announcer.say(WatcherKind::disk_low, Decision::State::raised, {}, now, {});
-  announcer.say(WatcherKind::database_unwritable, Decision::State::raised, {}, now + minutes(1), {});
+  announcer.report(SystemAlertKind::disk_low, Decision::State::raised, {}, now, {});
+  announcer.report(SystemAlertKind::database_unwritable, Decision::State::raised, {}, now + minutes(1), {});
   announcer.catch_up();
   CHECK(news == 0);
   test::FailingDisk::heal();
@@ -39,14 +39,14 @@ TEST_CASE("an alert that reached a channel before it could be stored is not sent
   const test::FailingDisk disk;
   const test::TempDir dir;
   Database database = std::move(Database::open(dir / "j.db").value());
-  const Addressees addressees(
+  const AlertRouting routing(
       {{"log", {}, false, false, false, LogSettings{}}, {"wall", {}, false, false, false, LogSettings{}}});
-  Announcer announcer(database, addressees, [] {});
+  Announcer announcer(database, routing, [] {});
   const Time now = parse_rfc3339("2026-03-01T18:30:00Z").value();
-  CHECK(announcer.say(WatcherKind::watcher_started, Decision::State::raised, {}, now, {}));
+  CHECK(announcer.report(SystemAlertKind::watcher_started, Decision::State::raised, {}, now, {}));
   CHECK_FALSE(announcer.last_unstored({}));
   test::FailingDisk::fail_from(1, SQLITE_FULL);
-  CHECK_FALSE(announcer.say(WatcherKind::database_unwritable, Decision::State::raised, {}, now, {}));
+  CHECK_FALSE(announcer.report(SystemAlertKind::database_unwritable, Decision::State::raised, {}, now, {}));
   const auto unstored = announcer.last_unstored({});
   REQUIRE(unstored);
   CHECK(unstored->channels == std::vector<std::string>{"log", "wall"});
@@ -56,8 +56,8 @@ TEST_CASE("an alert that reached a channel before it could be stored is not sent
   CHECK(unstored->notice.text.find("cannot be written") != std::string::npos);
   announcer.arrived_unstored(unstored->notice.id, "wall");
   test::FailingDisk::heal();
-  CHECK(
-      announcer.say(WatcherKind::database_unwritable, Decision::State::withdrawn, {}, now + minutes(9), {}));
+  CHECK(announcer.report(SystemAlertKind::database_unwritable, Decision::State::withdrawn, {},
+                         now + minutes(9), {}));
   CHECK(Outbox(database).waiting("log").value().size() == 3);
   const auto wall = Outbox(database).waiting("wall").value();
   REQUIRE(wall.size() == 2);

@@ -21,21 +21,20 @@ struct House {
   test::TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{database};
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  const AlertRouting routing{{{"log", {}, false, false, false, LogSettings{}}}};
   MessageClock clock;
   int news = 0;
   std::unique_ptr<Watch> watch;
-  Announcer announcer{database, addressees, [] {}};
+  Announcer announcer{database, routing, [] {}};
   std::unique_ptr<DaemonCellar> cellar;
 
   House() { restart(); }
   void restart() {
     cellar.reset();
-    watch = std::make_unique<Watch>(database, addressees, [this] { ++news; });
+    watch = std::make_unique<Watch>(database, routing, [this] { ++news; });
     REQUIRE(watch->configure({{"left", {"hydrometer", "probe"}}}, {}).has_value());
     REQUIRE(watch->open().has_value());
-    cellar =
-        std::make_unique<DaemonCellar>(*watch, announcer, addressees, database, clock, Time{}, "mqtt://l");
+    cellar = std::make_unique<DaemonCellar>(*watch, announcer, routing, database, clock, Time{}, "mqtt://l");
     REQUIRE(cellar->open().has_value());
   }
   HttpResponse ask(const char* method, const std::string& target, const std::string& body = "",

@@ -16,7 +16,7 @@ struct RunningDaemon {
   TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{database};
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  const AlertRouting routing{{{"log", {}, false, false, false, LogSettings{}}}};
   MessageClock clock;
   std::unique_ptr<Watch> watch;
   std::unique_ptr<Announcer> announcer;
@@ -26,9 +26,9 @@ struct RunningDaemon {
 
   void restart() {
     cellar.reset();
-    watch = std::make_unique<Watch>(database, addressees, [] {});
-    announcer = std::make_unique<Announcer>(database, addressees, [] {});
-    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
+    watch = std::make_unique<Watch>(database, routing, [] {});
+    announcer = std::make_unique<Announcer>(database, routing, [] {});
+    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, routing, database, clock, Time{}, "");
     REQUIRE(watch->configure({{"cellar", {"hydrometer", "probe"}}, {"attic", {}}}, {}).has_value());
     REQUIRE(watch->open().has_value());
     REQUIRE(cellar->open().has_value());

@@ -53,7 +53,7 @@ struct MadeUpMachine {
  private:
   void keep(const std::vector<SystemReport>& news) {
     for (const SystemReport& one : news) {
-      if (one.kind != WatcherKind::clock_late) CHECK(one.time == now.wall);
+      if (one.kind != SystemAlertKind::clock_behind) CHECK(one.time == now.wall);
     }
     reported.insert(reported.end(), news.begin(), news.end());
   }
@@ -387,7 +387,7 @@ TEST_CASE("a clock that is behind its messages is reported once, with their time
   machine.pass(minutes(4));
   CHECK(machine.said().empty());  // it may be set any moment
   machine.pass(minutes(2));
-  REQUIRE(machine.said() == "clock-late");
+  REQUIRE(machine.said() == "clock-behind");
   CHECK(machine.time() - (truth + minutes(5)) >= Duration(0));
   CHECK(machine.time() - (truth + minutes(5)) <= seconds(10));
   CHECK(machine.evidence("message_time") == unix_seconds(machine.time()));
@@ -399,14 +399,14 @@ TEST_CASE("a clock that is behind its messages is reported once, with their time
     machine.now.wall += days(400);
     machine.shown.reset();
     machine.look();
-    REQUIRE(machine.said() == "clock-jumped, clock-late over");
+    REQUIRE(machine.said() == "clock-jumped, clock-behind over");
     CHECK(machine.time(1) == machine.now.wall);
     CHECK(machine.evidence("still_behind", 1) == 0);
   }
   SECTION("or its messages are taken although it was not set") {
     machine.shown.reset();
     machine.look();
-    REQUIRE(machine.said() == "clock-late over");
+    REQUIRE(machine.said() == "clock-behind over");
     CHECK(machine.evidence("still_behind") == 1);
     CHECK(machine.time() > truth);  // not before it was reported
   }
@@ -429,7 +429,7 @@ TEST_CASE("a clock that is set within minutes is not reported as late") {
 
 TEST_CASE("a late clock of an earlier run is not reported again, and over when the clock is right") {
   SelfWatch::OpenTrouble open;
-  open.clock_late = kNoon + days(400);
+  open.clock_behind = kNoon + days(400);
   MadeUpMachine machine(open);
   machine.begin({run(-hours(9), -seconds(30), -seconds(30))});
   machine.pass(minutes(10));
@@ -439,5 +439,5 @@ TEST_CASE("a late clock of an earlier run is not reported again, and over when t
   machine.now.wall += days(401);
   machine.shown.reset();
   machine.look();
-  CHECK(machine.said() == "clock-jumped, clock-late over");
+  CHECK(machine.said() == "clock-jumped, clock-behind over");
 }

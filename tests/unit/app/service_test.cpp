@@ -39,7 +39,7 @@ Settings settings_in(const fs::path& dir, const char* socket) {
 std::vector<std::string> reported(const fs::path& database) {
   Database db = std::move(Database::open(database).value());
   std::vector<std::string> kinds;
-  const auto alerts = Outbox(db).watcher_alerts(100).value();
+  const auto alerts = Outbox(db).system_alerts(100).value();
   for (const StoredAlert& alert : alerts) kinds.push_back(alert.kind + " " + name(alert.state));
   return kinds;
 }
@@ -155,54 +155,142 @@ TEST_CASE("that the database cannot be written reaches the channels without it, 
   CHECK(std::count(kinds.begin(), kinds.end(), "database-unwritable withdrawn") == 1);
 }
 
+namespace {
+
+constexpr int kLong = 20'000;  // readings; seconds of work
+const Time kPitched = parse_rfc3339("2025-03-01T18:30:00Z").value();
+
+Time minute(int i) { return kPitched + minutes(i); }
+double gravity_at(int i) { return 1.012 + 0.036 * std::exp(-i / 4000.0); }
+
+std::string description(const char* original_gravity) {
+  return "name = \"Long ago\"\npitched = " + format_rfc3339(kPitched) +
+         "\noriginal_gravity = " + original_gravity + "\n";
+}
+
+void record_long(Database& db, const std::string& sensor) {
+  Decoded all;
+  for (int i = 0; i < kLong; ++i) {
+    all.readings.push_back({minute(i), sensor, Quantity::gravity, gravity_at(i), TimeQuality::stamped});
+  }
+  Message message;
+  message.received = minute(kLong);
+  REQUIRE(Journal(db).record(message, all));
+}
+
+// The daemon on a thread of its own.
+class Running {
+ public:
+  explicit Running(const Settings& settings) : socket_(settings.control.socket) {
+    std::promise<bool> begun;
+    thread_ = std::thread([&, settings] {
+      auto service = Service::start(loop_, settings);
+      begun.set_value(service.has_value());
+      if (service) loop_.run();
+    });
+    started_ = begun.get_future().get();
+  }
+  Running(const Running&) = delete;
+  Running& operator=(const Running&) = delete;
+  ~Running() {
+    loop_.stop();
+    thread_.join();
+  }
+
+  bool started() const { return started_; }
+
+  std::string ask(const std::string& method, const std::string& target, const char* type = "",
+                  const std::string& body = "") const {
+    const test::RawClient client(socket_);
+    client.say(method + " " + target + " HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Type: " + type +
+               "\r\nContent-Length: " + std::to_string(body.size()) + "\r\n\r\n" + body);
+    std::string heard;
+    for (int i = 0; i < 12 && heard.empty(); ++i) heard = client.hear_all();  // it gives up after 10 s
+    return heard;
+  }
+
+  // The answer, and how often another request was answered before it came.
+  std::pair<std::string, int> ask_beside(const std::string& method, const std::string& target,
+                                         const char* type = "", const std::string& body = "") const {
+    auto waiting = std::async(std::launch::async, [&] { return ask(method, target, type, body); });
+    int answered = 0;
+    while (waiting.wait_for(std::chrono::milliseconds(1)) != std::future_status::ready) {
+      answered += ask("GET", "/v1/display").find("200 OK") != std::string::npos ? 1 : 0;
+    }
+    return {waiting.get(), answered};
+  }
+
+ private:
+  const fs::path socket_;
+  EventLoop loop_;
+  std::thread thread_;
+  bool started_ = false;
+};
+
+}  // namespace
+
 TEST_CASE("while a long packaged batch is evaluated for its curve, other requests are answered") {
   const test::TempDir dir;
-  constexpr int kReadings = 40'000;  // seconds of work
-  const Time pitched = parse_rfc3339("2025-03-01T18:30:00Z").value();
-  const auto minute = [&](int i) { return pitched + minutes(i); };
   {
     Database db = std::move(Database::open(dir / "journal.db").value());
-    Decoded all;
-    for (int i = 0; i < kReadings; ++i) {
-      const double gravity = 1.012 + 0.036 * std::exp(-i / 4000.0);
-      all.readings.push_back(
-          {minute(i), import_sensor("k"), Quantity::gravity, gravity, TimeQuality::stamped});
-    }
-    Message message;
-    message.received = minute(kReadings);
-    REQUIRE(Journal(db).record(message, all));
-    const std::string spec =
-        "name = \"Long ago\"\npitched = " + format_rfc3339(pitched) + "\noriginal_gravity = 1.048\n";
-    REQUIRE(PastBatches(db).add({"left", "Long ago", pitched, spec}, minute(kReadings), "k"));
+    record_long(db, import_sensor("k"));
+    REQUIRE(PastBatches(db).add({"left", "Long ago", kPitched, description("1.048")}, minute(kLong), "k"));
   }
-  std::promise<bool> begun;
-  EventLoop loop;
-  std::thread thread([&] {
-    auto service = Service::start(loop, settings_in(dir.path(), "s"));
-    begun.set_value(service.has_value());
-    if (service) loop.run();
-  });
-  const bool running = begun.get_future().get();
-  int answered = 0;
-  std::string curve;
-  if (running) {
-    const auto ask = [&](const std::string& target) {
-      const test::RawClient client(dir / "s");
-      client.say("GET " + target + " HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n");
-      std::string heard;
-      for (int i = 0; i < 12 && heard.empty(); ++i) heard = client.hear_all();  // it gives up after 10 s
-      return heard;
-    };
-    auto waiting = std::async(std::launch::async, [&] { return ask("/v1/batches/1/curve"); });
-    while (waiting.wait_for(std::chrono::milliseconds(1)) != std::future_status::ready) {
-      answered += ask("/v1/status").find("200 OK") != std::string::npos ? 1 : 0;
-    }
-    curve = waiting.get();
-  }
-  loop.stop();
-  thread.join();
-  CHECK(running);
+  const Running daemon(settings_in(dir.path(), "s"));
+  REQUIRE(daemon.started());
+  const auto [curve, answered] = daemon.ask_beside("GET", "/v1/batches/1/curve");
   CHECK_THAT(curve, Contains("200 OK") && Contains("time,gravity_raw,gravity"));
   CHECK(std::count(curve.begin(), curve.end(), '\n') > 9'000);
   CHECK(answered >= 5);
+}
+
+TEST_CASE("while a long import is evaluated, other requests are answered") {
+  const test::TempDir dir;
+  const Running daemon(settings_in(dir.path(), "s"));
+  REQUIRE(daemon.started());
+  constexpr int kPieces = 2;  // a body has at most 1 MiB
+  for (int piece = 0; piece < kPieces; ++piece) {
+    std::ostringstream rows;
+    rows << "time,sensor,quantity,value\n";
+    for (int i = piece * kLong / kPieces; i < (piece + 1) * kLong / kPieces; ++i) {
+      rows << format_rfc3339(minute(i)) << ",h,gravity," << gravity_at(i) << "\n";
+    }
+    CHECK_THAT(daemon.ask("POST", "/v1/imports/season-1/readings", "text/csv", rows.str()),
+               Contains("200 OK"));
+  }
+  const std::string batch = "/v1/imports/season-1/batch?vessel=old&packaged=" + format_rfc3339(minute(kLong));
+  const auto [made, answered] = daemon.ask_beside("POST", batch, "application/toml", description("1.048"));
+  CHECK_THAT(made, Contains("201 Created") && Contains("\"name\":\"Long ago\"") && Contains("gravity_sg"));
+  CHECK(answered >= 5);
+  // Made once.
+  CHECK_THAT(daemon.ask("POST", batch, "application/toml", description("1.048")),
+             Contains("409 Conflict") && Contains("imported already, as batch 1"));
+  CHECK_THAT(daemon.ask("GET", "/v1/batches/1/alerts"), Contains("\"kind\":\"fermentation-started\""));
+}
+
+TEST_CASE("while a long open batch is corrected, or packaged long ago, other requests are answered") {
+  const test::TempDir dir;
+  {
+    Database db = std::move(Database::open(dir / "journal.db").value());
+    record_long(db, "hydrometer");
+    REQUIRE(BatchStore(db).pitch({"left", "Long ago", kPitched, description("1.048")}, {"hydrometer"}));
+  }
+  Settings settings = settings_in(dir.path(), "s");
+  settings.vessels = {{"left", {"hydrometer"}}};
+  const Running daemon(settings);
+  REQUIRE(daemon.started());
+  SECTION("corrected") {
+    CHECK_THAT(daemon.ask("POST", "/v1/batches/1/description", "application/toml", description("1.056")),
+               Contains("201 Created"));
+    const auto [batch, answered] = daemon.ask_beside("GET", "/v1/batches/1");
+    CHECK_THAT(batch, Contains("200 OK") && Contains("\"original_gravity_sg\":1.056"));
+    CHECK(answered >= 5);
+  }
+  SECTION("packaged") {
+    const std::string package = "/v1/batches/1/package?time=" + format_rfc3339(minute(kLong - 5000));
+    const auto [batch, answered] = daemon.ask_beside("POST", package);
+    CHECK_THAT(batch, Contains("200 OK") && Contains("\"packaged\":"));
+    CHECK(answered >= 5);
+    CHECK_THAT(daemon.ask("POST", package), Contains("409 Conflict"));  // once
+  }
 }

@@ -34,11 +34,11 @@ struct HeatedCellar {
 
   void start() {
     set_points.reset();
-    watch = std::make_unique<Watch>(database, addressees, [] {});
+    watch = std::make_unique<Watch>(database, routing, [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
-    announcer = std::make_unique<Announcer>(database, addressees, [] {});
-    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, addressees, database, clock, Time{}, "");
+    announcer = std::make_unique<Announcer>(database, routing, [] {});
+    cellar = std::make_unique<DaemonCellar>(*watch, *announcer, routing, database, clock, Time{}, "");
     set_points = std::make_unique<SetPoints>(
         database, *watch, clock,
         SetPoints::Ways{[this](std::string topic, std::string payload, bool retained, auto done) {
@@ -80,7 +80,7 @@ struct HeatedCellar {
 
   test::TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  const AlertRouting routing{{{"log", {}, false, false, false, LogSettings{}}}};
   test::ManualClock clock{kPitched};
   std::vector<Vessel> vessels;
   std::unique_ptr<Watch> watch;

@@ -13,7 +13,9 @@
 #include "app/past_reader.h"
 #include "base/rfc3339.h"
 #include "clock/message_clock.h"
+#include "config/batch_file.h"
 #include "rehearsal/rehearsal.h"
+#include "storage/amendment_log.h"
 #include "support/temp_dir.h"
 #include "wording/format.h"
 
@@ -45,7 +47,7 @@ struct TestCellar {
 
   void restart() {
     watch.reset();
-    watch = std::make_unique<Watch>(reading, Addressees({{"log", {}, false, false, false, LogSettings{}}}),
+    watch = std::make_unique<Watch>(reading, AlertRouting({{"log", {}, false, false, false, LogSettings{}}}),
                                     [] {});
     REQUIRE(watch->configure(vessels, {}).has_value());
     REQUIRE(watch->open().has_value());
@@ -347,7 +349,7 @@ TEST_CASE("a batch with a damaged description is kept and logged, and the others
   CHECK(reported(damaged.reading, 1) == reported(steady.reading, 1));
 
   const MessageClock clock;
-  const Addressees nobody({});
+  const AlertRouting nobody({});
   Announcer announcer(damaged.reading, nobody, [] {});
   DaemonCellar cellar(*damaged.watch, announcer, nobody, damaged.reading, clock, Time{}, "");
   const auto batches = cellar.batches();
@@ -465,35 +467,31 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
   const StoredBatch batch = only_batch(cellar.reading);
   Posted posted;
   PastReader reader(cellar.dir / "j.db", posted.post());
-  cellar.watch->read_past_by(reader);
+  cellar.watch->ended().read_by(reader);
   int called = 0;
 
   SECTION("both its end and its curve, with one reading of the journal") {
     for (int i = 0; i < 3; ++i) {
       CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
       CHECK(cellar.watch->trace(batch).error().code == Errc::unavailable);
-      CHECK(cellar.watch->past_was_missing());
-      CHECK_FALSE(cellar.watch->past_was_missing());
-      cellar.watch->when_past_is_read([&] { ++called; });
+      CHECK(cellar.watch->ended().was_missing());
+      CHECK_FALSE(cellar.watch->ended().was_missing());
+      cellar.watch->ended().when_read([&] { ++called; });
     }
     REQUIRE(posted.run_one());
     CHECK(called == 3);
     CHECK(ending_of(cellar) == stored->text);
     check_equal(cellar.trace(), trace);
     CHECK(BatchStore(cellar.reading).ending(1).value()->text == stored->text);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
     CHECK(posted.work.empty());
-  }
-  SECTION("at once where a change needs it") {
-    cellar.watch->read_past_at_once(true);
-    CHECK(ending_of(cellar) == stored->text);
   }
   SECTION("again, when it was amended meanwhile") {
     CHECK_FALSE(cellar.watch->view(batch));
     const Time later = rehearsal.messages.back().delivered + hours(1);
     REQUIRE(AmendmentLog(cellar.reading).amend(1, AmendedThing::packaged, 0, format_rfc3339(later), later));
     REQUIRE(cellar.watch->re_evaluate(1));
-    cellar.watch->when_past_is_read([&] { ++called; });
+    cellar.watch->ended().when_read([&] { ++called; });
     REQUIRE(posted.run_one());
     CHECK(called == 1);
     const StoredBatch amended = only_batch(cellar.reading);
@@ -506,16 +504,97 @@ TEST_CASE("what is missing of a packaged batch is read by another thread, and th
     run_sql(cellar.dir / "j.db", "UPDATE batch SET spec = 'rubbish'");
     const StoredBatch unreadable = only_batch(cellar.reading);
     CHECK(cellar.watch->view(unreadable).error().code == Errc::unavailable);
-    cellar.watch->when_past_is_read([&] {
+    cellar.watch->ended().when_read([&] {
       ++called;
       CHECK(cellar.watch->view(unreadable).error().code == Errc::malformed);
       CHECK(cellar.watch->trace(unreadable).error().code == Errc::malformed);
     });
-    static_cast<void>(cellar.watch->past_was_missing());
+    static_cast<void>(cellar.watch->ended().was_missing());
     REQUIRE(posted.run_one());
     CHECK(called == 1);
-    CHECK_FALSE(cellar.watch->past_was_missing());
+    CHECK_FALSE(cellar.watch->ended().was_missing());
   }
+}
+
+TEST_CASE("a batch is re-evaluated by another thread as it would be at once, whatever comes meanwhile") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar at_once;
+  TestCellar beside;
+  Posted posted;
+  PastReader reader(beside.dir / "j.db", posted.post());
+  const std::size_t half = rehearsal.messages.size() / 2;
+  double before = 0;  // the original gravity
+  for (TestCellar* cellar : {&at_once, &beside}) {
+    REQUIRE(cellar->watch->pitch("cellar", rehearsal.spec).has_value());
+    if (cellar == &beside) cellar->watch->ended().read_by(reader);
+    for (std::size_t i = 0; i < rehearsal.messages.size(); ++i) {
+      const auto& message = rehearsal.messages[i];
+      if (i % 7 == 0) cellar->watch->tick(message.delivered - minutes(1));
+      cellar->deliver(message.readings, message.delivered);
+      if (i + 10 == half) {
+        REQUIRE(cellar->watch->sample(1, kSampled, message.delivered, message.delivered));
+        cellar->watch->tick(message.delivered + minutes(6));  // after the last reading
+      }
+      if (i == half) {
+        BatchSpec spec = rehearsal.spec;
+        spec.original_gravity = SpecificGravity::unchecked(1.066);
+        REQUIRE(AmendmentLog(cellar->reading)
+                    .amend(1, AmendedThing::description, 0,
+                           description_text(spec.pitched, spec.name, format_batch(spec)), message.delivered));
+        cellar->watch->tick(message.delivered + minutes(7));
+        REQUIRE(cellar->watch->re_evaluate(1));
+        if (cellar == &beside) {
+          const StoredBatch batch = only_batch(cellar->reading);
+          before = cellar->watch->view(batch).value().original_gravity.value();
+          cellar->watch->show_only_corrected(true);
+          CHECK(cellar->watch->view(batch).error().code == Errc::unavailable);
+          CHECK(cellar->watch->trace(batch).error().code == Errc::unavailable);
+          CHECK(cellar->watch->ended().was_missing());
+          cellar->watch->show_only_corrected(false);
+        }
+        cellar->watch->tick(message.delivered + minutes(13));  // before anything else comes
+      }
+      if (i == half + 30 && cellar == &beside) {
+        int called = 0;
+        cellar->watch->ended().when_read([&] { ++called; });
+        REQUIRE(posted.run_one());
+        CHECK(called == 1);
+        CHECK(cellar->watch->view(only_batch(cellar->reading)).value().original_gravity > before + 0.002);
+      }
+    }
+  }
+  CHECK(posted.work.empty());
+  check_equal(at_once.trace(), beside.trace());
+  const auto lines = reported(beside.reading, 1);
+  CHECK(lines.size() >= 3);
+  const BatchTrace trace = beside.trace();
+  beside.restart();
+  check_equal(trace, beside.trace());
+  CHECK(reported(beside.reading, 1) == lines);
+}
+
+TEST_CASE("a batch that is packaged while it is re-evaluated ends as corrected") {
+  const Rehearsal rehearsal = three_weeks();
+  TestCellar cellar;
+  Posted posted;
+  PastReader reader(cellar.dir / "j.db", posted.post());
+  REQUIRE(cellar.watch->pitch("cellar", rehearsal.spec).has_value());
+  cellar.watch->ended().read_by(reader);
+  for (const auto& message : rehearsal.messages) cellar.deliver(message.readings, message.delivered);
+  const Time end = rehearsal.messages.back().delivered;
+  BatchSpec spec = rehearsal.spec;
+  spec.original_gravity = SpecificGravity::unchecked(1.066);
+  REQUIRE(AmendmentLog(cellar.reading)
+              .amend(1, AmendedThing::description, 0,
+                     description_text(spec.pitched, spec.name, format_batch(spec)), end));
+  REQUIRE(cellar.watch->re_evaluate(1));
+  REQUIRE(cellar.watch->package(1, end));
+  REQUIRE(posted.run_one());  // nobody needs it any more
+  CHECK_FALSE(cellar.watch->outlook(1, {}));
+  const StoredBatch batch = only_batch(cellar.reading);
+  CHECK(cellar.watch->view(batch).error().code == Errc::unavailable);
+  REQUIRE(posted.run_one());
+  CHECK(cellar.watch->view(batch).value().original_gravity > 1.061);
 }
 
 TEST_CASE("only the rows between a batch's pitch and end are read from the journal") {

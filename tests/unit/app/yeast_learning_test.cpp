@@ -19,11 +19,11 @@ struct BrewHouse {
   test::TempDir dir;
   Database database = std::move(Database::open(dir.path() / "j.db").value());
   Journal journal{database};
-  const Addressees addressees{{{"log", {}, false, false, false, LogSettings{}}}};
+  const AlertRouting routing{{{"log", {}, false, false, false, LogSettings{}}}};
   MessageClock clock;
-  Watch watch{database, addressees, [] {}};
-  Announcer announcer{database, addressees, [] {}};
-  DaemonCellar cellar{watch, announcer, addressees, database, clock, Time{}, "mqtt://localhost"};
+  Watch watch{database, routing, [] {}};
+  Announcer announcer{database, routing, [] {}};
+  DaemonCellar cellar{watch, announcer, routing, database, clock, Time{}, "mqtt://localhost"};
   std::string last_band;
 
   BrewHouse() { REQUIRE(watch.configure({{"left", {"hydrometer", "probe"}}}, {}).has_value()); }

@@ -272,8 +272,19 @@ class FakeCellar : public Cellar {
     return CalibrationRecord{4, daemon().now, fit};
   }
   Result<std::vector<Note>> notes(std::int64_t) const override { return written; }
-  Result<Note> note(std::int64_t, const std::string& text, std::optional<Time> time) override {
-    return Note{5, time.value_or(daemon().now), text};
+  Result<Note> note(std::int64_t, const std::string& text, std::optional<Time> time, bool tasting) override {
+    return Note{5, time.value_or(daemon().now), text, tasting};
+  }
+  Result<std::vector<NumberedFill>> fills(std::int64_t) const override { return filled; }
+  Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) override {
+    if (batch != 3) return fail(Errc::conflict, "it is still in its vessel; package it first");
+    BOOST_OUTCOME_TRYV(check_fill(fill));
+    filled.push_back({static_cast<std::int64_t>(filled.size()) + 1, fill});
+    return filled.back();
+  }
+  Status take_back_fill(std::int64_t, std::int64_t fill) override {
+    const auto gone = std::erase_if(filled, [&](const NumberedFill& one) { return one.id == fill; });
+    return gone > 0 ? success() : Status(fail(Errc::not_found, "this batch has no such fill"));
   }
   Result<std::vector<Amendment>> amendments(std::int64_t) const override { return amended; }
   Result<Amendment> amend(std::int64_t batch, AmendedThing thing, std::int64_t number,
@@ -293,6 +304,8 @@ class FakeCellar : public Cellar {
 
   std::vector<ReportedAlert> reported{step_due(12)};
   std::vector<Note> written;
+  std::vector<NumberedFill> filled{
+      {1, {at("2026-02-20T10:00:00Z"), Container::bottles, 20, 0.5, GasSource::priming, Celsius{20}}}};
   std::vector<Amendment> amended;
   std::int64_t amended_batch = 0;
   std::vector<Refusal> refused;

@@ -407,6 +407,47 @@ TEST_CASE("a note is listed with the number by which it is amended") {
   CHECK(lines[0].get<std::string>().substr(0, 4) == "17  ");
 }
 
+TEST_CASE("a note about the taste says so") {
+  FakeCellar cellar;
+  cellar.written = {{18, at("2026-04-10T19:00:00Z"), "Bread crust.", true}};
+  const json listed = json::parse(respond({"GET", "/v1/batches/Gone/notes", "", ""}, cellar, {}).body);
+  CHECK(listed["lines"][0].get<std::string>().find("Tasted: Bread crust.") != std::string::npos);
+  CHECK(listed["notes"][0]["tasting"] == true);
+  const HttpResponse written =
+      respond({"POST", "/v1/batches/Gone/notes?tasting=yes", "text/plain", "Thin."}, cellar, {});
+  CHECK(json::parse(written.body)["note"]["tasting"] == true);
+  CHECK(respond({"POST", "/v1/batches/Gone/notes?tasting=maybe", "text/plain", "Thin."}, cellar, {}).status ==
+        400);
+}
+
+TEST_CASE("what a packaged batch was filled into is entered, listed with care, and taken back") {
+  FakeCellar cellar;
+  cellar.filled.clear();
+  const auto ask_cellar = [&](const char* method, const char* target) {
+    return respond({method, target, "", ""}, cellar, {});
+  };
+  const HttpResponse entered = ask_cellar("POST", "/v1/batches/Gone/fills?container=bottles&count=22");
+  REQUIRE(entered.status == 201);
+  const json fills = json::parse(entered.body);
+  CHECK(fills["litres"] == 11.0);
+  CHECK(fills["fills"][0]["gas"] == "priming");
+  CHECK(fills["fills"][0]["time"] == "2026-02-20T10:00:00Z");  // of the packaging
+  CHECK(fills["fills"][0]["carbonated"]["value"] == "2026-03-06T10:00:00Z");
+  CHECK(entered.body.find("Keep bottles in a closed box.") != std::string::npos);
+  CHECK(ask_cellar("GET", "/v1/batches/Gone/fills").body.find("closed box") == std::string::npos);
+  CHECK(ask_cellar("POST", "/v1/batches/left/fills?container=bottles&count=22").status == 409);
+  for (const char* wrong : {"", "?container=cask&count=2", "?container=bottles", "?container=bottles&count=0",
+                            "?container=keg&count=1", "?container=bottles&count=2&gas=air",
+                            "?container=bottles&count=2&storage=warm"}) {
+    CAPTURE(wrong);
+    CHECK(ask_cellar("POST", (std::string("/v1/batches/Gone/fills") + wrong).c_str()).status == 400);
+  }
+  CHECK(ask_cellar("POST", "/v1/batches/Gone/fills/1").status == 400);
+  CHECK(ask_cellar("POST", "/v1/batches/Gone/fills/x?take_back=yes").status == 404);
+  CHECK(ask_cellar("POST", "/v1/batches/Gone/fills/1?take_back=yes").status == 201);
+  CHECK(ask_cellar("POST", "/v1/batches/Gone/fills/1?take_back=yes").status == 404);
+}
+
 TEST_CASE("a recipe is read as the batch it makes, and nothing is stored") {
   const std::string recipe = R"(name = "Amber no. 12"
 volume = "12 L"

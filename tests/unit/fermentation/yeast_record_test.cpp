@@ -272,6 +272,23 @@ TEST_CASE("what earlier batches did makes early forecasts better") {
   CHECK(six.hours < 0.7 * none.hours);
 }
 
+TEST_CASE("batches are compared by the temperature they were kept at") {
+  const auto run = [](double attenuation, double final_days, std::optional<double> celsius) {
+    return YeastRun{1.050, 1.012, attenuation, 0.5, final_days, celsius};
+  };
+  const std::vector<YeastRun> runs{run(0.74, 9, 16.0), run(0.78, 5, 20.1), run(0.75, 8, 17.9),
+                                   run(0.90, 1, std::nullopt), run(0.80, 4, -0.5)};
+  const auto bands = by_temperature(runs);
+  REQUIRE(bands.size() == 3);
+  CHECK(bands[0].low == Celsius{-2});
+  CHECK(bands[1].low == Celsius{16});
+  CHECK(bands[1].high == Celsius{18});
+  CHECK(bands[1].summary.attenuation.count == 2);
+  CHECK(bands[1].summary.final_days.median == Approx(8.5));
+  CHECK(bands[2].summary.attenuation.median == Approx(0.78));
+  CHECK(by_temperature({}).empty());
+}
+
 TEST_CASE("sugar that was added is not counted as the yeast's") {
   BatchSpec spec;
   spec.pitched = Time(days(20000));

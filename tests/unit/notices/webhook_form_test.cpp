@@ -45,43 +45,41 @@ TEST_CASE("body and headers are as configured") {
 }
 
 TEST_CASE("invalid settings are errors") {
+  struct Row {
+    const char* name;
+    void (*spoil)(WebhookSettings&);
+    const char* expected;
+  };
+  const auto row = GENERATE(values<Row>({
+      {"address", [](WebhookSettings& w) { w.url = "alerts.example.org"; },
+       "expected http:// or https://HOST"},
+      {"header name", [](WebhookSettings& w) { w.headers = {"Ti tle: x"}; },
+       "\"Ti tle\" is not a valid header name"},
+      {"a reserved header", [](WebhookSettings& w) { w.headers = {"content-LENGTH: 5"}; },
+       "content-LENGTH is set automatically"},
+      {"the media type of the body", [](WebhookSettings& w) { w.headers = {"Content-Type: text/x"}; },
+       "use content_type"},
+      {"two tokens",
+       [](WebhookSettings& w) {
+         w.headers = {"Authorization: x"};
+         w.token_file = "token";
+       },
+       "the token sets the header Authorization"},
+      {"a header with a line break", [](WebhookSettings& w) { w.headers = {"X: a\r\nY: b"}; },
+       "control characters"},
+      {"an unknown placeholder", [](WebhookSettings& w) { w.headers = {"X: {nothing}"}; },
+       "\"{nothing}\" is unknown"},
+      {"a body that is not JSON",
+       [](WebhookSettings& w) {
+         w.body = R"({"message": {text}})";
+         w.content_type = "application/json";
+       },
+       "body is not JSON"},
+  }));
+  CAPTURE(row.name);
   WebhookSettings webhook = settings();
-  std::string expected;
-  SECTION("address") {
-    webhook.url = "alerts.example.org";
-    expected = "expected http:// or https://HOST";
-  }
-  SECTION("header name") {
-    webhook.headers = {"Ti tle: x"};
-    expected = "\"Ti tle\" is not a valid header name";
-  }
-  SECTION("a reserved header") {
-    webhook.headers = {"content-LENGTH: 5"};
-    expected = "content-LENGTH is set automatically";
-  }
-  SECTION("the media type of the body") {
-    webhook.headers = {"Content-Type: text/x"};
-    expected = "use content_type";
-  }
-  SECTION("two tokens") {
-    webhook.headers = {"Authorization: x"};
-    webhook.token_file = "token";
-    expected = "the token sets the header Authorization";
-  }
-  SECTION("a header with a line break") {
-    webhook.headers = {"X: a\r\nY: b"};
-    expected = "control characters";
-  }
-  SECTION("an unknown placeholder") {
-    webhook.headers = {"X: {nothing}"};
-    expected = "\"{nothing}\" is unknown";
-  }
-  SECTION("a body that is not JSON") {
-    webhook.body = R"({"message": {text}})";
-    webhook.content_type = "application/json";
-    expected = "body is not JSON";
-  }
+  row.spoil(webhook);
   const auto form = WebhookForm::parse(webhook);
   REQUIRE_FALSE(form.has_value());
-  CHECK_THAT(form.error().message, Catch::Contains(expected));
+  CHECK_THAT(form.error().message, Catch::Contains(row.expected));
 }

@@ -141,6 +141,35 @@ TEST_CASE("a row that cannot be used is reported with its line, and the others a
                       [](const Reading& r) { return r.quantity == Quantity::beer_temperature; }) == 2);
 }
 
+TEST_CASE("no temperature that looks like Fahrenheit is dropped without a word") {
+  // From none to all of ten rows; a beer at 68 degF is 20 degC.
+  const int fahrenheit = GENERATE(range(0, 11));
+  CAPTURE(fahrenheit);
+  std::string text = "Date,SG,Temp\n";
+  for (int i = 0; i < 10; ++i) {
+    text += "2026-03-01 1" + std::to_string(i) + ":30,1.048," + (i < fahrenheit ? "68.4" : "20.2") + "\n";
+  }
+  const auto all = read(text);
+  if (fahrenheit > 5) {
+    REQUIRE_FALSE(all);
+    CHECK_THAT(all.error().message, Contains(std::to_string(fahrenheit) + " of 10 temperatures") &&
+                                        Contains("the first being 68.4") &&
+                                        Contains("add --temperature-unit F"));
+    return;
+  }
+  REQUIRE(all);
+  CHECK(all.value().used == 10);
+  const auto used = std::count_if(all.value().readings.begin(), all.value().readings.end(),
+                                  [](const Reading& r) { return r.quantity == Quantity::beer_temperature; });
+  const auto& refused = all.value().refused_temperatures;
+  REQUIRE(static_cast<int>(refused.size()) == fahrenheit);
+  CHECK(used == 10 - fahrenheit);
+  for (std::size_t i = 0; i < refused.size(); ++i) {
+    CHECK(refused[i].line == i + 2);
+    CHECK_THAT(refused[i].why, Contains("68.4"));
+  }
+}
+
 TEST_CASE("a file that does not fit the mapping is refused, with its line") {
   struct Row {
     const char* text;

@@ -14,6 +14,7 @@
 #include "storage/amendment_log.h"
 #include "storage/batch_store.h"
 #include "storage/calibration_store.h"
+#include "storage/fill_store.h"
 #include "storage/journal.h"
 #include "storage/migration.h"
 #include "storage/note_store.h"
@@ -165,13 +166,13 @@ TEST_CASE("databases of every released version are read for ever") {
   }
   if (version >= 3) CHECK(SubscriptionLog(db).remember({}).value().at(0) == "cellar/+");
   if (version >= 4) {
-    CHECK(outbox.watcher_alerts(1).value().at(0).kind == "broker-lost");
+    CHECK(outbox.system_alerts(1).value().at(0).kind == "broker-lost");
     CHECK(RunLog(db).begin(at(1000)).value().size() == 1);
   }
   if (version >= 5) CHECK(NoteStore(db).of(batch.value().id).value().at(0).text == "Dry hops, 40 g.");
   if (version >= 7) {
     const auto curves = CalibrationStore(db).in_force().value();
-    CHECK(curves.at(kOldSensor).gravity(35)->value() == 1.02);
+    CHECK(curves.at(kOldSensor).gravity(35)->value() == Approx(1.02).margin(1e-12));
   }
   if (version >= 8) {
     const auto amendments = AmendmentLog(db).of(batch.value().id).value();
@@ -184,8 +185,32 @@ TEST_CASE("databases of every released version are read for ever") {
     CHECK(past.changed == at(800));
   }
   if (version >= 11) CHECK(BatchStore(db).ending(2).value()->text == "{}");
+  if (version >= 14) CHECK(FillStore(db).of(batch.value().id).value().at(0).fill.count == 22);
   // And it takes what comes next.
   CHECK(journal.record(message("", at(50)), {{reading(at(50), 1.047)}, {}}).value().size() == 1);
+}
+
+// As version 12 stored them.
+TEST_CASE("words that were renamed are read by their new names") {
+  const TempDir dir;
+  const auto path = dir / "journal.db";
+  fs::copy_file(fs::path(gyle::test::source_dir()) / "tests/migrations/v12.db", path);
+  sqlite3* old = nullptr;
+  REQUIRE(sqlite3_open(path.c_str(), &old) == SQLITE_OK);
+  CHECK(sqlite3_exec(old,
+                     "UPDATE outbox SET parcel = id, packed_ms = 5000, together = 'told-late' "
+                     "WHERE channel = 'mqtt';"
+                     "UPDATE decision SET kind = 'clock-late' WHERE kind = 'broker-lost'",
+                     nullptr, nullptr, nullptr) == SQLITE_OK);
+  sqlite3_close(old);
+
+  Database db = open(path);
+  Outbox outbox(db);
+  const auto waiting = outbox.waiting("mqtt").value();
+  REQUIRE(waiting.size() == 1);
+  REQUIRE(waiting[0].parcel);
+  CHECK(waiting[0].parcel->together == Together::sent_late);
+  CHECK(outbox.system_alerts(1).value().at(0).kind == "clock-behind");
 }
 
 // Made once per version with: storage_test "make a database of this version" (it writes v<n>.db to the
@@ -218,6 +243,7 @@ TEST_CASE("make a database of this version", "[.make]") {
   REQUIRE(log.assign(batch, {kOldSensor}, 3));
   REQUIRE(log.ticked({3, at(300)}));
   REQUIRE(SubscriptionLog(db).remember({"cellar/+"}));
+  REQUIRE(FillStore(db).add(batch, {at(500), Container::bottles, 22, 0.5, GasSource::priming, Celsius{18}}));
   const auto note = NoteStore(db).add(batch, at(400), "Dry hops, 4 g.").value();
   REQUIRE(AmendmentLog(db).amend(batch, AmendedThing::note, note, dated_text(at(400), "Dry hops, 40 g."),
                                  at(600)));

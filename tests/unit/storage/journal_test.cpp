@@ -6,7 +6,7 @@
 #include <limits>
 
 #include "messages.h"
-#include "storage/redelivery.h"
+#include "storage/repeated_message.h"
 #include "support/temp_dir.h"
 
 using namespace gyle;

@@ -103,7 +103,7 @@ TEST_CASE("a system alert has no batch, and a numbering of its own") {
   CHECK(f.outbox.alert(*first).value().over);
   lost.state = Decision::State::raised;
   CHECK(f.outbox.record(lost, kChannels).value());
-  const auto words = f.outbox.watcher_alerts(2).value();
+  const auto words = f.outbox.system_alerts(2).value();
   REQUIRE(words.size() == 2);
   CHECK(words[0].sentence == "back");
   CHECK(words[0].occurrence == 1);

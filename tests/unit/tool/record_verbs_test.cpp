@@ -58,6 +58,36 @@ struct Served {
 
 }  // namespace
 
+TEST_CASE("thin makes a backup first, and wants the daemon to be away") {
+  const test::TempDir dir;
+  const std::string backup = dir / "b.db", config = dir / "c.toml";
+  std::ofstream(config) << "[storage]\ndatabase = \"" << (dir / "j.db").string()
+                        << "\"\n[control]\nsocket = \"" << (dir / "s").string() << "\"\n";
+  CHECK(gylekeeper({"thin", backup, "--config", config}) == Exit::wrong_use);  // no database
+  CHECK_FALSE(fs::exists(dir / "j.db"));
+  {
+    Database db = std::move(Database::open(dir / "j.db")).value();
+    REQUIRE(BatchStore(db).pitch({"left", "Amber", Time(days(20000)), "x"}));
+  }
+  CHECK(gylekeeper({"thin", "--config", config}) == Exit::wrong_use);  // neither a backup nor --count
+  {
+    const test::Daemon daemon(dir / "s", [](const HttpRequest&) { return HttpResponse{.body = "{}"}; });
+    CHECK(gylekeeper({"thin", "--count", "--config", config}) == Exit::failed);
+  }
+  CHECK(gylekeeper({"thin", "--count", "--batch", "Amber", "--config", config}) ==
+        Exit::failed);  // in its vessel
+  CHECK_FALSE(fs::exists(backup));
+  const std::string said = test::printed([&] {
+    CHECK(gylekeeper({"thin", backup, "--older-than", "30", "--json", "--config", config}) == Exit::ok);
+  });
+  const json answer = json::parse(said);
+  CHECK(answer.at("batches").empty());
+  CHECK(answer.at("backup") == backup);
+  CHECK(answer.at("bytes_before") == answer.at("bytes_after"));
+  CHECK(check_database_file(backup).value().batches == 1);
+  CHECK(gylekeeper({"thin", backup, "--config", config}) == Exit::failed);  // there is such a file
+}
+
 TEST_CASE("the database of the configuration is copied, and put back when the daemon is away") {
   const test::TempDir dir;
   const std::string backup = dir / "b.db", config = dir / "c.toml";

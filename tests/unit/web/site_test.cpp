@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "control/answer_form.h"
+#include "control/response_encoding.h"
 #include "support/manual_clock.h"
 
 using namespace gyle;
@@ -108,7 +108,7 @@ TEST_CASE("the files of the page have names that change with them, and the page 
   }
   for (const std::string& text : {page, worker})
     CHECK_THAT(text, !Contains("@PAGE@") && !Contains("@FILES@"));
-  CHECK_THAT(page, Contains(folder + "/manifest.webmanifest") && !Contains("@MODULES@"));
+  CHECK_THAT(page, Contains(folder + "/manifest.webmanifest"));
 }
 
 TEST_CASE("a refused request gets none of the content, and files cannot be changed") {

@@ -13,7 +13,7 @@
 #include "wording/alert_title.h"
 #include "wording/first_sentence.h"
 #include "wording/fitted_text.h"
-#include "wording/watcher_sentences.h"
+#include "wording/system_alert_sentences.h"
 
 using namespace gyle;
 
@@ -158,13 +158,13 @@ std::vector<Case> cases() {
 
 struct WatcherCase {
   std::string what;
-  WatcherKind kind;
+  SystemAlertKind kind;
   Decision::State state;
   Evidence evidence;
 };
 
 std::vector<WatcherCase> watcher_cases() {
-  using K = WatcherKind;
+  using K = SystemAlertKind;
   const double night = epoch("2026-03-05T02:10:00Z");
   const double morning = epoch("2026-03-05T06:40:00Z");
   return {
@@ -204,13 +204,13 @@ std::vector<WatcherCase> watcher_cases() {
        K::clock_jumped,
        kRaised,
        {{"jump_seconds", -5400}, {"last_alive_time", morning}}},
-      {"", K::clock_late, kRaised, {{"clock_time", night - 86400 * 3.0}, {"message_time", morning}}},
+      {"", K::clock_behind, kRaised, {{"clock_time", night - 86400 * 3.0}, {"message_time", morning}}},
       {"",
-       K::clock_late,
+       K::clock_behind,
        kWithdrawn,
        {{"clock_time", morning}, {"message_time", night}, {"still_behind", 0}}},
       {"still behind",
-       K::clock_late,
+       K::clock_behind,
        kWithdrawn,
        {{"clock_time", night}, {"message_time", morning}, {"still_behind", 1}}},
       {"", K::database_unwritable, kRaised, {}},
@@ -252,8 +252,8 @@ std::string all_sentences() {
     all += "\n";
   }
   for (const WatcherCase& one : watcher_cases()) {
-    add(name(one.kind), one.state, one.what, watcher_title(one.kind, one.state));
-    all += watcher_sentence(one.kind, one.state, one.evidence, displays().front().second) + "\n\n";
+    add(name(one.kind), one.state, one.what, system_alert_title(one.kind, one.state));
+    all += system_alert_sentence(one.kind, one.state, one.evidence, displays().front().second) + "\n\n";
   }
   return all;
 }
@@ -346,7 +346,7 @@ TEST_CASE("the golden file has every kind, raised and withdrawn") {
       }));
     }
   }
-  for (const auto& row : watcher_kind::kWords) {
+  for (const auto& row : system_alert_kind::kWords) {
     const auto all = watcher_cases();
     CAPTURE(row.word);
     CHECK(std::any_of(all.begin(), all.end(), [&](const WatcherCase& c) { return c.kind == row.kind; }));
@@ -377,10 +377,10 @@ TEST_CASE("every sentence reads well, whatever the batch and the sensor are call
   }
   for (const WatcherCase& one : watcher_cases()) {
     for (const auto& [units, display] : displays()) {
-      const std::string text = watcher_sentence(one.kind, one.state, one.evidence, display);
+      const std::string text = system_alert_sentence(one.kind, one.state, one.evidence, display);
       check_reads_well(text);
       check_units(text);
-      CHECK(columns(watcher_title(one.kind, one.state)) <= kTitleColumns);
+      CHECK(columns(system_alert_title(one.kind, one.state)) <= kTitleColumns);
     }
   }
 }
@@ -395,7 +395,7 @@ TEST_CASE("nothing is made up when all evidence is missing") {
     CHECK(text.back() == '.');
   }
   for (const WatcherCase& one : watcher_cases())
-    check_reads_well(watcher_sentence(one.kind, one.state, {}, {}));
+    check_reads_well(system_alert_sentence(one.kind, one.state, {}, {}));
 }
 
 TEST_CASE("every kind of alert has a title in words") {
@@ -411,11 +411,11 @@ TEST_CASE("every kind of alert has a title in words") {
 }
 
 TEST_CASE("the severity of a system alert is known by its name") {
-  CHECK(severity_of(*watcher_kind_named("disk-low")) == Severity::error);
-  CHECK(severity_of(*watcher_kind_named("broker-lost")) == Severity::error);
-  CHECK(severity_of(*watcher_kind_named("watcher-restarted")) == Severity::warning);
-  CHECK(severity_of(*watcher_kind_named("watcher-started")) == Severity::informational);
-  CHECK_FALSE(watcher_kind_named("stuck"));
+  CHECK(severity_of(*system_alert_kind_named("disk-low")) == Severity::error);
+  CHECK(severity_of(*system_alert_kind_named("broker-lost")) == Severity::error);
+  CHECK(severity_of(*system_alert_kind_named("watcher-restarted")) == Severity::warning);
+  CHECK(severity_of(*system_alert_kind_named("watcher-started")) == Severity::informational);
+  CHECK_FALSE(system_alert_kind_named("stuck"));
 }
 
 TEST_CASE("numbers beyond all reason do no harm") {
@@ -427,6 +427,6 @@ TEST_CASE("numbers beyond all reason do no harm") {
   }
   for (WatcherCase one : watcher_cases()) {
     for (auto& [name, value] : one.evidence) value = absurd;
-    CHECK(watcher_sentence(one.kind, one.state, one.evidence, {}).back() == '.');
+    CHECK(system_alert_sentence(one.kind, one.state, one.evidence, {}).back() == '.');
   }
 }

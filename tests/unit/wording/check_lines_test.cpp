@@ -46,10 +46,10 @@ Verdict verdict_of(const SensorFacts& facts) {
 }  // namespace
 
 TEST_CASE("a check reads as one line each, the parts in order") {
-  const auto text = check_text({{"clock", Verdict::right, "Fine.", ""},
-                                {"configuration", Verdict::wrong, "No\nkey.", "Write one."},
-                                {"broker", Verdict::look, "First.", ""},
-                                {"broker", Verdict::right, "Second.", ""}});
+  const auto text = check_lines({{"clock", Verdict::right, "Fine.", ""},
+                                 {"configuration", Verdict::wrong, "No\nkey.", "Write one."},
+                                 {"broker", Verdict::look, "First.", ""},
+                                 {"broker", Verdict::right, "Second.", ""}});
   CHECK(text == std::vector<std::string>{"wrong  configuration  No?key. Write one.",
                                          "look   broker         First.", "right  broker         Second.",
                                          "right  clock          Fine."});

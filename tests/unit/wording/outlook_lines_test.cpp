@@ -34,6 +34,25 @@ TEST_CASE("the outlook has the final gravity and its time") {
           "Each interval holds the truth in 8 of 10 cases."});
 }
 
+TEST_CASE("one time for the end: a hold until final gravity has no other") {
+  BatchSpec batch;
+  batch.plan = {{Celsius{17}, UntilProgress{0.75}}, {Celsius{20}, UntilFinalGravity{}}};
+  Outlook outlook = planned();
+  const auto holds = [&] {
+    int count = 0;
+    for (const std::string& line : outlook_lines(batch, {}, {}, outlook, {}, {}, {}))
+      count += line.starts_with("Hold ");
+    return count;
+  };
+  outlook.forecast.step_time = outlook.forecast.final_time;
+  outlook.forecast.step = 1;
+  CHECK(holds() == 1);
+  outlook.forecast.step = 2;
+  CHECK(holds() == 0);
+  outlook.ready_time.reset();
+  CHECK(holds() == 1);
+}
+
 TEST_CASE("a supposed hold shows the difference, the chance, and a warning outside the yeast's range") {
   Outlook warmer = planned();
   warmer.ready_time =
@@ -56,7 +75,7 @@ TEST_CASE("a supposed hold shows the difference, the chance, and a warning outsi
 TEST_CASE("unknown values are left out") {
   CHECK(show_span({Time{}, Time{}, Time::max()}, {}).empty());
   CHECK(show_span({Time(seconds(1)), Time(seconds(2)), Time(seconds(1))}, {}).empty());
-  CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {})[0] == "When it will be ready cannot be said yet.");
+  CHECK(outlook_lines({}, {}, {}, {}, {}, {}, {}) == Lines{"When it will be ready cannot be said yet."});
   CHECK(show_chance(0.0) == "in fewer than 1 of 20 cases");
   CHECK(show_chance(0.06) == "in 1 of 10 cases");
   CHECK(show_chance(1.0) == "in more than 19 of 20 cases");

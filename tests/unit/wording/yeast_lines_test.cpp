@@ -1,5 +1,6 @@
 #include "wording/yeast_lines.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 #include "base/rfc3339.h"
@@ -43,4 +44,16 @@ TEST_CASE("a yeast's batches are listed, with its usual values, and what to expe
           "leans to what most yeasts do."});
   CHECK(yeast_lines({"Farmhouse", {}, 2}, {}) ==
         Lines{"Farmhouse: 2 batches have not come to a stable final gravity, or not yet, and do not count."});
+}
+
+TEST_CASE("what a yeast did warm and cool is compared") {
+  YeastHistory yeast = house();
+  yeast.batches[1].run.celsius = 20.5;
+  const Lines lines = yeast_lines(yeast, {});
+  const auto found =
+      std::find(lines.begin(), lines.end(), "By the temperature they were kept at, the middle of each:");
+  REQUIRE(lines.end() - found > 3);
+  CHECK(found[1] == "    Kept at  Batches  Attenuation   Lag  At its end");
+  CHECK(found[2] == "18 to 20 °C        1         75 %  12 h      4 days");
+  CHECK(found[3] == "20 to 22 °C        1         77 %            6 days");
 }
