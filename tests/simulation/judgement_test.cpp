@@ -109,6 +109,14 @@ TEST_CASE("the judgement keeps its promises over batches whose truth is known") 
   CHECK(better >= 0.80);
 }
 
+// Each creeps by a quarter of a point a day, and its hydrometer is quiet enough to show that over the window.
+TEST_CASE("a creep that is seen to move is no end, however benign its tail looks") {
+  const std::uint64_t seed = GENERATE(44u, 53u, 109u);
+  CAPTURE(seed);
+  const SimulatedBatch batch = simulate(Split::wide, seed, "creeping");
+  CHECK(score(batch, judge(batch)).worst_to_go <= 2.0);
+}
+
 // The same readings give the same verdicts, and what was said up to a time does not depend on what comes
 // after.
 TEST_CASE("verdicts are the same again, and never look ahead") {
