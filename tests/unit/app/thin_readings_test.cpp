@@ -44,7 +44,7 @@ struct OldCellar {
     REQUIRE(watch->package(1, end));
   }
   void restart() {
-    watch = std::make_unique<Watch>(database, Addressees({{"log", {}, false, false, false, LogSettings{}}}),
+    watch = std::make_unique<Watch>(database, AlertRouting({{"log", {}, false, false, false, LogSettings{}}}),
                                     [] {});
     REQUIRE(watch->configure({{"cellar", {"hydrometer", "probe"}}, {"attic", {"probe"}}}, {}));
     REQUIRE(watch->open());
