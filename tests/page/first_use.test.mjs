@@ -73,7 +73,7 @@ test('without a vessel it proposes the block of one that was heard, and maps wha
   await cellar.publishText('cellar', '{"refused": "again"}');
   await page.getByText('{"refused": "again"}').waitFor();
   await cellar.publishText('cellar', '[{"bn":"shelf:","n":"ambient_temperature","v":14}]');
-  await page.locator('.entries', { hasText: 'shelf' }).first().waitFor();
+  await page.getByRole('listitem').filter({ hasText: 'shelf, in no vessel' }).waitFor();
 }));
 
 test('to the end: heard, pitched, a test alert arrived; the setup is the check', () => withCellar({ token: kToken,
