@@ -56,7 +56,7 @@ struct Bench {
 
 // Like a fault of ours or of the database that no retry can help.
 constexpr const char* kNeverThis =
-    "CREATE TRIGGER never BEFORE INSERT ON reading WHEN NEW.value = 1.03 BEGIN SELECT RAISE(ABORT, 'never "
+    "CREATE TRIGGER never BEFORE INSERT ON reading WHEN NEW.value = 1030000 BEGIN SELECT RAISE(ABORT, 'never "
     "this'); END";
 
 }  // namespace

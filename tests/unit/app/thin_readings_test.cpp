@@ -102,8 +102,8 @@ TEST_CASE("thinning keeps the end and the course of an old batch, and all that a
     if (row.reading.sensor == "probe" && row.received >= cellar.end - days(3)) ++of_the_probe;
   }
   CHECK(in_each.size() == were_in_each.size());
-  for (const JournalRow& row : Journal(cellar.database).newest_of_each().value())
-    in_each[slot(row)] = 1;  // it stays
+  const auto newest = Journal(cellar.database).newest_of_each().value();
+  for (const JournalRow& row : newest) in_each[slot(row)] = 1;  // it stays
   for (const auto& [where, count] : in_each) {
     const auto& [sensor, quantity, number] = where;
     const Time time{kEvery * number};

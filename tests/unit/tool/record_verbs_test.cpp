@@ -63,7 +63,7 @@ TEST_CASE("thin makes a backup first, and wants the daemon to be away") {
   const std::string backup = dir / "b.db", config = dir / "c.toml";
   std::ofstream(config) << "[storage]\ndatabase = \"" << (dir / "j.db").string()
                         << "\"\n[control]\nsocket = \"" << (dir / "s").string() << "\"\n";
-  CHECK(gylekeeper({"thin", backup, "--config", config}) == Exit::wrong_use);  // no database
+  CHECK(gylekeeper({"thin", backup, "--config", config}) == Exit::failed);  // no database
   CHECK_FALSE(fs::exists(dir / "j.db"));
   {
     Database db = std::move(Database::open(dir / "j.db")).value();
