@@ -1,10 +1,12 @@
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 #include <cstdlib>
+#include <memory>
 #include <optional>
 #include <set>
 
 #include "base/rfc3339.h"
-#include "fmt/format.h"
 #include "storage/amendment_log.h"
 #include "storage/backup.h"
 #include "storage/batch_store.h"
@@ -43,6 +45,8 @@ int fates() {
 // Every row of every table.
 std::string everything_in(const fs::path& file) {
   sqlite3* db = nullptr;
+  sqlite3_open(file.c_str(), &db);
+  const std::unique_ptr<sqlite3, int (*)(sqlite3*)> closed(db, sqlite3_close);
   std::string text;
   const auto each_row = [&](const std::string& sql, const std::function<void(sqlite3_stmt*)>& row) {
     sqlite3_stmt* select = nullptr;
@@ -52,7 +56,6 @@ std::string everything_in(const fs::path& file) {
     while (sqlite3_step(select) == SQLITE_ROW) row(select);
     sqlite3_finalize(select);
   };
-  sqlite3_open(file.c_str(), &db);
   std::vector<std::string> tables;
   each_row("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name", [&](sqlite3_stmt* row) {
     tables.emplace_back(reinterpret_cast<const char*>(sqlite3_column_text(row, 0)));
@@ -68,7 +71,6 @@ std::string everything_in(const fs::path& file) {
       text += '\n';
     });
   }
-  sqlite3_close(db);
   return text;
 }
 

@@ -115,9 +115,10 @@ TEST_CASE("an error says whether trying again can help") {
     CHECK(refused.error().worth_retrying());
   }
   SECTION("a rule of a table: no") {
-    execute(dir / "journal.db",
-            "CREATE TRIGGER never BEFORE INSERT ON reading WHEN NEW.value > 1.04 BEGIN SELECT RAISE(ABORT, "
-            "'never this'); END");
+    execute(
+        dir / "journal.db",
+        "CREATE TRIGGER never BEFORE INSERT ON reading WHEN NEW.value > 1040000 BEGIN SELECT RAISE(ABORT, "
+        "'never this'); END");
     const auto refused = keep(journal, 1);
     REQUIRE(!refused);
     CHECK_FALSE(refused.error().worth_retrying());
