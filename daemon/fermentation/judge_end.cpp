@@ -17,7 +17,7 @@ constexpr double kMostTailChance = .1;        // that more than the tolerance is
 constexpr double kMostTailChanceTwice = .02;  // that more than twice the tolerance is
 constexpr double kFinishedHigh = 2.3;         // points above the band that may still be an end
 // A quiet hydrometer shows a creep days before the tail can tell it from an end: while it is seen to move by a
-// fifth of the tolerance the beer has not stopped. No healthy beer of the bench waits longer for that.
+// fifth of the tolerance the beer has not stopped. None of the 51 healthy beers that it was chosen on waits longer for that.
 constexpr double kSeenMoving = 1.0;   // standard deviations ...
 constexpr double kMoving = 0.2;       // ... above this share of the tolerance: it still moves
 constexpr double kCreepTwice = 0.25;  // of the tolerance, over twice the window
