@@ -552,6 +552,22 @@ Result<std::vector<NumberedFill>> DaemonCellar::fills(std::int64_t batch) const 
   return fills;
 }
 
+Result<std::vector<BatchRecord>> DaemonCellar::filled_last(int at_most) const {
+  BOOST_OUTCOME_TRY(ids, fills_.batches_filled_last(at_most));
+  std::vector<BatchRecord> batches;
+  for (const std::int64_t id : ids) {
+    BOOST_OUTCOME_TRY(known, stored(id));
+    BatchRecord batch;
+    batch.id = id;
+    batch.vessel = known.vessel;
+    batch.spec.name = known.name;
+    batch.spec.pitched = known.pitched;
+    batch.packaged = known.packaged;
+    batches.push_back(std::move(batch));
+  }
+  return batches;
+}
+
 Result<NumberedFill> DaemonCellar::add_fill(std::int64_t batch, const Fill& fill) {
   BOOST_OUTCOME_TRY(known, stored(batch));
   BOOST_OUTCOME_TRY(now, this->now("enter the fill after the first message,"));

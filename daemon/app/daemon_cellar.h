@@ -78,6 +78,7 @@ class DaemonCellar final : public Cellar {
   Result<Note> note(std::int64_t batch, const std::string& text, std::optional<Time> time,
                     bool tasting) override;
   Result<std::vector<NumberedFill>> fills(std::int64_t batch) const override;
+  Result<std::vector<BatchRecord>> filled_last(int at_most) const override;
   Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) override;
   Status take_back_fill(std::int64_t batch, std::int64_t fill) override;
   Result<std::vector<Amendment>> amendments(std::int64_t batch) const override;

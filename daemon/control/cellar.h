@@ -240,6 +240,8 @@ class Cellar {
                             bool tasting) = 0;
   // What a packaged batch was filled into, in order of time.
   virtual Result<std::vector<NumberedFill>> fills(std::int64_t batch) const = 0;
+  // The batches that were filled last, newest first, by what is stored of them: without a view or a plan.
+  virtual Result<std::vector<BatchRecord>> filled_last(int at_most) const = 0;
   // Errc::conflict: the batch is in its vessel, or it has this fill already; Errc::out_of_range: see
   // check_fill(), or its time is before the pitch or in the future.
   virtual Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) = 0;

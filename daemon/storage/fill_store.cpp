@@ -69,6 +69,18 @@ Status FillStore::take_back(std::int64_t batch, std::int64_t fill) {
   });
 }
 
+Result<std::vector<std::int64_t>> FillStore::batches_filled_last(int at_most) {
+  return storage::guarded("read the fills", [&]() -> Result<std::vector<std::int64_t>> {
+    SQLite::Statement rows(database_->connection().db,
+                           "SELECT batch FROM fill WHERE NOT taken_back GROUP BY batch "
+                           "ORDER BY max(time_ms) DESC, batch LIMIT ?");
+    rows.bind(1, at_most);
+    std::vector<std::int64_t> batches;
+    while (rows.executeStep()) batches.push_back(rows.getColumn(0).getInt64());
+    return batches;
+  });
+}
+
 Result<std::vector<StoredFill>> FillStore::of(std::int64_t batch) {
   return storage::guarded("read the fills", [&]() -> Result<std::vector<StoredFill>> {
     return fills_of(database_->connection().db, batch);

@@ -26,6 +26,9 @@ class FillStore {
   // It counts no more; its row is kept. Errc::not_found when the batch has no such fill that counts.
   Status take_back(std::int64_t batch, std::int64_t fill);
 
+  // The batches that were filled last, newest first.
+  Result<std::vector<std::int64_t>> batches_filled_last(int at_most);
+
   Result<std::vector<StoredFill>> of(std::int64_t batch);  // that count, in order of time, then of entry
 
  private:

@@ -37,7 +37,7 @@ Time rounded(Time time) {
   return Time((time.time_since_epoch() + kQuarter / 2) / kQuarter * kQuarter);
 }
 
-constexpr std::size_t kMostPackaged = 20;
+constexpr int kMostPackaged = 20;
 
 class Calendar {
  public:
@@ -50,13 +50,9 @@ class Calendar {
     for (const BatchRecord& batch : cellar.open_batches()) {
       if (batch.unreadable.empty()) take(batch);
     }
-    std::vector<BatchRecord> packaged = cellar.batches();
-    std::erase_if(packaged, [](const BatchRecord& batch) { return !batch.packaged; });
-    std::sort(packaged.begin(), packaged.end(), [](const auto& a, const auto& b) {
-      return std::pair(*a.packaged, a.id) > std::pair(*b.packaged, b.id);
-    });
-    if (packaged.size() > kMostPackaged) packaged.resize(kMostPackaged);
-    for (const BatchRecord& batch : packaged) filled(batch);
+    if (const auto batches = cellar.filled_last(kMostPackaged)) {
+      for (const BatchRecord& batch : batches.value()) filled(batch);
+    }
     add_calendar_line(out_, "END:VCALENDAR");
   }
 

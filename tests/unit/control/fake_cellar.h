@@ -276,6 +276,10 @@ class FakeCellar : public Cellar {
     return Note{5, time.value_or(daemon().now), text, tasting};
   }
   Result<std::vector<NumberedFill>> fills(std::int64_t) const override { return filled; }
+  Result<std::vector<BatchRecord>> filled_last(int) const override {
+    if (filled.empty()) return std::vector<BatchRecord>{};
+    return std::vector<BatchRecord>{batches_[0]};
+  }
   Result<NumberedFill> add_fill(std::int64_t batch, const Fill& fill) override {
     if (batch != 3) return fail(Errc::conflict, "it is still in its vessel; package it first");
     BOOST_OUTCOME_TRYV(check_fill(fill));

@@ -37,6 +37,8 @@ TEST_CASE("fills come in order of time, each batch its own, and survive a restar
   CHECK(kept[0].fill == kKeg);
   CHECK(kept[1].fill == kBottles);
   CHECK(fills.of(right).value().size() == 1);
+  CHECK(fills.batches_filled_last(9).value() == std::vector<std::int64_t>{left, right});
+  CHECK(fills.batches_filled_last(1).value() == std::vector<std::int64_t>{left});
 }
 
 TEST_CASE("a fill that is entered twice counts once, until it is taken back") {
